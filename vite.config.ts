@@ -1,0 +1,15 @@
+import vue from '@vitejs/plugin-vue'
+import { defineConfig } from 'vite'
+
+const server = 'http://127.0.0.1:8080'
+
+export default defineConfig({
+  root: 'client',
+  plugins: [vue()],
+  build: { outDir: '../dist/client', emptyOutDir: true, sourcemap: true },
+  worker: { format: 'es' },
+  server: {
+    host: '127.0.0.1',
+    proxy: { '/api': { target: server, ws: true } }
+  }
+})
