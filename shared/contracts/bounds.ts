@@ -1,0 +1,46 @@
+/** Every bound of the contract, written once, in SI or in the unit its name says. */
+export const BOUNDS = {
+  massKg: { min: 0, max: 200_000 },
+  volumeM3: { min: 0, max: 250 },
+  densityKgPerM3: { min: 650, max: 900 },
+  /** Flows of an engine, a tank or a station; zero never makes sense for any of them. */
+  flowKgPerS: { min: 0.001, max: 120 },
+  speedMPerS: { min: 20, max: 700 },
+  windMPerS: { min: 0, max: 130 },
+  latitudeDeg: { min: -90, max: 90 },
+  longitudeDeg: { min: -180, max: 180 },
+  bearingDeg: { min: 0, max: 360 },
+  /** 2000-01-01 to 2100-01-01. */
+  instantMs: { min: 946_684_800_000, max: 4_102_444_800_000 },
+  durationMin: { min: 0, max: 1_440 },
+  shortMin: { min: 0, max: 60 },
+  dragFactor: { min: 1, max: 3 },
+  tankCount: { min: 1, max: 12 },
+  turnCount: { min: 1, max: 20 },
+  rateFactor: { min: 0.01, max: 60 }
+} as const
+
+/** How many of a thing a plan may hold; the sum of ships is bounded as well. */
+export const SIZES = {
+  groups: 16,
+  receiverTypes: 40,
+  tankerTypes: 20,
+  stationsPerTanker: 6,
+  tankers: 30,
+  tracks: 30,
+  orbitPoints: 8,
+  bases: 60,
+  flights: 60,
+  shipsPerFlight: 12,
+  ships: 200,
+  phases: 24,
+  pushGroups: 60,
+  clearances: 4_000,
+  slotsPerStation: 120,
+  nameLength: 60,
+  callSignLength: 24,
+  /** Errors listed for one refused document; the count goes on. */
+  errors: 200,
+  /** Nesting allowed before a document is refused unread. */
+  depth: 24
+} as const

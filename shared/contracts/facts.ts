@@ -1,0 +1,54 @@
+import { z } from 'zod'
+import { baseId, eventId, linkId, requestId, shipId, slotId, stationId, tankerId, visitId } from './ids.ts'
+import { COVERS, DISCONNECT_KINDS, EXTERNALS, FACT_VERSION, STATION_STATES } from './kinds.ts'
+import { plan, sequence } from './plan.ts'
+import { instantMs, mass, rateFactor, seqCount } from './quantities.ts'
+
+/*
+ * What can happen in an event: one screen. A fact is never changed; a mistake is withdrawn by another fact.
+ * `atMs` is event time as observed; `recordedAtMs` is the only real time in the log.
+ */
+
+const envelope = {
+  v: z.literal(FACT_VERSION),
+  eventId,
+  seq: seqCount,
+  atMs: instantMs,
+  recordedAtMs: z.int(),
+  by: linkId,
+  requestId
+}
+
+const fact = <Kind extends string, Shape extends z.ZodRawShape>(kind: Kind, shape: Shape) =>
+  z.strictObject({ ...envelope, kind: z.literal(kind), ...shape })
+
+export const anyFact = z.discriminatedUnion('kind', [
+  /** The store keeps the revision's number; the document is attached whenever a log is read. */
+  fact('planAdopted', { revision: seqCount, plan }),
+  fact('eventOpened', {}),
+  fact('eventClosed', {}),
+  fact('clockSet', { realAtMs: z.int(), eventAtMs: instantMs, rateFactor }),
+  fact('shipJoined', { shipId, visitId }),
+  fact('fuelCalled', { shipId, fuel: mass, covers: z.enum(COVERS) }),
+  fact('tankerFuelCalled', { tankerId, fuel: mass }),
+  fact('contactMade', { shipId, slotId, tankerId, stationId }),
+  fact('fuelFlowing', { shipId, slotId }),
+  /** Without an off-load figure the computed one stands. */
+  fact('disconnected', { shipId, slotId, how: z.enum(DISCONNECT_KINDS), offLoad: mass.optional() }),
+  fact('pushed', { shipId, visitId }),
+  fact('shipLeft', { shipId, baseId }),
+  fact('landed', { shipId, baseId }),
+  fact('stationStatus', { tankerId, stationId, status: z.enum(STATION_STATES) }),
+  fact('externalsSet', { shipId, externals: z.enum(EXTERNALS) }),
+  fact('pinSet', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
+  fact('orderSet', { tankerId, sequences: z.array(sequence) }),
+  fact('factWithdrawn', { withdrawnSeq: seqCount })
+])
+
+export type Fact = z.infer<typeof anyFact>
+export type FactOf<Kind extends Fact['kind']> = Extract<Fact, { kind: Kind }>
+/** What `decide` gives: everything but what the room adds when it commits. */
+type WithoutEnvelope<F> = F extends unknown
+  ? Omit<F, 'v' | 'eventId' | 'seq' | 'recordedAtMs' | 'by' | 'requestId'>
+  : never
+export type NewFact = WithoutEnvelope<Fact>

@@ -1,0 +1,65 @@
+import type { z } from 'zod'
+import { SIZES } from './bounds.ts'
+import type { Fault } from './problem.ts'
+
+/*
+ * From a schema's issues to faults a person can mend: where, what stood there, which limit. The value is shown
+ * shortened, and only for plain values: a document is never echoed.
+ */
+
+/** Looks up a path in what was sent; own properties only. */
+function valueAt(input: unknown, path: readonly PropertyKey[]): unknown {
+  let at: unknown = input
+  for (const key of path) {
+    if (typeof at !== 'object' || at === null || !Object.hasOwn(at, key)) return undefined
+    at = (at as Record<PropertyKey, unknown>)[key]
+  }
+  return at
+}
+
+function shown(value: unknown): string {
+  if (value === undefined) return 'nothing'
+  if (value === null) return 'null'
+  if (Array.isArray(value)) return `a list of ${String(value.length)}`
+  if (typeof value === 'object') return 'an object'
+  const text = typeof value === 'string' ? JSON.stringify(value) : String(value as number | boolean)
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text
+}
+
+/** JSON pointer of a path, RFC 6901. */
+export function pointerOf(path: readonly PropertyKey[]): string {
+  return path.map((key) => '/' + String(key).replaceAll('~', '~0').replaceAll('/', '~1')).join('')
+}
+
+function limitOf(issue: z.core.$ZodIssue): string {
+  switch (issue.code) {
+    case 'invalid_type':
+      return `a ${issue.expected}`
+    case 'too_small':
+      return `at least ${String(issue.minimum)}`
+    case 'too_big':
+      return `at most ${String(issue.maximum)}`
+    case 'invalid_value':
+      return `one of ${issue.values.map(String).join(', ')}`
+    case 'unrecognized_keys':
+      return `no such field: ${issue.keys
+        .map((key) => key.slice(0, 40))
+        .slice(0, 5)
+        .join(', ')}`
+    case 'custom':
+      return typeof issue.params?.['limit'] === 'string' ? issue.params['limit'] : issue.message
+    default:
+      return issue.message
+  }
+}
+
+/** All faults of a failed parse, at most SIZES.errors, and how many there are in all. */
+export function faultsOf(error: z.core.$ZodError, input: unknown): { faults: Fault[]; count: number } {
+  const faults = error.issues.slice(0, SIZES.errors).map((issue) => ({
+    path: pointerOf(issue.path),
+    value: shown(valueAt(input, issue.path)),
+    limit: limitOf(issue),
+    message: issue.message
+  }))
+  return { faults, count: error.issues.length }
+}

@@ -1,0 +1,267 @@
+import { z } from 'zod'
+import { SIZES } from './bounds.ts'
+import {
+  baseId,
+  flightId,
+  groupId,
+  phaseId,
+  pushGroupId,
+  receiverTypeId,
+  shipId,
+  slotId,
+  stationId,
+  tankerId,
+  tankerTypeId,
+  trackId,
+  visitId
+} from './ids.ts'
+import { FUEL_GRADES, GAUGES, MASS_UNITS, METHODS, PHASE_KINDS, PLACES, PLAN_VERSION, PRIORITIES } from './kinds.ts'
+import {
+  bearingDeg,
+  density,
+  dragFactor,
+  durationMin,
+  flow,
+  instantMs,
+  mass,
+  position,
+  quantity,
+  shortMin,
+  speed,
+  tankCount,
+  turnCount,
+  windSpeed
+} from './quantities.ts'
+
+/*
+ * The plan document: everything a tanker cycle is planned from, as one JSON file. Figures are kept as typed;
+ * shared/plan/check.ts holds the rules that span fields, shared/plan/brief.ts resolves it to SI once a revision.
+ */
+
+const name = z.string().trim().min(1).max(SIZES.nameLength)
+const callSign = z.string().trim().min(1).max(SIZES.callSignLength)
+
+/** The rule for fuel on landing. */
+const simpleReserve = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('minutes'), holdingMin: shortMin }),
+  z.strictObject({ kind: z.literal('fixed'), fuel: mass })
+])
+export const landingReserve = z.discriminatedUnion('kind', [
+  ...simpleReserve.options,
+  z.strictObject({ kind: z.literal('greatest'), of: z.array(simpleReserve).min(1).max(4) })
+])
+
+/** What a group of like tanks does for the engines: the engines drink from `feed` alone. */
+export const groupRole = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('feed') }),
+  z.strictObject({ kind: z.literal('stage'), turnCount }),
+  z.strictObject({ kind: z.literal('reserve'), releasedBelow: quantity })
+])
+
+/** Like tanks of one type; every figure is for one tank. */
+export const tankGroup = z.strictObject({
+  id: groupId,
+  name,
+  place: z.enum(PLACES),
+  tankCount,
+  capacity: quantity,
+  unusable: quantity,
+  /** Most one tank takes from a tanker. Left out on an external group: its share of a quarter of what the internal groups take. */
+  fillRate: flow.optional(),
+  fillsAfter: groupId.optional(),
+  canShut: z.boolean(),
+  /** Most one tank gives to the feed group; the feed group itself has none. */
+  transferRate: flow.optional(),
+  role: groupRole,
+  silencedByExternals: z.boolean(),
+  jettisonable: z.boolean(),
+  /** Multiplies the fuel flow while the group is fitted. */
+  dragFactor: dragFactor.optional()
+})
+
+export const receiverType = z.strictObject({
+  id: receiverTypeId,
+  name,
+  method: z.enum(METHODS),
+  /** Most the whole receiver takes. */
+  maxRate: flow,
+  gauge: z.enum(GAUGES),
+  refuellingLow: speed,
+  refuellingHigh: speed,
+  recoveryAirspeed: speed,
+  approachFuel: mass,
+  /** Fuel flow of one ship by kind of flight, without external tanks; only the kinds its flights fly. */
+  flows: z.strictObject({
+    taxi: flow.optional(),
+    departure: flow.optional(),
+    climb: flow.optional(),
+    transit: flow.optional(),
+    loiter: flow.optional(),
+    combat: flow.optional(),
+    recovery: flow,
+    refuelling: flow,
+    holding: flow.optional()
+  }),
+  groups: z.array(tankGroup).min(1).max(SIZES.groups)
+})
+
+export const station = z.strictObject({ id: stationId, name, method: z.enum(METHODS), maxRate: flow })
+
+export const tankerType = z.strictObject({
+  id: tankerTypeId,
+  name,
+  refuellingLow: speed,
+  refuellingHigh: speed,
+  stations: z.array(station).min(1).max(SIZES.stationsPerTanker)
+})
+
+/** A receiver type may use a station of a tanker type. What is not listed is not allowed. */
+export const clearance = z.strictObject({
+  receiverTypeId,
+  tankerTypeId,
+  stationId
+})
+
+export const base = z.strictObject({ id: baseId, name, position })
+
+export const track = z.strictObject({
+  id: trackId,
+  name,
+  controlPoint: position,
+  /** Turn points of the orbit; the abort fuel counts from the worst of them. */
+  orbit: z.array(position).min(2).max(SIZES.orbitPoints),
+  abortBaseId: baseId
+})
+
+export const tanker = z.strictObject({
+  id: tankerId,
+  callSign,
+  tankerTypeId,
+  trackId,
+  onStationAtMs: instantMs,
+  leavesAtMs: instantMs,
+  /** Aboard when it comes on station. */
+  fuelOnStation: mass,
+  burn: flow,
+  /** What it keeps for its own way home. */
+  keeps: mass,
+  mostTransferable: mass
+})
+
+export const pushGroup = z.strictObject({ id: pushGroupId, name, pushAtMs: instantMs })
+
+export const onLoadRule = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('required') }),
+  z.strictObject({ kind: z.literal('internals') }),
+  z.strictObject({ kind: z.literal('full') }),
+  z.strictObject({ kind: z.literal('fixed'), fuel: mass })
+])
+
+export const span = z.discriminatedUnion('by', [
+  z.strictObject({ by: z.literal('duration'), durationMin }),
+  z.strictObject({ by: z.literal('leg'), to: position, trueAirspeed: speed })
+])
+
+export const flyPhase = z.strictObject({
+  id: phaseId,
+  kind: z.enum(PHASE_KINDS),
+  span,
+  /** Overrides the type's flow for this kind; drag of fitted tanks still multiplies it. */
+  flow: flow.optional()
+})
+
+export const visit = z.strictObject({
+  id: visitId,
+  kind: z.literal('refuelling'),
+  tankerId,
+  pushGroupId,
+  onLoad: onLoadRule
+})
+
+export const phase = z.discriminatedUnion('kind', [flyPhase, visit])
+
+export const ship = z.strictObject({
+  id: shipId,
+  callSign,
+  /** External groups carried; internal groups are always there. */
+  fitted: z.array(groupId).max(SIZES.groups),
+  startFuel: mass
+})
+
+export const flight = z.strictObject({
+  id: flightId,
+  callSign,
+  receiverTypeId,
+  priority: z.literal([...PRIORITIES]),
+  departureBaseId: baseId,
+  recoveryBaseId: baseId,
+  divertBaseIds: z.array(baseId).max(SIZES.bases),
+  startsAtMs: instantMs,
+  route: z.array(phase).min(1).max(SIZES.phases),
+  ships: z.array(ship).min(1).max(SIZES.shipsPerFlight)
+})
+
+/** One contact of one ship in one visit. */
+export const orderedSlot = z.strictObject({ id: slotId, shipId, visitId })
+export const sequence = z.strictObject({ stationId, slots: z.array(orderedSlot).max(SIZES.slotsPerStation) })
+/** The order of one tanker, whole: who comes to which station, in turn. */
+export const tankerOrder = z.strictObject({ tankerId, sequences: z.array(sequence).max(SIZES.stationsPerTanker) })
+
+export const planRules = z.strictObject({
+  hookUpBoomMin: shortMin,
+  hookUpDrogueMin: shortMin,
+  changeoverWithinFlightMin: shortMin,
+  changeoverBoomMin: shortMin,
+  changeoverDrogueMin: shortMin,
+  /** From the last disconnect of a push group to its push. */
+  reformMin: shortMin,
+  /** A margin shorter than this is "soon". */
+  lateMarginMin: shortMin,
+  staleAfterMin: shortMin,
+  jokerAllowance: mass,
+  landingReserve,
+  windFromDeg: bearingDeg,
+  windSpeed
+})
+
+export const plan = z.strictObject({
+  v: z.literal(PLAN_VERSION),
+  name,
+  opensAtMs: instantMs,
+  closesAtMs: instantMs,
+  massUnit: z.enum(MASS_UNITS),
+  fuelGrade: z.enum(FUEL_GRADES),
+  fuelDensity: density,
+  rules: planRules,
+  receiverTypes: z.array(receiverType).min(1).max(SIZES.receiverTypes),
+  tankerTypes: z.array(tankerType).min(1).max(SIZES.tankerTypes),
+  clearances: z.array(clearance).max(SIZES.clearances),
+  bases: z.array(base).min(1).max(SIZES.bases),
+  tracks: z.array(track).min(1).max(SIZES.tracks),
+  tankers: z.array(tanker).min(1).max(SIZES.tankers),
+  pushGroups: z.array(pushGroup).min(1).max(SIZES.pushGroups),
+  flights: z.array(flight).min(1).max(SIZES.flights),
+  orders: z.array(tankerOrder).max(SIZES.tankers)
+})
+
+export type Plan = z.infer<typeof plan>
+export type PlanRules = z.infer<typeof planRules>
+export type LandingReserve = z.infer<typeof landingReserve>
+export type TankGroup = z.infer<typeof tankGroup>
+export type ReceiverType = z.infer<typeof receiverType>
+export type TankerType = z.infer<typeof tankerType>
+export type Station = z.infer<typeof station>
+export type Clearance = z.infer<typeof clearance>
+export type Base = z.infer<typeof base>
+export type Track = z.infer<typeof track>
+export type Tanker = z.infer<typeof tanker>
+export type PushGroup = z.infer<typeof pushGroup>
+export type OnLoadRule = z.infer<typeof onLoadRule>
+export type FlyPhase = z.infer<typeof flyPhase>
+export type Visit = z.infer<typeof visit>
+export type Phase = z.infer<typeof phase>
+export type Ship = z.infer<typeof ship>
+export type Flight = z.infer<typeof flight>
+export type OrderedSlot = z.infer<typeof orderedSlot>
+export type Sequence = z.infer<typeof sequence>
+export type TankerOrder = z.infer<typeof tankerOrder>

@@ -1,0 +1,84 @@
+import { z } from 'zod'
+import { SIZES } from './bounds.ts'
+import { baseId, requestId, shipId, slotId, stationId, tankerId } from './ids.ts'
+import { COVERS, DISCONNECT_KINDS, EXTERNALS, ROLES, STATION_STATES } from './kinds.ts'
+import { plan, receiverType, tankerOrder } from './plan.ts'
+import { density, flow, instantMs, mass, rateFactor, seqCount } from './quantities.ts'
+
+/** What may be asked of an event. `atMs` is when it was observed, in event time; left out, it is now. */
+const ask = <Kind extends string, Shape extends z.ZodRawShape>(kind: Kind, shape: Shape) =>
+  z.strictObject({ requestId, kind: z.literal(kind), atMs: instantMs.optional(), ...shape })
+
+export const anyRequest = z.discriminatedUnion('kind', [
+  ask('openEvent', {}),
+  ask('closeEvent', {}),
+  ask('setClock', { eventAtMs: instantMs, rateFactor }),
+  /** The visit is the ship's next one. */
+  ask('joinShip', { shipId }),
+  ask('callFuel', { shipId, fuel: mass, covers: z.enum(COVERS) }),
+  ask('callTankerFuel', { tankerId, fuel: mass }),
+  /** Without a slot the ship's next one; without a station the one its slot stands at. */
+  ask('makeContact', {
+    shipId,
+    slotId: slotId.optional(),
+    tankerId: tankerId.optional(),
+    stationId: stationId.optional()
+  }),
+  ask('startFlow', { shipId }),
+  ask('disconnect', { shipId, how: z.enum(DISCONNECT_KINDS), offLoad: mass.optional() }),
+  ask('push', { shipIds: z.array(shipId).min(1).max(SIZES.shipsPerFlight) }),
+  /** Without a base the one that applies where the ship is: the track's abort base, or its recovery base. */
+  ask('leave', { shipId, baseId: baseId.optional() }),
+  ask('land', { shipId, baseId: baseId.optional() }),
+  ask('setStation', { tankerId, stationId, status: z.enum(STATION_STATES) }),
+  ask('setExternals', { shipId, externals: z.enum(EXTERNALS) }),
+  ask('setPin', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
+  /** Refused as stale when an order of these tankers changed after `basedOnSeq`; a fuel call never makes it stale. */
+  ask('setOrder', {
+    orders: z.array(tankerOrder).min(1).max(SIZES.tankers),
+    basedOnSeq: seqCount
+  }),
+  ask('withdrawFact', { withdrawnSeq: seqCount })
+])
+export type EventRequest = z.infer<typeof anyRequest>
+/** Publishing is adopting; it comes by its own route. */
+export interface AdoptRequest {
+  kind: 'adoptPlan'
+  requestId: string
+  atMs?: number
+  revision: number
+  plan: z.infer<typeof plan>
+}
+export type AnyRequest = EventRequest | AdoptRequest
+
+export const savePlanBody = z.strictObject({ revisionSeen: seqCount, plan })
+export const createPlanBody = z.strictObject({ plan })
+export const publishBody = z.strictObject({ requestId, revision: seqCount })
+export const signInBody = z.strictObject({ secret: z.string().min(16).max(128) })
+export const createLinkBody = z.strictObject({ role: z.enum(ROLES).exclude(['owner']), shipId: shipId.optional() })
+
+/** One ship on one station, no event needed. */
+export const onLoadBody = z.strictObject({
+  receiverType,
+  fuelDensity: density,
+  fitted: z.array(z.string()).max(SIZES.groups),
+  fuelAtContact: mass,
+  externals: z.enum(EXTERNALS),
+  stationRate: flow,
+  /** `fuelAtDisconnect` stands in for a requirement, which only a plan can state. */
+  onLoad: z.discriminatedUnion('kind', [
+    z.strictObject({ kind: z.literal('fuelAtDisconnect'), fuel: mass }),
+    z.strictObject({ kind: z.literal('internals') }),
+    z.strictObject({ kind: z.literal('full') }),
+    z.strictObject({ kind: z.literal('fixed'), fuel: mass })
+  ])
+})
+export type OnLoadBody = z.infer<typeof onLoadBody>
+
+/** A plan with sequences (the plan's own when left out), seen at an event time (the opening when left out). */
+export const orderBody = z.strictObject({
+  plan,
+  orders: z.array(tankerOrder).max(SIZES.tankers).optional(),
+  atMs: instantMs.optional()
+})
+export type OrderBody = z.infer<typeof orderBody>

@@ -1,0 +1,226 @@
+import { z } from 'zod'
+import { EXTERNALS, STATION_STATES } from './kinds.ts'
+
+/*
+ * What an event looks like at one instant of event time: the one shape that board, slot page, state route and
+ * order route show. Everything is SI and unrounded; screens round to the safe side. Instants are event time, ms.
+ * A figure that honestly has no answer is null.
+ */
+
+const n = z.number()
+const orNull = n.nullable()
+
+export const SHIP_STATUSES = [
+  'planned',
+  'inbound',
+  'waiting',
+  'next',
+  'in contact',
+  'done',
+  'must leave',
+  'on task',
+  'recovering',
+  'left',
+  'landed'
+] as const
+export type ShipStatus = (typeof SHIP_STATUSES)[number]
+
+/** Limits a margin can count to, nearest first. */
+export const LIMITS = ['latest contact', 'latest push', 'leave for the tanker', 'bingo', 'recovery fuel'] as const
+export type Limit = (typeof LIMITS)[number]
+
+export const tankView = z.object({
+  groupId: z.string(),
+  name: z.string(),
+  external: z.boolean(),
+  quantityKg: n,
+  capacityKg: n,
+  /** Aboard but not to be had: unusable, not giving. */
+  trappedKg: n
+})
+
+export const shipView = z.object({
+  shipId: z.string(),
+  callSign: z.string(),
+  flightId: z.string(),
+  /** 1 is the worst. */
+  rank: n,
+  status: z.enum(SHIP_STATUSES),
+  phaseId: z.string().nullable(),
+  externals: z.enum(EXTERNALS),
+  tanks: z.array(tankView),
+  fuelKg: n,
+  usableKg: n,
+  countedKg: n,
+  /** As the ship's own gauge shows it. */
+  gaugeKg: n,
+  capacityKg: n,
+  flowKgPerS: n,
+  lastCall: z
+    .object({ seq: n, atMs: n, figureKg: n, covers: z.enum(['total', 'internal']), stale: z.boolean() })
+    .nullable(),
+  staleAtMs: orNull,
+  abortKg: orNull,
+  abortBaseId: z.string().nullable(),
+  bingoKg: orNull,
+  jokerKg: orNull,
+  recoveryKg: orNull,
+  recoveryBaseId: z.string().nullable(),
+  /** The limit that is reached first, when, and how far off that is. Negative: past. */
+  margin: z.object({ limit: z.enum(LIMITS), atMs: n, marginS: n }).nullable(),
+  /** The slot that counts now: in contact, else the next one, else the last one flown. */
+  slotId: z.string().nullable(),
+  /** Where it went when it left, and with how much it gets there. */
+  left: z.object({ baseId: z.string(), atMs: n, arrivesAtMs: orNull, fuelOnArrivalKg: orNull }).nullable()
+})
+export type ShipView = z.infer<typeof shipView>
+
+export const SLOT_STATES = ['planned', 'in contact', 'done', 'missed', 'gone'] as const
+
+export const slotView = z.object({
+  slotId: z.string(),
+  shipId: z.string(),
+  visitId: z.string(),
+  flightId: z.string(),
+  tankerId: z.string(),
+  stationId: z.string(),
+  /** Place in its station's sequence, from 0. */
+  index: n,
+  state: z.enum(SLOT_STATES),
+  pinned: z.boolean(),
+  serveAnyway: z.boolean(),
+  aheadShipId: z.string().nullable(),
+  readyAtMs: n,
+  startAtMs: n,
+  contactAtMs: n,
+  disconnectAtMs: n,
+  latestContactAtMs: orNull,
+  leaveWaitByMs: orNull,
+  slackS: orNull,
+  /** Where the contact would be past the latest contact: by how much. */
+  pastS: n,
+  onLoadKg: n,
+  /** What the rule asks for; more than onLoadKg where tanks or tanker end it. */
+  neededKg: n,
+  endedBy: z.enum(['target', 'full', 'window', 'give', 'called']),
+  fuelAtContactKg: n,
+  gaugeAtContactKg: n,
+  fuelAtDisconnectKg: n,
+  requiredAtPushKg: n,
+  fuelAtPushKg: n,
+  shortageKg: n,
+  pushGroupId: z.string(),
+  plannedPushAtMs: n,
+  pushAtMs: n,
+  latestPushAtMs: orNull,
+  abortBaseId: z.string(),
+  abortKg: n,
+  /** Stopping early: what each breakpoint of the fill costs and gives. */
+  stops: z.array(z.object({ minutesS: n, onLoadKg: n, fuelKg: n, closes: z.string().nullable(), knee: z.boolean() }))
+})
+export type SlotView = z.infer<typeof slotView>
+
+export const stationView = z.object({
+  stationId: z.string(),
+  name: z.string(),
+  status: z.enum(STATION_STATES),
+  inContact: z
+    .object({
+      shipId: z.string(),
+      slotId: z.string(),
+      sinceMs: n,
+      flowing: z.enum(['called', 'assumed', 'no']),
+      disconnectAtMs: n
+    })
+    .nullable(),
+  nextSlotId: z.string().nullable()
+})
+
+export const tankerView = z.object({
+  tankerId: z.string(),
+  callSign: z.string(),
+  trackId: z.string(),
+  stations: z.array(stationView),
+  fuelKg: n,
+  /** What it can still give, from now. */
+  giveKg: n,
+  givenKg: n,
+  /** What the order in force still promises. */
+  promisedKg: n,
+  shortKg: n,
+  dryAtSlotId: z.string().nullable(),
+  leavesAtMs: n,
+  lastDisconnectAtMs: orNull,
+  orderSeq: n
+})
+export type TankerView = z.infer<typeof tankerView>
+
+export const pushView = z.object({ pushGroupId: z.string(), name: z.string(), plannedAtMs: n, pushAtMs: n, lateS: n })
+
+export const flightView = z.object({
+  flightId: z.string(),
+  callSign: z.string(),
+  /** Least of counted fuel less recovery fuel to an open base, along the whole route with no further transfer. */
+  weakest: z.object({ atMs: n, phaseId: z.string(), shipId: z.string(), marginKg: n, baseId: z.string() }).nullable(),
+  /** Planned fuel at the start of each phase and at the end of the last: the ladder of its least fuelled ship. */
+  ladder: z.array(z.object({ atMs: n, phaseId: z.string().nullable(), fuelKg: n, countedKg: n, recoveryKg: orNull }))
+})
+
+/** Compared left to right, whole numbers: steps of 6 s and 5 kg. */
+export const judgementView = z.object({
+  lostWeight: n,
+  shortage: n,
+  lateness: n,
+  lastDisconnect: n,
+  moved: n
+})
+
+export const reasonView = z.object({
+  /** What breaks or will break. */
+  kind: z.enum([
+    'past latest contact',
+    'short at push',
+    'late push',
+    'past latest push',
+    'tanker dry',
+    'tanker held late',
+    'no clearance',
+    'method mismatch',
+    'speed mismatch',
+    'station closed',
+    'waits in a circle',
+    'weak point',
+    'not in the order',
+    'feed starved',
+    'no fuel flowing',
+    'stale call',
+    'below limit'
+  ]),
+  severity: z.enum(['now', 'soon', 'note']),
+  shipId: z.string().nullable(),
+  slotId: z.string().nullable(),
+  tankerId: z.string().nullable(),
+  atMs: orNull,
+  /** By how much, in the unit of its kind. */
+  byKg: orNull,
+  byS: orNull
+})
+export type Reason = z.infer<typeof reasonView>
+
+export const view = z.object({
+  eventId: z.string(),
+  seq: n,
+  atMs: n,
+  revision: n,
+  open: z.boolean(),
+  closed: z.boolean(),
+  clock: z.object({ realAtMs: n, eventAtMs: n, rateFactor: n }),
+  ships: z.array(shipView),
+  slots: z.array(slotView),
+  tankers: z.array(tankerView),
+  pushes: z.array(pushView),
+  flights: z.array(flightView),
+  judgement: judgementView,
+  reasons: z.array(reasonView)
+})
+export type View = z.infer<typeof view>
