@@ -1,0 +1,51 @@
+// Builds dist/ from the sources: tsc for shared and server, Vite for the client.
+// `npm run build` builds always; `npm start` and `npm test` build when a source is newer than the last build.
+import { spawnSync } from 'node:child_process'
+import { existsSync, readdirSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { argv, execPath } from 'node:process'
+import { fileURLToPath } from 'node:url'
+
+const here = fileURLToPath(import.meta.url)
+const root = fileURLToPath(new URL('.', import.meta.url))
+const dist = join(root, 'dist')
+const stamp = join(dist, 'stamp')
+const sources = ['shared', 'server', 'client', 'package-lock.json', 'tsconfig.base.json', 'vite.config.ts', 'build.mjs']
+
+/** Makes dist/ agree with the sources. Returns whether it does; if not, the tools have said why. */
+export function buildWhenStale() {
+  return isFresh() || build()
+}
+
+function isFresh() {
+  if (!existsSync(stamp)) return false
+  const builtAtMs = statSync(stamp).mtimeMs
+  return sources.every((source) => newestMs(join(root, source)) <= builtAtMs)
+}
+
+/** The latest change in a file or below a folder. A folder counts too: its time changes when a file is removed. */
+function newestMs(path) {
+  const stats = statSync(path)
+  if (!stats.isDirectory()) return stats.mtimeMs
+  return readdirSync(path).reduce((newest, name) => Math.max(newest, newestMs(join(path, name))), stats.mtimeMs)
+}
+
+function build() {
+  console.log('Building ...')
+  // From nothing: the output of a source that is gone must go too.
+  rmSync(dist, { recursive: true, force: true })
+  // The stamp carries the time before the tools read anything: what changes while they run is seen the next time.
+  const startedAt = Date.now() / 1000
+  const done = run('typescript/bin/tsc', '--build', 'server') && run('vite/bin/vite.js', 'build', '--logLevel', 'warn')
+  if (!done) return false
+  writeFileSync(stamp, '')
+  utimesSync(stamp, startedAt, startedAt)
+  return true
+}
+
+function run(tool, ...args) {
+  const { status } = spawnSync(execPath, [join(root, 'node_modules', tool), ...args], { cwd: root, stdio: 'inherit' })
+  return status === 0
+}
+
+if (argv[1] === here && !build()) process.exitCode = 1
