@@ -18,8 +18,9 @@ function start(tool, ...args) {
 }
 
 function stop(code) {
+  if (process.exitCode !== undefined) return
+  process.exitCode = code
   for (const child of children) child.kill()
-  process.exitCode ??= code
 }
 
 for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => stop(0))

@@ -2,6 +2,7 @@
 import '../node.mjs'
 import { createRequire } from 'node:module'
 
+const startedBy = process.ppid
 checkDatabaseDriver()
 const { buildWhenStale } = await import('../build.mjs')
 if (!buildWhenStale()) {
@@ -9,6 +10,7 @@ if (!buildWhenStale()) {
   process.exit(1)
 }
 // In this process, so that SIGINT and SIGTERM reach the server itself.
+passOnTerminationByNpm()
 await import('../dist/server/main.js')
 
 function checkDatabaseDriver() {
@@ -28,4 +30,21 @@ function checkDatabaseDriver() {
     )
     process.exit(1)
   }
+}
+
+/**
+ * npm gives SIGTERM to the shell it started between itself and this process, and many shells die without passing it on.
+ * Left without that parent, this process gives itself the signal; else it would go on, unseen, holding the port.
+ */
+function passOnTerminationByNpm() {
+  if (process.env.npm_lifecycle_event === undefined) return
+  const orphaned = () => process.ppid !== startedBy
+  // While building.
+  if (orphaned()) process.exit(1)
+  const watch = setInterval(() => {
+    if (!orphaned()) return
+    clearInterval(watch)
+    process.kill(process.pid, 'SIGTERM')
+  }, 200)
+  watch.unref()
 }
