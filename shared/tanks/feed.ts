@@ -1,0 +1,314 @@
+import { type Externals } from '../contracts/kinds.ts'
+import { flatQuantities, layoutOf, nestedQuantities, SAME_KG } from './layout.ts'
+import { countedKg, gives, totalKg, usableKg, type Sheet, type TankState } from './sheet.ts'
+
+/*
+ * How the engines empty the tanks. They drink from the feed group alone; the lowest stage that can gives to it, reserve
+ * groups keep its mark. Between events every quantity is linear in time, so the run steps from event to event.
+ *
+ * Tanks of the feed group are connected: they share what comes and goes evenly, a full or dry one drops out.
+ * The switch goes off by itself when no external tank that gives has anything left to give: a plan assumes that it is
+ * put off, the screen says so.
+ */
+
+export interface FeedEvent {
+  /** From the start of the run. */
+  readonly atS: number
+  readonly kind: 'group dry' | 'externals dry' | 'starved' | 'reserve released'
+  readonly group: number
+}
+
+export interface FeedResult {
+  readonly state: TankState
+  readonly events: readonly FeedEvent[]
+  /** The feed group was at its unusable rest while others held usable fuel: nothing after this counts. */
+  readonly starvedAtS: number | undefined
+}
+
+export type Measure = 'total' | 'usable' | 'counted'
+
+interface Run {
+  readonly quantitiesKg: Float64Array
+  externals: Externals
+  readonly proven: boolean[]
+  readonly events: FeedEvent[]
+  starvedAtS: number | undefined
+  reachedAtS: number | undefined
+}
+
+interface Mark {
+  readonly measure: Measure
+  readonly levelKg: number
+}
+
+const SILENT = 0
+const FULL_RATE = 1
+const KEEPS_MARK = 2
+
+function checkRun(burnKgPerS: number, durationS: number): void {
+  if (!(burnKgPerS >= 0) || burnKgPerS === Infinity) {
+    throw new RangeError(`burnKgPerS must be at least 0, is ${burnKgPerS}`)
+  }
+  if (!(durationS >= 0) || durationS === Infinity) throw new RangeError(`durationS must be at least 0, is ${durationS}`)
+}
+
+function measured(sheet: Sheet, state: TankState, measure: Measure): number {
+  if (measure === 'total') return totalKg(sheet, state)
+  return measure === 'usable' ? usableKg(sheet, state) : countedKg(sheet, state)
+}
+
+/* eslint-disable @typescript-eslint/no-non-null-assertion -- tank and group indices run inside arrays of that very length */
+function run(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number, mark: Mark | undefined): Run {
+  const layout = layoutOf(sheet)
+  const { tankCount, first, capacityKg, floorKg, transferKgPerS } = layout
+  const groups = sheet.groups
+  const groupCount = groups.length
+  const q = flatQuantities(layout, state)
+  const rate = new Float64Array(tankCount)
+  const giving: boolean[] = []
+  for (let g = 0; g < groupCount; g++) {
+    for (let i = 0; i < groups[g]!.tankCount; i++) giving.push(gives(state.troubles[g]?.[i]))
+  }
+  const out: Run = {
+    quantitiesKg: q,
+    externals: state.externals,
+    proven: state.proven.slice(),
+    events: [],
+    starvedAtS: undefined,
+    reachedAtS: undefined
+  }
+  const released: boolean[] = []
+  const part = new Uint8Array(groupCount)
+  const feedFrom = first[sheet.feedIndex]!
+  const feedTo = first[sheet.feedIndex + 1]!
+  let feedCount = 0
+  let fullKg = 0
+  let emptyKg = 0
+  for (let i = feedFrom; i < feedTo; i++) {
+    if (giving[i]) {
+      feedCount++
+      fullKg += capacityKg[i]!
+      emptyKg += floorKg[i]!
+    }
+  }
+  /** Tanks of a group with something to give. */
+  const wetTanks = (g: number): number => {
+    let count = 0
+    for (let i = first[g]!; i < first[g + 1]!; i++) if (giving[i] && q[i]! > floorKg[i]! + SAME_KG) count++
+    return count
+  }
+  const anyExternalWet = (): boolean => {
+    for (let g = 0; g < groupCount; g++) if (layout.external[g] && wetTanks(g) > 0) return true
+    return false
+  }
+  const anyOtherWet = (): boolean => {
+    for (let g = 0; g < groupCount; g++) if (g !== sheet.feedIndex && wetTanks(g) > 0) return true
+    return false
+  }
+  if (out.externals === 'selected' && !anyExternalWet()) out.externals = 'off'
+
+  let atS = 0
+  let levelKg = 0
+  for (let i = feedFrom; i < feedTo; i++) if (giving[i]) levelKg += q[i]!
+  for (;;) {
+    rate.fill(0)
+    const isFull = levelKg >= fullKg - SAME_KG
+    const isDry = levelKg <= emptyKg + SAME_KG
+    let inflow = 0
+
+    // The lowest stage that has something to give, and the reserves by the mark they keep.
+    let turn = Infinity
+    let keepKgPerS = 0
+    for (let g = 0; g < groupCount; g++) {
+      part[g] = SILENT
+      const group = groups[g]!
+      if (feedCount === 0 || g === sheet.feedIndex) continue
+      if (layout.external[g] && out.externals !== 'selected') continue
+      if (group.silencedByExternals && out.externals === 'selected') continue
+      const wet = wetTanks(g)
+      if (wet === 0) continue
+      if (group.role.kind === 'stage') {
+        if (group.role.turnCount < turn) {
+          for (let other = 0; other < g; other++) if (groups[other]!.role.kind === 'stage') part[other] = SILENT
+          turn = group.role.turnCount
+          part[g] = FULL_RATE
+        } else if (group.role.turnCount === turn) part[g] = FULL_RATE
+      } else if (group.role.kind === 'reserve') {
+        const keepsKg = Math.max(emptyKg, Math.min(fullKg, group.role.releasedBelowKg))
+        if (Math.abs(levelKg - keepsKg) <= SAME_KG) {
+          part[g] = KEEPS_MARK
+          keepKgPerS += wet * group.transferRateKgPerS
+        } else if (levelKg < keepsKg) {
+          part[g] = FULL_RATE
+          inflow += wet * group.transferRateKgPerS
+        }
+      }
+    }
+    let stageKgPerS = 0
+    for (let g = 0; g < groupCount; g++) {
+      if (part[g] === FULL_RATE && groups[g]!.role.kind === 'stage') {
+        stageKgPerS += wetTanks(g) * groups[g]!.transferRateKgPerS
+      }
+    }
+    const stageShare = isFull && stageKgPerS > burnKgPerS ? burnKgPerS / stageKgPerS : 1
+    inflow = stageShare < 1 ? burnKgPerS : inflow + stageKgPerS
+    let keepShare = 0
+    if (keepKgPerS > 0 && inflow < burnKgPerS) {
+      keepShare = Math.min(1, (burnKgPerS - inflow) / keepKgPerS)
+      inflow = keepShare < 1 ? burnKgPerS : inflow + keepKgPerS
+    }
+    let netKgPerS = inflow - burnKgPerS
+    if (isDry && netKgPerS < 0) {
+      netKgPerS = 0
+      if (out.starvedAtS === undefined && burnKgPerS > 0 && atS < durationS && anyOtherWet()) {
+        out.starvedAtS = atS
+        out.events.push({ atS, kind: 'starved', group: sheet.feedIndex })
+      }
+    }
+
+    let totalRate = netKgPerS
+    let countedRate = netKgPerS
+    for (let g = 0; g < groupCount; g++) {
+      if (part[g] === SILENT) continue
+      const role = groups[g]!.role.kind
+      const share = part[g] === KEEPS_MARK ? keepShare : role === 'stage' ? stageShare : 1
+      if (share === 0) continue
+      if (atS < durationS) {
+        if (layout.external[g]) out.proven[g] = true
+        if (role === 'reserve' && !released[g]) {
+          released[g] = true
+          out.events.push({ atS, kind: 'reserve released', group: g })
+        }
+      }
+      for (let i = first[g]!; i < first[g + 1]!; i++) {
+        if (!giving[i] || q[i]! <= floorKg[i]! + SAME_KG) continue
+        const givenKgPerS = share * transferKgPerS[i]!
+        rate[i] = -givenKgPerS
+        totalRate -= givenKgPerS
+        countedRate -= givenKgPerS
+      }
+    }
+    if (netKgPerS !== 0) {
+      let sharing = 0
+      for (let i = feedFrom; i < feedTo; i++) {
+        if (giving[i] && (netKgPerS > 0 ? q[i]! < capacityKg[i]! - SAME_KG : q[i]! > floorKg[i]! + SAME_KG)) sharing++
+      }
+      for (let i = feedFrom; i < feedTo; i++) {
+        if (giving[i] && (netKgPerS > 0 ? q[i]! < capacityKg[i]! - SAME_KG : q[i]! > floorKg[i]! + SAME_KG)) {
+          rate[i] = netKgPerS / sharing
+        }
+      }
+    }
+
+    let stepS = durationS - atS
+    for (let i = 0; i < tankCount; i++) {
+      if (rate[i]! < 0) stepS = Math.min(stepS, (q[i]! - floorKg[i]!) / -rate[i]!)
+      else if (rate[i]! > 0) stepS = Math.min(stepS, (capacityKg[i]! - q[i]!) / rate[i]!)
+    }
+    if (netKgPerS !== 0) {
+      for (let g = 0; g < groupCount; g++) {
+        const role = groups[g]!.role
+        if (role.kind !== 'reserve') continue
+        const gapKg = Math.max(emptyKg, Math.min(fullKg, role.releasedBelowKg)) - levelKg
+        if (gapKg * netKgPerS > 0 && Math.abs(gapKg) > SAME_KG && wetTanks(g) > 0) {
+          stepS = Math.min(stepS, gapKg / netKgPerS)
+        }
+      }
+    }
+
+    if (mark !== undefined) {
+      if (mark.measure !== 'total' && out.starvedAtS !== undefined) {
+        out.reachedAtS = out.starvedAtS
+        return out
+      }
+      const slope = mark.measure === 'counted' ? countedRate : totalRate
+      const nowKg = heldKg(mark.measure)
+      if (nowKg <= mark.levelKg) {
+        out.reachedAtS = atS
+        return out
+      }
+      if (slope < 0 && nowKg + slope * stepS <= mark.levelKg) {
+        out.reachedAtS = atS + Math.min(stepS, (nowKg - mark.levelKg) / -slope)
+        return out
+      }
+    }
+    if (!(atS < durationS)) return out
+
+    const lastStep = stepS >= durationS - atS
+    atS = lastStep ? durationS : atS + stepS
+    for (let g = 0; g < groupCount; g++) {
+      let drying = false
+      for (let i = first[g]!; i < first[g + 1]!; i++) {
+        if (rate[i] === 0) continue
+        q[i]! += rate[i]! * stepS
+        if (rate[i]! < 0 && q[i]! <= floorKg[i]! + SAME_KG) {
+          q[i] = floorKg[i]!
+          drying = true
+        } else if (rate[i]! > 0 && q[i]! >= capacityKg[i]! - SAME_KG) q[i] = capacityKg[i]!
+      }
+      if (drying && wetTanks(g) === 0) {
+        out.events.push({ atS, kind: 'group dry', group: g })
+        if (layout.external[g] && out.externals === 'selected' && !anyExternalWet()) {
+          out.externals = 'off'
+          out.events.push({ atS, kind: 'externals dry', group: g })
+        }
+      }
+    }
+    levelKg = 0
+    for (let i = feedFrom; i < feedTo; i++) if (giving[i]) levelKg += q[i]!
+  }
+
+  function heldKg(measure: Measure): number {
+    let kg = 0
+    for (let g = 0; g < groupCount; g++) {
+      const skips = measure === 'counted' && layout.external[g] && !(out.externals === 'selected' && out.proven[g])
+      if (skips === true) continue
+      for (let i = first[g]!; i < first[g + 1]!; i++) {
+        if (measure === 'total') kg += q[i]!
+        else if (giving[i]) kg += Math.max(0, q[i]! - floorKg[i]!)
+      }
+    }
+    return kg
+  }
+}
+/* eslint-enable @typescript-eslint/no-non-null-assertion */
+
+/**
+ * The ship after burning at a constant rate for a while, with what happened on the way; times in s from the start.
+ * External groups that gave are proven. After the feed group starved the lacking burn is taken from nothing.
+ * @throws RangeError when burn or duration is negative or not finite.
+ * Checked: tests/shared/tanks/feed.test.ts, against a time-step integration, 1e-4 kg.
+ */
+export function feed(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number): FeedResult {
+  checkRun(burnKgPerS, durationS)
+  const { quantitiesKg, externals, proven, events, starvedAtS } = run(sheet, state, burnKgPerS, durationS, undefined)
+  return {
+    state: {
+      quantitiesKg: nestedQuantities(layoutOf(sheet), quantitiesKg),
+      troubles: state.troubles,
+      externals,
+      proven
+    },
+    events,
+    starvedAtS
+  }
+}
+
+/**
+ * First instant, s from now, at which the measure falls to the level, kg: 0 when it is there already, undefined when it
+ * stays above within the time. Usable and counted fuel fall to nothing when the feed group starves.
+ * @throws RangeError when burn or time is negative or not finite.
+ * Checked: tests/shared/tanks/feed.test.ts, against feed() at the instant found.
+ */
+export function feedUntil(
+  sheet: Sheet,
+  state: TankState,
+  burnKgPerS: number,
+  measure: Measure,
+  levelKg: number,
+  withinS: number
+): number | undefined {
+  checkRun(burnKgPerS, withinS)
+  if (measured(sheet, state, measure) <= levelKg) return 0
+  return run(sheet, state, burnKgPerS, withinS, { measure, levelKg }).reachedAtS
+}
