@@ -1,0 +1,204 @@
+import type { Reason } from '../contracts/view.ts'
+import { longestRising, stepsOfKg, stepsOfMs, type Judgement } from './judgement.ts'
+import type { TankerLedger } from './ledger.ts'
+import { readyOf, type SlotRow, type Timetable, type Turns } from './timetable.ts'
+import type { ContactEnd, PushOut, SlotOut } from './times.ts'
+
+/*
+ * What a filled timetable says: slots, pushes, ledger, judgement, reasons. Instants are event time in ms, masses kg.
+ */
+
+/** Served, being served, or to be served. */
+export const served = (row: SlotRow<unknown>): boolean => row.state !== 'missed' && row.state !== 'gone'
+
+/** Usable fuel at the push of its group, kg; below zero where the wait alone burns more than it holds. */
+function fuelAtPushKg(row: SlotRow<unknown>): number {
+  const waitMs = Math.max(0, row.group.pushAtMs - row.disconnectAtMs)
+  return row.fuelAtDisconnectKg - (row.slot.waitBurnKgPerS * waitMs) / 1000
+}
+
+/** What a ship lacks at its push, kg; a ship that is not served has no push. */
+const shortageKg = (row: SlotRow<unknown>): number =>
+  served(row) ? Math.max(0, row.slot.requiredAtPushKg - fuelAtPushKg(row)) : 0
+
+const lateMs = (row: SlotRow<unknown>): number =>
+  served(row) ? Math.max(0, row.group.pushAtMs - row.group.group.plannedAtMs) : 0
+
+/** The instant usable fuel falls to the requirement after the disconnect. */
+function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
+  const spareKg = row.fuelAtDisconnectKg - row.slot.requiredAtPushKg
+  if (!served(row) || spareKg < 0 || row.slot.waitBurnKgPerS <= 0) return undefined
+  return row.disconnectAtMs + (spareKg / row.slot.waitBurnKgPerS) * 1000
+}
+
+/** The judgement of a filled timetable, without allocating more than itself. */
+export function judgementOf<State>(table: Timetable<State>, turns: Turns<State>): Judgement {
+  let lostWeight = 0
+  let shortage = 0
+  let lateness = 0
+  let lastDisconnectAtMs = -Infinity
+  for (const row of table.rows as readonly SlotRow<unknown>[]) {
+    if (row.state === 'missed') lostWeight += row.slot.weight
+    if (!served(row)) continue
+    shortage += row.slot.weight * stepsOfKg(shortageKg(row))
+    lateness += row.slot.weight * stepsOfMs(lateMs(row))
+    if (row.disconnectAtMs > lastDisconnectAtMs) lastDisconnectAtMs = row.disconnectAtMs
+  }
+  const lastDisconnect = lastDisconnectAtMs === -Infinity ? 0 : stepsOfMs(lastDisconnectAtMs)
+  return { lostWeight, shortage, lateness, lastDisconnect, moved: movedOf(table, turns) }
+}
+
+/** Slots of both orders, less those that keep their station and their turn among each other. */
+function movedOf<State>(table: Timetable<State>, turns: Turns<State>): number {
+  const { stationInForce, turnInForce, scratch } = table
+  let inBoth = 0
+  let kept = 0
+  for (let station = 0; station < turns.length; station++) {
+    let count = 0
+    for (const row of turns[station] ?? []) {
+      const was = stationInForce[row.index]
+      if (was !== -1) inBoth++
+      if (was === station) scratch.values[count++] = turnInForce[row.index] ?? -1
+    }
+    kept += longestRising(scratch.values, count, scratch.tails)
+  }
+  return inBoth - kept
+}
+
+function endOf<State>(row: SlotRow<State>): { endedBy: ContactEnd; neededKg: number } {
+  const station = row.station?.station
+  if (row.slot.fixed !== undefined || station === undefined || row.state !== 'planned') {
+    return { endedBy: 'target', neededKg: row.wantedKg }
+  }
+  const { endedBy, neededKg } = row.slot.serve(station, readyOf(row), row.contactAtMs)
+  return { endedBy: row.endedByGive ? 'give' : endedBy, neededKg }
+}
+
+/** The slots by station, then by turn. */
+export function slotsOf<State>(turns: Turns<State>): SlotOut[] {
+  return turns.flatMap((inTurn) => inTurn.map((row) => slotOf(row)))
+}
+
+function slotOf<State>(row: SlotRow<State>): SlotOut {
+  const latest = row.latestContactAtMs === Infinity ? undefined : row.latestContactAtMs
+  const { endedBy, neededKg } = endOf(row)
+  const plain = row as SlotRow<unknown>
+  return {
+    slotId: row.slot.id,
+    stationId: row.station?.station.id ?? '',
+    index: row.turn,
+    readyAtMs: row.readyAtMs,
+    startAtMs: row.startAtMs,
+    contactAtMs: row.contactAtMs,
+    disconnectAtMs: row.disconnectAtMs,
+    latestContactAtMs: latest,
+    slackMs: latest === undefined ? undefined : latest - row.contactAtMs,
+    pastMs: latest === undefined ? 0 : Math.max(0, row.contactAtMs - latest),
+    state: row.state,
+    onLoadKg: row.onLoadKg,
+    neededKg,
+    endedBy,
+    fuelAtContactKg: row.fuelAtContactKg,
+    fuelAtDisconnectKg: row.fuelAtDisconnectKg,
+    requiredAtPushKg: row.slot.requiredAtPushKg,
+    pushAtMs: row.group.pushAtMs,
+    plannedPushAtMs: row.group.group.plannedAtMs,
+    fuelAtPushKg: served(plain) ? fuelAtPushKg(plain) : 0,
+    shortageKg: shortageKg(plain),
+    latestPushAtMs: latestPushAtMs(plain),
+    aheadSlotId: row.ahead?.slot.id
+  }
+}
+
+export function pushesOf<State>(table: Timetable<State>): PushOut[] {
+  return table.groups.map(({ group, pushAtMs }) => ({
+    pushGroupId: group.id,
+    plannedAtMs: group.plannedAtMs,
+    pushAtMs,
+    lateMs: Math.max(0, pushAtMs - group.plannedAtMs)
+  }))
+}
+
+export function ledgerOf<State>(table: Timetable<State>): TankerLedger[] {
+  return table.tankers.map((row) => {
+    let last: number | undefined
+    for (const slot of table.rows) {
+      if (slot.station?.tanker !== row || !served(slot)) continue
+      last = Math.max(last ?? -Infinity, slot.disconnectAtMs)
+    }
+    return {
+      tankerId: row.tanker.id,
+      giveKg: row.tanker.giveKg(row.leavesAtMs),
+      givenKg: row.givenKg,
+      promisedKg: row.promisedKg,
+      shortKg: row.shortKg,
+      dryAtSlotId: row.dryAt?.slot.id,
+      leavesAtMs: row.leavesAtMs,
+      heldMs: row.leavesAtMs - row.tanker.leavesAtMs,
+      lastDisconnectAtMs: last
+    }
+  })
+}
+
+const plainReason = {
+  severity: 'now',
+  shipId: null,
+  slotId: null,
+  tankerId: null,
+  atMs: null,
+  byKg: null,
+  byS: null
+} as const satisfies Omit<Reason, 'kind'>
+
+/** What breaks: limits and fuel as 'now', pushes and tankers held late as 'soon'. */
+export function reasonsOf<State>(table: Timetable<State>): Reason[] {
+  const reasons: Reason[] = []
+  for (const row of table.rows as readonly SlotRow<unknown>[]) reasons.push(...slotReasons(row))
+  for (const { group, pushAtMs } of table.groups) {
+    const late = pushAtMs - group.plannedAtMs
+    if (stepsOfMs(late) <= 0) continue
+    reasons.push({ ...plainReason, kind: 'late push', severity: 'soon', atMs: pushAtMs, byS: late / 1000 })
+  }
+  for (const row of table.tankers) {
+    const tankerId = row.tanker.id
+    const { dryAt } = row
+    if (dryAt !== undefined) {
+      const { id: slotId, shipId } = dryAt.slot
+      const about = { shipId, slotId, tankerId, atMs: dryAt.disconnectAtMs, byKg: row.shortKg }
+      reasons.push({ ...plainReason, kind: 'tanker dry', ...about })
+    }
+    const heldMs = row.leavesAtMs - row.tanker.leavesAtMs
+    if (heldMs > 0) {
+      const about = { tankerId, atMs: row.leavesAtMs, byS: heldMs / 1000 }
+      reasons.push({ ...plainReason, kind: 'tanker held late', severity: 'soon', ...about })
+    }
+  }
+  return reasons
+}
+
+function slotReasons(row: SlotRow<unknown>): Reason[] {
+  const about = {
+    ...plainReason,
+    shipId: row.slot.shipId,
+    slotId: row.slot.id,
+    tankerId: row.station?.station.tankerId ?? null
+  }
+  if (row.state === 'gone') return []
+  if (row.cause === 'not in the order') return [{ ...about, kind: row.cause }]
+  const pastMs = row.contactAtMs - row.latestContactAtMs
+  const reasons: Reason[] = []
+  if (row.cause === 'station closed' || row.cause === 'waits in a circle') {
+    reasons.push({ ...about, kind: row.cause, atMs: row.contactAtMs })
+  } else if (row.state !== 'done' && pastMs > 0) {
+    reasons.push({ ...about, kind: 'past latest contact', atMs: row.latestContactAtMs, byS: pastMs / 1000 })
+  }
+  const byKg = shortageKg(row)
+  if (stepsOfKg(byKg) > 0) {
+    const { pushAtMs } = row.group
+    const latest = latestPushAtMs(row)
+    // Enough was taken, but it waits too long; or no push would have been early enough.
+    if (latest === undefined) reasons.push({ ...about, kind: 'short at push', atMs: pushAtMs, byKg })
+    else reasons.push({ ...about, kind: 'past latest push', atMs: latest, byKg, byS: (pushAtMs - latest) / 1000 })
+  }
+  return reasons
+}
