@@ -1,0 +1,139 @@
+import { type Position } from '../contracts/quantities.ts'
+import { legOf } from '../geodesy.ts'
+import { recoveryFuelKg, type Recovery } from './limits.ts'
+
+export interface LadderPhase {
+  readonly durationS: number
+  readonly flowKgPerS: number
+}
+
+/**
+ * Fuel at every boundary of the phases, kg, first and last included, at a constant flow in each; below zero where the
+ * phases ask for more than there is. Checked: tests/truth/burn.json, exact to print.
+ */
+export function ladderKg(startKg: number, phases: readonly LadderPhase[]): readonly number[] {
+  const fuelKg = [startKg]
+  let kg = startKg
+  for (const phase of phases) {
+    kg -= phase.durationS * phase.flowKgPerS
+    fuelKg.push(kg)
+  }
+  return fuelKg
+}
+
+/** A part of the route over which fuel falls evenly and the ship flies one leg, or stays where it is. */
+export interface ProofPiece {
+  readonly fromS: number
+  readonly toS: number
+  readonly fuelFromKg: number
+  readonly fuelToKg: number
+  readonly from: Position
+  readonly to: Position
+}
+
+export interface WeakestPoint {
+  readonly atS: number
+  readonly marginKg: number
+  readonly fuelKg: number
+  readonly recoveryKg: number
+  /** The open base it would go to from there. */
+  readonly baseId: string
+  readonly position: Position
+}
+
+interface OpenBase {
+  readonly id: string
+  readonly position: Position
+}
+
+/** Pieces are searched until they are this short, s. */
+const FINEST_S = 1
+
+/**
+ * The point of a route at which planned counted fuel, with no further transfer, stands least above the recovery fuel to
+ * the open base that asks for least, and by how much; times in s on the pieces' own scale. Undefined with no piece, or
+ * when at some point no open base can be reached at all.
+ *
+ * For one base the margin is concave along a piece (fuel is linear, recovery fuel convex), so it is least at an end; the
+ * margin to the best base can be least in between, where two bases change places. A piece cannot be worse than the best
+ * base's worse end, which lets most of it be left out; the rest is halved down to 1 s.
+ * Checked: tests/shared/fuel/ladder.test.ts, against sampling every 2 s.
+ */
+export function weakestPoint(
+  pieces: readonly ProofPiece[],
+  bases: readonly OpenBase[],
+  recovery: Recovery
+): WeakestPoint | undefined {
+  const seen: { weakest: WeakestPoint | undefined; cutOff: boolean } = { weakest: undefined, cutOff: false }
+  const note = (point: WeakestPoint | undefined): void => {
+    if (point === undefined) seen.cutOff = true
+    else if (point.marginKg < (seen.weakest?.marginKg ?? Infinity)) seen.weakest = point
+  }
+  for (const piece of pieces) {
+    const stays = piece.from === piece.to || piece.toS <= piece.fromS
+    const leg = stays ? undefined : legOf(piece.from, piece.to)
+    const look = (share: number): Look => lookAround(piece, leg?.pointAt(share) ?? piece.from, share, bases, recovery)
+    const first = look(0)
+    const last = stays ? { ...first, ...fuelAt(piece, 1) } : look(1)
+    note(best(first, bases))
+    note(best(last, bases))
+    if (leg === undefined || bases.length < 2) continue
+    const open: { low: Look; high: Look }[] = [{ low: first, high: last }]
+    for (let part = open.pop(); part !== undefined; part = open.pop()) {
+      const { low, high } = part
+      if (high.atS - low.atS <= FINEST_S || leastPossibleKg(low, high) >= (seen.weakest?.marginKg ?? Infinity)) continue
+      const middle = look((low.share + high.share) / 2)
+      note(best(middle, bases))
+      open.push({ low, high: middle }, { low: middle, high })
+    }
+  }
+  return seen.cutOff ? undefined : seen.weakest
+}
+
+interface Look {
+  readonly share: number
+  readonly atS: number
+  readonly fuelKg: number
+  readonly position: Position
+  /** By base; undefined where the wind keeps the ship from it. */
+  readonly recoveryKg: readonly (number | undefined)[]
+}
+
+const fuelAt = (piece: ProofPiece, share: number): Pick<Look, 'share' | 'atS' | 'fuelKg'> => ({
+  share,
+  atS: piece.fromS + share * (piece.toS - piece.fromS),
+  fuelKg: piece.fuelFromKg + share * (piece.fuelToKg - piece.fuelFromKg)
+})
+
+const lookAround = (
+  piece: ProofPiece,
+  position: Position,
+  share: number,
+  bases: readonly OpenBase[],
+  recovery: Recovery
+): Look => ({
+  ...fuelAt(piece, share),
+  position,
+  recoveryKg: bases.map((base) => recoveryFuelKg(position, base.position, recovery))
+})
+
+function best(look: Look, bases: readonly OpenBase[]): WeakestPoint | undefined {
+  let point: WeakestPoint | undefined
+  look.recoveryKg.forEach((recoveryKg, index) => {
+    const baseId = bases[index]?.id
+    if (recoveryKg === undefined || baseId === undefined || recoveryKg >= (point?.recoveryKg ?? Infinity)) return
+    const { atS, fuelKg, position } = look
+    point = { atS, fuelKg, position, recoveryKg, baseId, marginKg: fuelKg - recoveryKg }
+  })
+  return point
+}
+
+function leastPossibleKg(low: Look, high: Look): number {
+  let kg = -Infinity
+  low.recoveryKg.forEach((lowKg, index) => {
+    const highKg = high.recoveryKg[index]
+    if (lowKg !== undefined && highKg !== undefined)
+      kg = Math.max(kg, Math.min(low.fuelKg - lowKg, high.fuelKg - highKg))
+  })
+  return kg
+}
