@@ -1,0 +1,20 @@
+import { existsSync, readFileSync } from 'node:fs'
+import { dirname, join } from 'node:path'
+
+/** The project's folder: the nearest one above this file with a package.json, whether run from source or from dist. */
+export const ROOT = rootAbove(import.meta.dirname)
+
+/** The version in package.json. */
+export const VERSION = versionIn(ROOT)
+
+function rootAbove(folder: string): string {
+  if (existsSync(join(folder, 'package.json'))) return folder
+  const above = dirname(folder)
+  if (above === folder) throw new Error(`no package.json above ${import.meta.dirname}`)
+  return rootAbove(above)
+}
+
+function versionIn(folder: string): string {
+  const found: unknown = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8'))
+  return typeof found === 'object' && found !== null && 'version' in found ? String(found.version) : 'unknown'
+}

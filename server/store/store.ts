@@ -1,0 +1,91 @@
+import type { Fact } from '../../shared/contracts/facts.ts'
+import type { EventId, LinkId, RequestId, ShipId } from '../../shared/contracts/ids.ts'
+import type { Role } from '../../shared/contracts/kinds.ts'
+import type { Plan } from '../../shared/contracts/plan.ts'
+
+/*
+ * The port to whatever keeps things. Every promise of a write settles only when the write is as safe as the
+ * database can make it: after a power cut it is there whole, or not at all. tests/store/contract.ts holds for all.
+ */
+
+export interface Link {
+  linkId: LinkId
+  role: Role
+  /** Null for the owner, who stands above the events. */
+  eventId: EventId | null
+  /** The one ship a crew link is bound to. */
+  shipId: ShipId | null
+  createdAtMs: number
+  revokedAtMs: number | null
+}
+
+export interface NewLink extends Omit<Link, 'revokedAtMs'> {
+  secretHash: string
+}
+
+export interface Revision {
+  eventId: EventId
+  revision: number
+  savedAtMs: number
+  plan: Plan
+}
+
+export interface NewRevision {
+  eventId: EventId
+  plan: Plan
+  savedAtMs: number
+  savedBy: string
+}
+
+export interface EventSummary {
+  eventId: EventId
+  name: string
+  /** The newest. */
+  revision: number
+  publishedRevision: number | null
+}
+
+/** What a request recorded; to = from - 1 when it recorded nothing. */
+export interface Outcome {
+  requestId: RequestId
+  from: number
+  to: number
+  bodyHash: string
+}
+
+/** One request's facts, to be kept whole or not at all. */
+export interface Batch {
+  eventId: EventId
+  facts: readonly Fact[]
+  outcome: Outcome
+}
+
+/** The disk is full: nothing of the batch was kept. */
+export class StoreFull extends Error {}
+
+export interface Store {
+  /** A new event with revision 1 of its plan. */
+  createEvent(first: NewRevision): Promise<void>
+  events(): Promise<EventSummary[]>
+  event(eventId: EventId): Promise<EventSummary | undefined>
+  /** One revision, the newest when none is named. */
+  revision(eventId: EventId, revision?: number): Promise<Revision | undefined>
+  /** The number of the revision saved; undefined, with nothing saved, when `revisionSeen` is not the newest. */
+  saveRevision(next: NewRevision & { revisionSeen: number }): Promise<number | undefined>
+  /** The whole log with its plans attached, and what each request recorded, at one instant. */
+  log(eventId: EventId): Promise<{ facts: Fact[]; outcomes: Outcome[] }>
+  /**
+   * Keeps the batches in one step, all or none. Rejects when a batch does not follow on the last fact of its event
+   * or its request is known already. After a rejection other than StoreFull it is unknown whether they were kept.
+   */
+  append(batches: readonly Batch[]): Promise<void>
+  addLink(link: NewLink): Promise<void>
+  links(eventId: EventId): Promise<Link[]>
+  /** A link by the hash of its secret, revoked or not. */
+  linkOf(secretHash: string): Promise<Link | undefined>
+  /** Whether there was such a link of that event, not revoked before. */
+  revokeLink(link: { eventId: EventId; linkId: LinkId; atMs: number }): Promise<boolean>
+  /** Whether nothing at all has been kept yet, links included. */
+  isEmpty(): Promise<boolean>
+  close(): Promise<void>
+}

@@ -1,0 +1,2 @@
+CREATE TABLE second (a INTEGER);
+INSERT INTO nowhere VALUES (1);

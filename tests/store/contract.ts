@@ -1,0 +1,215 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { anyFact, type Fact } from '../../shared/contracts/facts.ts'
+import { eventId, linkId, requestId, shipId } from '../../shared/contracts/ids.ts'
+import type { Batch, NewLink, Store } from '../../server/store/store.ts'
+import { OPENS_AT_MS, SHIPS, smallPlan } from '../server/plan.ts'
+
+/** A store that can be closed and opened again on what it kept. */
+export interface Place {
+  open(): Promise<Store>
+  remove(): Promise<void>
+}
+
+const SMALL = eventId.parse('e-small')
+const OTHER = eventId.parse('e-other')
+const by = linkId.parse('l-commander')
+
+const saved = (event = SMALL, name = 'Small event') => ({
+  eventId: event,
+  plan: smallPlan({ name }),
+  savedAtMs: OPENS_AT_MS,
+  savedBy: by
+})
+
+const envelope = (seq: number, request: string, event = SMALL) => ({
+  v: 1,
+  eventId: event,
+  seq,
+  atMs: OPENS_AT_MS + seq,
+  recordedAtMs: OPENS_AT_MS + seq + 7,
+  by,
+  requestId: request
+})
+
+const call = (seq: number, request: string, event = SMALL): Fact =>
+  anyFact.parse({
+    ...envelope(seq, request, event),
+    kind: 'fuelCalled',
+    shipId: SHIPS.alder1,
+    fuel: { value: 3100.5, unit: 'kg' },
+    covers: 'total'
+  })
+
+const adoption = (seq: number, revision: number): Fact =>
+  anyFact.parse({
+    ...envelope(seq, `adopt-${String(revision)}-of-plan`),
+    kind: 'planAdopted',
+    revision,
+    plan: smallPlan({ name: `Revision ${String(revision)}` })
+  })
+
+function batch(facts: readonly Fact[], from = facts[0]?.seq ?? 1, request = facts[0]?.requestId): Batch {
+  return {
+    eventId: facts[0]?.eventId ?? SMALL,
+    facts,
+    outcome: {
+      requestId: requestId.parse(request),
+      from,
+      to: from + facts.length - 1,
+      bodyHash: `hash of ${String(request)}`
+    }
+  }
+}
+
+const link = (name: string, extra: Partial<NewLink> = {}): NewLink => ({
+  linkId: linkId.parse(`l-${name}`),
+  role: 'viewer',
+  eventId: SMALL,
+  shipId: null,
+  createdAtMs: OPENS_AT_MS,
+  secretHash: `hash of ${name}`,
+  ...extra
+})
+
+/** What every store keeps to, whatever database is behind it. */
+export function storeContract(name: string, place: () => Promise<Place>): void {
+  describe(`${name} keeps the contract of a store`, () => {
+    let where: Place
+    let store: Store
+
+    beforeEach(async () => {
+      where = await place()
+      store = await where.open()
+    })
+    afterEach(async () => {
+      await store.close()
+      await where.remove()
+    })
+
+    async function reopen(): Promise<void> {
+      await store.close()
+      store = await where.open()
+    }
+
+    it('is empty until an event or a link is kept', async () => {
+      expect(await store.isEmpty()).toBe(true)
+      await store.addLink(link('owner', { role: 'owner', eventId: null }))
+      expect(await store.isEmpty()).toBe(false)
+    })
+
+    it('begins an event with revision 1 of its plan, not published', async () => {
+      await store.createEvent(saved())
+      const summary = { eventId: SMALL, name: 'Small event', revision: 1, publishedRevision: null }
+      expect(await store.event(SMALL)).toEqual(summary)
+      expect(await store.events()).toEqual([summary])
+      expect(await store.revision(SMALL)).toEqual({
+        eventId: SMALL,
+        revision: 1,
+        savedAtMs: OPENS_AT_MS,
+        plan: smallPlan()
+      })
+      expect(await store.log(SMALL)).toEqual({ facts: [], outcomes: [] })
+    })
+
+    it('knows nothing of an event or a revision that was never kept', async () => {
+      await store.createEvent(saved())
+      expect(await store.event(OTHER)).toBeUndefined()
+      expect(await store.revision(OTHER)).toBeUndefined()
+      expect(await store.revision(SMALL, 2)).toBeUndefined()
+    })
+
+    it('refuses a second event under the same id, and keeps the first', async () => {
+      await store.createEvent(saved())
+      await expect(store.createEvent(saved(SMALL, 'Again'))).rejects.toThrow()
+      expect((await store.event(SMALL))?.name).toBe('Small event')
+    })
+
+    it('saves a revision over the newest, and nothing over an older one', async () => {
+      await store.createEvent(saved())
+      expect(await store.saveRevision({ ...saved(SMALL, 'Second'), revisionSeen: 1 })).toBe(2)
+      expect(await store.saveRevision({ ...saved(SMALL, 'Late'), revisionSeen: 1 })).toBeUndefined()
+      expect(await store.saveRevision({ ...saved(OTHER, 'No event'), revisionSeen: 1 })).toBeUndefined()
+      expect((await store.event(SMALL))?.revision).toBe(2)
+      expect((await store.revision(SMALL))?.plan.name).toBe('Second')
+      expect((await store.revision(SMALL, 1))?.plan.name).toBe('Small event')
+    })
+
+    it('gives the log back as it was appended, plans attached, also after it was opened anew', async () => {
+      await store.createEvent(saved(SMALL, 'Revision 1'))
+      await store.saveRevision({ ...saved(SMALL, 'Revision 2'), revisionSeen: 1 })
+      const first = [adoption(1, 1)]
+      const second = [call(2, 'request-2'), call(3, 'request-2')]
+      const third = [adoption(4, 2)]
+      await store.append([batch(first)])
+      await store.append([batch(second), batch(third)])
+      const log = {
+        facts: [...first, ...second, ...third],
+        outcomes: [first, second, third].map((facts) => batch(facts).outcome)
+      }
+      const inOrder = async () => {
+        const { facts, outcomes } = await store.log(SMALL)
+        return { facts, outcomes: outcomes.toSorted((a, b) => a.from - b.from) }
+      }
+      expect(await inOrder()).toEqual(log)
+      expect((await store.event(SMALL))?.publishedRevision).toBe(2)
+      await reopen()
+      expect(await inOrder()).toEqual(log)
+    })
+
+    it('keeps the outcome of a request that recorded nothing', async () => {
+      await store.createEvent(saved())
+      await store.append([batch([call(1, 'request-1')]), batch([], 2, 'request-of-nothing')])
+      const { outcomes } = await store.log(SMALL)
+      expect(outcomes).toContainEqual({
+        requestId: 'request-of-nothing',
+        from: 2,
+        to: 1,
+        bodyHash: 'hash of request-of-nothing'
+      })
+    })
+
+    it('keeps the logs of two events apart', async () => {
+      await store.createEvent(saved())
+      await store.createEvent(saved(OTHER, 'Other event'))
+      await store.append([batch([call(1, 'request-1')]), batch([call(1, 'request-1', OTHER)])])
+      expect((await store.log(SMALL)).facts.map(({ eventId }) => eventId)).toEqual([SMALL])
+      expect((await store.log(OTHER)).facts.map(({ eventId }) => eventId)).toEqual([OTHER])
+    })
+
+    it.each([
+      ['a gap', call(4, 'request-3')],
+      ['a fact that stands already', call(1, 'request-3')],
+      ['a request that is known', call(3, 'request-1')],
+      ['an event that does not exist', call(1, 'request-3', OTHER)]
+    ])('refuses %s, and with it all that was to be kept in the same step', async (_, bad) => {
+      await store.createEvent(saved())
+      await store.append([batch([call(1, 'request-1')])])
+      await expect(store.append([batch([call(2, 'request-2')]), batch([bad])])).rejects.toThrow()
+      expect((await store.log(SMALL)).facts.map(({ seq }) => seq)).toEqual([1])
+    })
+
+    it('finds a link by the hash of its secret, and lists the links of an event without hashes', async () => {
+      await store.createEvent(saved())
+      const crew = link('crew', { role: 'crew', shipId: shipId.parse(SHIPS.alder1), createdAtMs: OPENS_AT_MS + 1 })
+      await store.addLink(link('viewer'))
+      await store.addLink(crew)
+      const { secretHash, ...told } = crew
+      expect(await store.linkOf(secretHash)).toEqual({ ...told, revokedAtMs: null })
+      expect(await store.linkOf('hash of nobody')).toBeUndefined()
+      const listed = await store.links(SMALL)
+      expect(listed.map(({ linkId }) => linkId)).toEqual(['l-viewer', 'l-crew'])
+      expect(JSON.stringify(listed)).not.toContain('hash of')
+    })
+
+    it('revokes a link once, and only under its own event', async () => {
+      await store.createEvent(saved())
+      await store.addLink(link('viewer'))
+      const { linkId: id, secretHash } = link('viewer')
+      expect(await store.revokeLink({ eventId: OTHER, linkId: id, atMs: 5 })).toBe(false)
+      expect(await store.revokeLink({ eventId: SMALL, linkId: id, atMs: 6 })).toBe(true)
+      expect(await store.revokeLink({ eventId: SMALL, linkId: id, atMs: 7 })).toBe(false)
+      await reopen()
+      expect((await store.linkOf(secretHash))?.revokedAtMs).toBe(6)
+    })
+  })
+}
