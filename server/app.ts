@@ -1,0 +1,102 @@
+import compress from '@fastify/compress'
+import cookie from '@fastify/cookie'
+import websocket from '@fastify/websocket'
+import Fastify, {
+  type FastifyBaseLogger,
+  type FastifyInstance,
+  type FastifyServerOptions,
+  type RawReplyDefaultExpression,
+  type RawRequestDefaultExpression,
+  type RawServerDefault
+} from 'fastify'
+import { serializerCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod'
+import { registerGuard } from './auth/guard.ts'
+import type { Clock } from './clock.ts'
+import { registerHeaders } from './headers.ts'
+import { registerJson } from './json.ts'
+import { Rooms } from './live/rooms.ts'
+import { registerPages } from './pages.ts'
+import { frameworkProblem, registerProblems } from './problem.ts'
+import { registerCompute } from './routes/compute.ts'
+import { registerDocument, registerHealth } from './routes/about.ts'
+import { registerEvents } from './routes/events.ts'
+import { registerLinks } from './routes/links.ts'
+import { registerMemberships } from './routes/memberships.ts'
+import { registerPlans } from './routes/plans.ts'
+import type { Store } from './store/store.ts'
+import { bySchema } from './validation.ts'
+
+export interface Parts {
+  store: Store
+  clock: Clock
+  version: string
+  /** Origin under which people reach the service; undefined: whatever host they asked for. */
+  publicUrl?: string | undefined
+  /** Folder of the built pages; undefined: none are served. */
+  clientDir?: string | undefined
+  logger?: FastifyServerOptions['logger']
+}
+
+/** What the routes are made of. */
+export interface Door extends Parts {
+  rooms: Rooms
+}
+
+export type App = FastifyInstance<
+  RawServerDefault,
+  RawRequestDefaultExpression,
+  RawReplyDefaultExpression,
+  FastifyBaseLogger,
+  ZodTypeProvider
+>
+
+const KIB = 1024
+const BODY_BYTES = 64 * KIB
+const MESSAGE_BYTES = 16 * KIB
+const TICK_MS = 1_000
+/** The framework's own default is to wait for ever. */
+const REQUEST_TIMEOUT_MS = 30_000
+const CONNECTION_TIMEOUT_MS = 60_000
+
+/** The whole service but for listening: everything that is registered stands here, in order. */
+export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
+  const fastify = Fastify({
+    bodyLimit: BODY_BYTES,
+    requestTimeout: REQUEST_TIMEOUT_MS,
+    connectionTimeout: CONNECTION_TIMEOUT_MS,
+    logger: parts.logger ?? false,
+    frameworkErrors: frameworkProblem
+  }).withTypeProvider<ZodTypeProvider>()
+  const rooms = new Rooms(parts)
+  const door = { ...parts, rooms }
+
+  fastify.setValidatorCompiler(bySchema)
+  fastify.setSerializerCompiler(serializerCompiler)
+  registerJson(fastify)
+  registerProblems(fastify)
+  await registerHeaders(fastify, parts.publicUrl)
+  await fastify.register(cookie)
+  await fastify.register(compress, { encodings: ['gzip'], threshold: KIB })
+  await fastify.register(websocket, { options: { maxPayload: MESSAGE_BYTES, perMessageDeflate: false } })
+  await registerDocument(fastify, door)
+  registerGuard(fastify, parts)
+
+  registerHealth(fastify, door)
+  registerCompute(fastify)
+  registerMemberships(fastify, door)
+  registerPlans(fastify, door)
+  registerEvents(fastify, door)
+  registerLinks(fastify, door)
+  await registerPages(fastify, parts.clientDir)
+
+  const ticking = setInterval(() => {
+    rooms.tick()
+  }, TICK_MS)
+  // Sockets first: the server would wait for them.
+  fastify.addHook('preClose', async () => {
+    clearInterval(ticking)
+    await rooms.close()
+  })
+  await fastify.ready()
+  return { app: fastify, rooms }
+}

@@ -1,0 +1,102 @@
+import type { FastifyInstance, FastifyRequest } from 'fastify'
+import { API, ROUTES, type Route, type RouteName } from '../../shared/contracts/routes.ts'
+import { Problem } from '../problem.ts'
+import type { Link, Store } from '../store/store.ts'
+import { carriesLink, cookieOf } from './cookie.ts'
+import { hashOf } from './secret.ts'
+
+/*
+ * Who may call what: one hook in front of every route of the table, before a body is read. Origin first, then the
+ * link, then its event, then its role.
+ */
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** Which line of the table this route is. */
+    name?: RouteName
+  }
+  interface FastifyRequest {
+    link: Link | null
+  }
+}
+
+interface GuardParts {
+  store: Store
+  publicUrl?: string | undefined
+}
+
+/** Method, address and place in the table of one route: spread into its registration. */
+export function at(name: RouteName): Pick<Route, 'method'> & { url: string; config: { name: RouteName } } {
+  const { method, path } = ROUTES[name]
+  return { method, url: API + path, config: { name } }
+}
+
+export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
+  app.decorateRequest('link', null)
+  app.addHook('onRoute', ({ url, config }) => {
+    if (url.startsWith(API) && config?.name === undefined) throw new Error(`${url} is not in the table of routes`)
+  })
+  app.addHook('onRequest', async (request) => {
+    const { name } = request.routeOptions.config
+    if (name === undefined) return
+    const route: Route = ROUTES[name]
+    checkOrigin(request, route, parts.publicUrl)
+    if (route.who.includes('anyone')) return
+    request.link = await linkOf(request, parts)
+    if (request.link === null) throw new Problem('no-membership')
+    checkPlace(request.link, route, request.params)
+  })
+}
+
+/** The link a guarded route was called under. */
+export function callerOf(request: FastifyRequest): Link {
+  if (request.link === null) throw new Error(`${request.url} was not guarded`)
+  return request.link
+}
+
+/** The valid link that the request shows: a bearer secret, or the cookie of the membership it names. */
+export async function linkOf(
+  request: FastifyRequest,
+  parts: GuardParts,
+  named = membershipNamed(request)
+): Promise<Link | null> {
+  const bearer = /^Bearer +(\S+)$/i.exec(request.headers.authorization ?? '')?.[1]
+  const secret = bearer ?? (named === undefined ? undefined : request.cookies[cookieOf(named, parts.publicUrl).name])
+  if (secret === undefined || secret === '') return null
+  const link = await parts.store.linkOf(hashOf(secret))
+  if (link === undefined || link.revokedAtMs !== null) return null
+  return bearer !== undefined || link.linkId === named ? link : null
+}
+
+/** A header on requests; a query on sockets and downloads, which can send none. */
+function membershipNamed(request: FastifyRequest): string | undefined {
+  const header = request.headers['ullage-as']
+  if (typeof header === 'string') return header
+  if (request.method !== 'GET') return undefined
+  const { as } = request.query as Record<string, unknown>
+  return typeof as === 'string' ? as : undefined
+}
+
+/** A link sees its own event and nothing of another: not even whether it exists. */
+function checkPlace(link: Link, route: Route, params: unknown): void {
+  const { eventId } = params as Record<string, unknown>
+  const isOwner = link.role === 'owner'
+  if (eventId !== undefined && !isOwner && link.eventId !== eventId) throw new Problem('not-found')
+  const allowed = isOwner || route.who.includes(link.role) || (eventId !== undefined && route.who.includes('member'))
+  if (!allowed) throw new Problem('not-allowed')
+}
+
+/**
+ * Whatever changes something, and every socket, must come from our own pages: a foreign origin is refused always, a
+ * missing one where the browser would have added a cookie by itself.
+ */
+function checkOrigin(request: FastifyRequest, route: Route, publicUrl: string | undefined): void {
+  if (route.method === 'GET' && !request.ws) return
+  const { origin } = request.headers
+  if (origin === undefined ? carriesLink(request.cookies, publicUrl) : origin !== ownOrigin(request, publicUrl)) {
+    throw new Problem('foreign-origin')
+  }
+}
+
+const ownOrigin = (request: FastifyRequest, publicUrl: string | undefined): string =>
+  publicUrl ?? `http://${request.headers.host ?? ''}`

@@ -1,0 +1,72 @@
+import { resolve } from 'node:path'
+
+export interface Config {
+  port: number
+  host: string
+  dataDir: string
+  /** Origin under which people reach the service; undefined: whatever host they typed. */
+  publicUrl: string | undefined
+  /** Whether an empty data folder is filled with the demonstration event. */
+  demo: boolean
+}
+
+/** Every fault of the settings at once, a line each. */
+export class ConfigFaults extends Error {
+  constructor(readonly lines: readonly string[]) {
+    super(lines.join('\n'))
+  }
+}
+
+type Environment = Readonly<Record<string, string | undefined>>
+/** Gives the setting's value, or says what is wrong with it. */
+type Reading<T> = { value: T } | { fault: string }
+
+/**
+ * The settings of the service; an empty variable counts as one that is not set.
+ * @throws ConfigFaults naming each variable, what stood there, and what it may be
+ */
+export function readConfig(environment: Environment = process.env): Config {
+  const faults: string[] = []
+  const read = <T>(name: string, unset: T, reading: (text: string) => Reading<T>): T => {
+    const text = environment[name]?.trim() ?? ''
+    if (text === '') return unset
+    const found = reading(text)
+    if ('value' in found) return found.value
+    faults.push(`${name} is ${JSON.stringify(text)}: ${found.fault}`)
+    return unset
+  }
+  const config = {
+    port: read('PORT', 8080, readPort),
+    host: read('HOST', '127.0.0.1', readHost),
+    dataDir: resolve(read('DATA_DIR', 'data', (text) => ({ value: text }))),
+    publicUrl: read<string | undefined>('PUBLIC_URL', undefined, readOrigin),
+    demo: read('DEMO', true, readSwitch)
+  }
+  if (faults.length > 0) throw new ConfigFaults(faults)
+  return config
+}
+
+function readPort(text: string): Reading<number> {
+  const port = Number(text)
+  if (/^\d{1,5}$/.test(text) && port <= 65_535) return { value: port }
+  return { fault: 'a port number from 0 to 65535 (0: any free port)' }
+}
+
+function readHost(text: string): Reading<string> {
+  if (/^[A-Za-z0-9.:_-]+$/.test(text)) return { value: text }
+  return { fault: 'an address or host name to listen on, without port or path' }
+}
+
+function readOrigin(text: string): Reading<string> {
+  const fault = { fault: 'an address like https://ullage.example.org, without path, query or name' }
+  const url = URL.canParse(text) ? new URL(text) : undefined
+  if (url === undefined || !['http:', 'https:'].includes(url.protocol)) return fault
+  const bare = url.pathname === '/' && url.search === '' && url.hash === '' && url.username === ''
+  return bare ? { value: url.origin } : fault
+}
+
+function readSwitch(text: string): Reading<boolean> {
+  if (['on', 'true', '1', 'yes'].includes(text.toLowerCase())) return { value: true }
+  if (['off', 'false', '0', 'no'].includes(text.toLowerCase())) return { value: false }
+  return { fault: 'on or off' }
+}

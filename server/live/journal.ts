@@ -1,0 +1,59 @@
+import type { Batch, Store } from '../store/store.ts'
+
+interface Entry {
+  batch: Batch
+  /** Called in the order of the log, as soon as the batch is safe. */
+  kept: () => void
+  lost: (error: unknown) => void
+}
+
+/**
+ * Commits in groups: what all rooms decided in one turn of the event loop is one transaction, so that full
+ * durability costs one sync a turn, not one a request.
+ */
+export class Journal {
+  readonly #store: Store
+  #waiting: Entry[] = []
+  #writing = false
+  #idle: (() => void)[] = []
+
+  constructor(store: Store) {
+    this.#store = store
+  }
+
+  append(entry: Entry): void {
+    this.#waiting.push(entry)
+    if (!this.#writing) this.#next()
+  }
+
+  /** Settles when nothing waits to be written. */
+  async drained(): Promise<void> {
+    if (!this.#writing) return
+    await new Promise<void>((resolve) => this.#idle.push(resolve))
+  }
+
+  #next(): void {
+    this.#writing = this.#waiting.length > 0
+    // After the poll phase: every request that arrived in this turn has been decided by then.
+    if (this.#writing) setImmediate(() => void this.#write())
+    else
+      this.#idle.splice(0).forEach((resolve) => {
+        resolve()
+      })
+  }
+
+  async #write(): Promise<void> {
+    const group = this.#waiting
+    this.#waiting = []
+    try {
+      await this.#store.append(group.map(({ batch }) => batch))
+      for (const { kept } of group) kept()
+    } catch (error) {
+      // What was decided meanwhile stands on facts that may not exist: it is lost with them.
+      const all = [...group, ...this.#waiting]
+      this.#waiting = []
+      for (const { lost } of all) lost(error)
+    }
+    this.#next()
+  }
+}

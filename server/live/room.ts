@@ -1,0 +1,188 @@
+import { createHash } from 'node:crypto'
+import type { Fact } from '../../shared/contracts/facts.ts'
+import type { EventId, LinkId, RequestId } from '../../shared/contracts/ids.ts'
+import { FACT_VERSION } from '../../shared/contracts/kinds.ts'
+import type { AnyRequest } from '../../shared/contracts/requests.ts'
+import { eventTime } from '../../shared/live/clock.ts'
+import { decide } from '../../shared/live/decide.ts'
+import type { Who } from '../../shared/live/permissions.ts'
+import { reduce } from '../../shared/live/reduce.ts'
+import { emptyState, type LiveState } from '../../shared/live/state.ts'
+import type { Clock } from '../clock.ts'
+import { Problem } from '../problem.ts'
+import { StoreFull, type Outcome, type Store } from '../store/store.ts'
+import type { Journal } from './journal.ts'
+import { Bodies } from './bodies.ts'
+import { Stream } from './stream.ts'
+
+/** What a request came to: the facts from..to, to = from - 1 when there were none. */
+interface Answer {
+  from: number
+  to: number
+  repeated: boolean
+}
+
+interface Known extends Pick<Outcome, 'from' | 'to' | 'bodyHash'> {
+  /** Undefined once it is safe. */
+  committing: Promise<void> | undefined
+}
+
+interface RoomParts {
+  journal: Journal
+  clock: Clock
+  version: string
+  /** The room's memory can no longer be trusted: forget it. */
+  onLost(): void
+}
+
+/**
+ * One event as it runs: the only place where its facts are decided. Requests are decided on the pending state at
+ * once; answers, reads and frames know only what is committed.
+ */
+export class Room {
+  readonly eventId: EventId
+  readonly stream: Stream
+  readonly bodies = new Bodies()
+  readonly #parts: RoomParts
+  readonly #known = new Map<string, Known>()
+  /** A committed fact as JSON; seq is the index plus one. */
+  readonly #lines: string[] = []
+  #committed: LiveState
+  #pending: LiveState
+  #lost = false
+
+  constructor(eventId: EventId, log: { facts: readonly Fact[]; outcomes: readonly Outcome[] }, parts: RoomParts) {
+    this.eventId = eventId
+    this.#parts = parts
+    this.#committed = log.facts.reduce(reduce, emptyState(eventId))
+    this.#pending = this.#committed
+    for (const fact of log.facts) this.#lines.push(JSON.stringify(fact))
+    for (const { requestId, ...outcome } of log.outcomes)
+      this.#known.set(requestId, { ...outcome, committing: undefined })
+    this.stream = new Stream(this, { eventId, version: parts.version, clock: parts.clock })
+  }
+
+  /** The state of what is committed. */
+  get state(): LiveState {
+    return this.#committed
+  }
+
+  /** The last committed fact. */
+  get seq(): number {
+    return this.#lines.length
+  }
+
+  /** Event time now. */
+  get eventMs(): number {
+    return eventTime(this.#committed.clock, this.#parts.clock.nowMs())
+  }
+
+  /** The answer to a request, as JSON. */
+  answer({ from, to, repeated }: Answer): string {
+    return `{"from":${String(from)},"to":${String(to)},"facts":${this.facts({ from, to })},"repeated":${String(repeated)}}`
+  }
+
+  /** The log after a sequence number, as JSON. */
+  logAfter(after: number): string {
+    const from = Math.min(after, this.seq) + 1
+    const facts = this.facts({ from, to: this.seq })
+    return `{"eventId":"${this.eventId}","from":${String(from)},"to":${String(this.seq)},"facts":${facts}}`
+  }
+
+  /** Committed facts as a JSON list, both ends included. */
+  facts({ from, to }: { from: number; to: number }): string {
+    return `[${this.#lines.slice(from - 1, to).join(',')}]`
+  }
+
+  /**
+   * Decides, and settles when the outcome is safe.
+   * @throws Problem with the reason of a refusal; `outcome-unknown` when the commit failed
+   */
+  async ask(request: AnyRequest, who: Who): Promise<Answer> {
+    if (this.#lost) throw new Problem('outcome-unknown', { requestId: request.requestId })
+    const bodyHash = hashOf(request, who)
+    const known = this.#known.get(request.requestId)
+    if (known === undefined) return this.#record(request, who, bodyHash)
+    if (known.bodyHash !== bodyHash) throw new Problem('request-id-reused', { requestId: request.requestId })
+    await known.committing
+    return { from: known.from, to: known.to, repeated: true }
+  }
+
+  async #record(request: AnyRequest, who: Who, bodyHash: string): Promise<Answer> {
+    const facts = this.#decide(request, who)
+    const from = this.#pending.seq + 1
+    const to = this.#pending.seq + facts.length
+    const pending = facts.reduce(reduce, this.#pending)
+    this.#pending = pending
+    const known: Known = { from, to, bodyHash, committing: undefined }
+    known.committing = new Promise((resolve, reject) => {
+      const outcome = { requestId: request.requestId as RequestId, from, to, bodyHash }
+      this.#parts.journal.append({
+        batch: { eventId: this.eventId, facts, outcome },
+        kept: () => {
+          known.committing = undefined
+          this.#committed = pending
+          for (const fact of facts) this.#lines.push(JSON.stringify(fact))
+          resolve()
+          this.stream.wake()
+        },
+        lost: (error) => {
+          this.#lose()
+          const code = error instanceof StoreFull ? 'store-full' : 'outcome-unknown'
+          reject(new Problem(code, { requestId: request.requestId }))
+        }
+      })
+    })
+    this.#known.set(request.requestId, known)
+    await known.committing
+    return { from, to, repeated: false }
+  }
+
+  #decide(request: AnyRequest, who: Who): Fact[] {
+    const realMs = this.#parts.clock.nowMs()
+    const eventMs = Math.round(eventTime(this.#pending.clock, realMs))
+    const decided = decide(this.#pending, request, who, { eventMs, realMs })
+    if ('refusal' in decided) {
+      const { code, detail, errors } = decided.refusal
+      throw new Problem(code, { detail, requestId: request.requestId, ...(errors === undefined ? {} : { errors }) })
+    }
+    return decided.facts.map((fact, index) => ({
+      ...fact,
+      v: FACT_VERSION,
+      eventId: this.eventId,
+      seq: this.#pending.seq + index + 1,
+      recordedAtMs: realMs,
+      by: who.linkId as LinkId,
+      requestId: request.requestId as RequestId
+    }))
+  }
+
+  /** Call once a second. */
+  tick(): void {
+    this.stream.tick()
+    this.bodies.tick()
+  }
+
+  #lose(): void {
+    if (this.#lost) return
+    this.#lost = true
+    this.#parts.onLost()
+    this.stream.end('outcome-unknown')
+  }
+}
+
+/** The fold of a log that is in the store. */
+export async function openRoom(eventId: EventId, store: Store, parts: RoomParts): Promise<Room> {
+  return new Room(eventId, await store.log(eventId), parts)
+}
+
+/**
+ * What tells a repeat from another request under the same id. A schema has put the fields into its own order, so
+ * equal bodies give equal text. A plan is named by its revision, which never changes.
+ */
+function hashOf(request: AnyRequest, who: Who): string {
+  const asked = request.kind === 'adoptPlan' ? { ...request, plan: undefined } : request
+  return createHash('sha256')
+    .update(JSON.stringify([who.linkId, asked]))
+    .digest('base64url')
+}

@@ -1,0 +1,195 @@
+import type { WebSocket } from '@fastify/websocket'
+import type { ProblemCode } from '../../shared/contracts/problem.ts'
+import { BEAT_MS, SILENCE_MS, type FrameIn, type FrameOut } from '../../shared/contracts/stream.ts'
+import type { Clock } from '../clock.ts'
+
+/** Bytes that may wait in this process for one slow reader. */
+const BUFFERED_BYTES = 256 * 1024
+/** Messages of a page: a burst, then a steady rate; a page has one answer a beat to give. */
+const BURST = 20
+const STEADY_PER_S = 1
+/** A fan-out shorter than this opens no window. */
+const WINDOW_MS = 1
+
+const CLOSED = { goingAway: 1001, notAllowed: 1008, startAgain: 1012 } as const
+
+interface Log {
+  readonly seq: number
+  facts(span: { from: number; to: number }): string
+}
+
+interface StreamParts {
+  eventId: string
+  version: string
+  clock: Clock
+}
+
+interface Board {
+  socket: WebSocket
+  linkId: string
+  /** When the oldest beat that is not answered yet went out, on the clock of spans. */
+  unansweredSinceMs: number | undefined
+  /** A long catch-up may wait in full until it has drained once. */
+  catchUpBytes: number
+  messagesLeft: number
+  countedAtMs: number
+}
+
+/**
+ * The open sockets of one event. A frame is serialised once and the same bytes go to all. The first facts go at
+ * once; what is committed while a long fan-out would still be felt shares the next frame.
+ */
+export class Stream {
+  readonly #log: Log
+  readonly #parts: StreamParts
+  readonly #boards = new Set<Board>()
+  #sentSeq: number
+  #beatAtMs = -Infinity
+  #window: NodeJS.Timeout | undefined
+  #woken = false
+
+  constructor(log: Log, parts: StreamParts) {
+    this.#log = log
+    this.#parts = parts
+    this.#sentSeq = log.seq
+  }
+
+  get size(): number {
+    return this.#boards.size
+  }
+
+  /** Greets a socket with what it has missed since `after`; from then on it gets every frame. */
+  add(socket: WebSocket, { after, linkId }: { after: number; linkId: string }): void {
+    // First everybody is brought to the same point, so that this one gets nothing twice.
+    this.#send()
+    const { seq } = this.#log
+    const { eventId, version, clock } = this.#parts
+    const board: Board = {
+      socket,
+      linkId,
+      unansweredSinceMs: undefined,
+      catchUpBytes: 0,
+      messagesLeft: BURST,
+      countedAtMs: clock.elapsedMs()
+    }
+    socket.on('message', (message) => {
+      this.#hear(board, message)
+    })
+    socket.on('close', () => this.#boards.delete(board))
+    socket.send(textOf({ kind: 'hello', v: 1, eventId, seq, realAtMs: clock.nowMs(), serverVersion: version }))
+    if (after < seq) {
+      const frame = this.#frame({ from: after + 1, to: seq })
+      board.catchUpBytes = frame.byteLength
+      socket.send(frame, { binary: false })
+    }
+    this.#boards.add(board)
+  }
+
+  /** There are new facts: they go out after the answers to those who caused them. */
+  wake(): void {
+    if (this.#woken || this.#window !== undefined) return
+    this.#woken = true
+    setImmediate(() => {
+      this.#woken = false
+      this.#send()
+    })
+  }
+
+  #send(): void {
+    const span = { from: this.#sentSeq + 1, to: this.#log.seq }
+    this.#sentSeq = span.to
+    if (span.from > span.to || this.#boards.size === 0) return
+    const startedAtMs = performance.now()
+    this.#toAll(this.#frame(span))
+    const tookMs = performance.now() - startedAtMs
+    if (tookMs < WINDOW_MS) return
+    clearTimeout(this.#window)
+    this.#window = setTimeout(() => {
+      this.#window = undefined
+      this.#send()
+    }, tookMs)
+  }
+
+  #toAll(frame: Buffer): void {
+    for (const board of this.#boards) {
+      if (board.socket.bufferedAmount > BUFFERED_BYTES + board.catchUpBytes) this.#drop(board)
+      else board.socket.send(frame, { binary: false })
+    }
+  }
+
+  #frame({ from, to }: { from: number; to: number }): Buffer {
+    return Buffer.from(
+      `{"kind":"facts","from":${String(from)},"to":${String(to)},"facts":${this.#log.facts({ from, to })}}`
+    )
+  }
+
+  /** Call once a second. */
+  tick(): void {
+    const { clock } = this.#parts
+    const nowMs = clock.elapsedMs()
+    for (const board of this.#boards) {
+      if (board.socket.bufferedAmount === 0) board.catchUpBytes = 0
+      if (board.unansweredSinceMs !== undefined && nowMs - board.unansweredSinceMs > SILENCE_MS) this.#drop(board)
+    }
+    // A tick may come a little early; a beat is due when half a second is not worth waiting for.
+    if (nowMs - this.#beatAtMs < BEAT_MS - 500) return
+    this.#beatAtMs = nowMs
+    for (const board of this.#boards) board.unansweredSinceMs ??= nowMs
+    this.#toAll(Buffer.from(textOf({ kind: 'beat', seq: this.#sentSeq, realAtMs: clock.nowMs() })))
+  }
+
+  /** Nothing thrown in here would reach an error handler of the framework. */
+  #hear(board: Board, message: unknown): void {
+    try {
+      if (!this.#mayStillSpeak(board) || seenIn(message) === undefined) board.socket.close(CLOSED.notAllowed)
+      else board.unansweredSinceMs = undefined
+    } catch {
+      this.#drop(board)
+    }
+  }
+
+  #mayStillSpeak(board: Board): boolean {
+    const nowMs = this.#parts.clock.elapsedMs()
+    const regained = ((nowMs - board.countedAtMs) / 1000) * STEADY_PER_S
+    board.messagesLeft = Math.min(BURST, board.messagesLeft + regained) - 1
+    board.countedAtMs = nowMs
+    return board.messagesLeft >= 0
+  }
+
+  /** At once: a peer that does not read would not answer a farewell either. */
+  #drop(board: Board): void {
+    this.#boards.delete(board)
+    board.socket.terminate()
+  }
+
+  dropLink(linkId: string): void {
+    for (const board of this.#boards) {
+      if (board.linkId !== linkId) continue
+      this.#boards.delete(board)
+      board.socket.send(textOf({ kind: 'problem', code: 'no-membership' }))
+      board.socket.close(CLOSED.notAllowed)
+    }
+  }
+
+  /** Ends every socket; pages come back by themselves. */
+  end(code?: ProblemCode): void {
+    clearTimeout(this.#window)
+    this.#window = undefined
+    for (const { socket } of this.#boards) {
+      if (code !== undefined) socket.send(textOf({ kind: 'problem', code }))
+      socket.close(code === undefined ? CLOSED.goingAway : CLOSED.startAgain)
+    }
+    this.#boards.clear()
+  }
+}
+
+const textOf = (frame: FrameOut): string => JSON.stringify(frame)
+
+/** The one thing a page may say. */
+function seenIn(message: unknown): FrameIn | undefined {
+  const frame: unknown = JSON.parse(String(message))
+  if (typeof frame !== 'object' || frame === null) return undefined
+  if (!('kind' in frame) || frame.kind !== 'seen') return undefined
+  if (!('seq' in frame) || !Number.isSafeInteger(frame.seq)) return undefined
+  return { kind: 'seen', seq: Number(frame.seq) }
+}

@@ -1,0 +1,98 @@
+import { join } from 'node:path'
+import { app, type Parts } from './app.ts'
+import { addLink } from './auth/links.ts'
+import { joinPath } from './auth/secret.ts'
+import { systemClock } from './clock.ts'
+import { ConfigFaults, readConfig, type Config } from './config.ts'
+import type { ToldLink } from './demo.ts'
+import { ROOT, VERSION } from './root.ts'
+import { openSqlite } from './store/sqlite/sqlite.ts'
+import type { Store } from './store/store.ts'
+
+/** Makes another owner link at this start: for whoever lost the first one. */
+const NEW_OWNER_LINK = '--owner-link'
+
+await start().catch(fail)
+
+async function start(): Promise<void> {
+  const config = readConfig()
+  const store = openStore(config.dataDir)
+  const isFirstStart = await store.isEmpty()
+  const parts: Parts = {
+    store,
+    clock: systemClock,
+    version: VERSION,
+    publicUrl: config.publicUrl,
+    clientDir: join(ROOT, 'dist', 'client'),
+    logger: { level: 'warn' }
+  }
+  const { app: service } = await app(parts)
+  const told: ToldLink[] = []
+  if (isFirstStart || process.argv.includes(NEW_OWNER_LINK)) told.push(await ownerLink(store))
+
+  const address = addressOf(config, await listen(config, service))
+  console.log(`Ullage is listening on ${address}`)
+  for (const { label, secret } of told) console.log(`  ${label}: ${config.publicUrl ?? address}${joinPath(secret)}`)
+  if (told.length > 0) console.log('Each link is shown this once: whoever has it has its role.')
+
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) {
+    process.once(signal, () => {
+      // A second signal ends the process at once, as it would without this.
+      void service
+        .close()
+        .then(() => store.close())
+        .catch(fail)
+    })
+  }
+}
+
+function openStore(dataDir: string): Store {
+  try {
+    return openSqlite(join(dataDir, 'ullage.sqlite'))
+  } catch (error) {
+    throw new Error(`The data folder ${dataDir} cannot be used: ${messageOf(error)}`, { cause: error })
+  }
+}
+
+async function ownerLink(store: Store): Promise<ToldLink> {
+  const { secret } = await addLink(store, { role: 'owner', eventId: null }, systemClock.nowMs())
+  return { label: 'Owner of this service', secret }
+}
+
+/** The port it listens on. */
+async function listen({ port, host }: Config, service: Awaited<ReturnType<typeof app>>['app']): Promise<number> {
+  try {
+    await service.listen({ port, host })
+  } catch (error) {
+    throw new Error(reasonOf(error, { port, host }), { cause: error })
+  }
+  const address = service.server.address()
+  return typeof address === 'object' && address !== null ? address.port : port
+}
+
+function reasonOf(error: unknown, { port, host }: Pick<Config, 'port' | 'host'>): string {
+  const code = error instanceof Error && 'code' in error ? error.code : undefined
+  const place = `port ${String(port)} on ${host}`
+  if (code === 'EADDRINUSE') return `Something else listens on ${place} already. Stop it, or set PORT to another port.`
+  if (code === 'EACCES') return `This user may not listen on ${place}. Set PORT to one above 1023.`
+  if (code === 'EADDRNOTAVAIL' || code === 'ENOTFOUND') return `This machine has no address ${host}. Set HOST.`
+  return `Cannot listen on ${place}: ${messageOf(error)}`
+}
+
+/** What to type into a browser here; an address that means "all of them" is none. */
+function addressOf({ host }: Config, port: number): string {
+  const here = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host
+  return `http://${here.includes(':') ? `[${here}]` : here}:${String(port)}`
+}
+
+function messageOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error)
+}
+
+/** A fault of the setting is told in a sentence; anything else is ours, with its trace. */
+function fail(error: unknown): never {
+  if (error instanceof ConfigFaults) console.error(['The settings cannot be used:', ...error.lines].join('\n  '))
+  else if (error instanceof Error && error.cause !== undefined) console.error(error.message)
+  else console.error(error)
+  process.exit(1)
+}

@@ -1,0 +1,96 @@
+import type { WebSocket } from '@fastify/websocket'
+import type { FastifyReply, FastifyRequest } from 'fastify'
+import { z } from 'zod'
+import { logAnswer, recordedAnswer } from '../../shared/contracts/answers.ts'
+import { eventId } from '../../shared/contracts/ids.ts'
+import { instantMs, seqCount } from '../../shared/contracts/quantities.ts'
+import { anyRequest } from '../../shared/contracts/requests.ts'
+import { view } from '../../shared/contracts/view.ts'
+import { estimate } from '../../shared/live/estimate.ts'
+import type { App, Door } from '../app.ts'
+import { at, callerOf } from '../auth/guard.ts'
+import { whoOf } from '../auth/who.ts'
+import type { Body } from '../live/bodies.ts'
+import type { Room } from '../live/room.ts'
+import { Problem } from '../problem.ts'
+import { REFUSALS, sendText } from './answers.ts'
+
+const ofEvent = z.object({ eventId })
+const afterQuery = z.object({ after: z.coerce.number().pipe(seqCount).default(0) })
+/** Event time at which to see the event; left out, it is now, to the second. */
+const stateQuery = z.object({ atMs: z.coerce.number().pipe(instantMs).optional() })
+const STEP_MS = 1_000
+
+export function registerEvents(app: App, { rooms }: Door): void {
+  app.route({
+    ...at('readState'),
+    schema: { params: ofEvent, querystring: stateQuery, response: { 200: view, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const room = await rooms.of(request.params.eventId)
+      const atMs = request.query.atMs ?? Math.floor(room.eventMs / STEP_MS) * STEP_MS
+      const tag = `"${String(room.seq)}-${String(atMs)}"`
+      return sendBody(request, reply, tag, () => room.bodies.of('state', tag, () => viewOf(room, atMs)))
+    }
+  })
+
+  app.route({
+    ...at('readLog'),
+    schema: { params: ofEvent, querystring: afterQuery, response: { 200: logAnswer, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const { after } = request.query
+      const room = await rooms.of(request.params.eventId)
+      const tag = `"${String(room.seq)}"`
+      return sendBody(request, reply, tag, () =>
+        room.bodies.of('log', `${tag} after ${String(after)}`, () => room.logAfter(after))
+      )
+    }
+  })
+
+  app.route({
+    ...at('record'),
+    schema: { params: ofEvent, body: anyRequest, response: { 200: recordedAnswer, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const room = await rooms.of(request.params.eventId)
+      const outcome = await room.ask(request.body, whoOf(callerOf(request)))
+      return sendText(reply, room.answer(outcome))
+    }
+  })
+
+  app.route({
+    ...at('stream'),
+    schema: { params: ofEvent, querystring: afterQuery, response: REFUSALS },
+    handler: () => {
+      throw new Problem('bad-request', { detail: 'This address is a web socket.' })
+    },
+    wsHandler: async (socket: WebSocket, request: FastifyRequest) => {
+      const { eventId } = request.params as z.infer<typeof ofEvent>
+      const { after } = request.query as z.infer<typeof afterQuery>
+      const room = await rooms.of(eventId)
+      room.stream.add(socket, { after, linkId: callerOf(request).linkId })
+    }
+  })
+}
+
+function viewOf({ state }: Room, atMs: number): string {
+  const view = estimate(state, atMs)
+  if (view === undefined) throw new Problem('event-not-begun')
+  return JSON.stringify(view)
+}
+
+/** A large body with its tag: nothing at all when the caller has it, compressed once for all who ask for the same. */
+async function sendBody(
+  { headers }: FastifyRequest,
+  reply: FastifyReply,
+  tag: string,
+  body: () => Body
+): Promise<FastifyReply> {
+  reply.header('etag', tag).header('cache-control', 'private, no-cache').header('vary', 'accept-encoding')
+  if (headers['if-none-match'] === tag) return reply.code(304).send()
+  const { text, gzip } = body()
+  const takesGzip = /\bgzip\b/.test(headers['accept-encoding'] ?? '')
+  if (!takesGzip) return sendText(reply, text)
+  return reply
+    .header('content-type', 'application/json; charset=utf-8')
+    .header('content-encoding', 'gzip')
+    .send(await gzip())
+}

@@ -1,0 +1,52 @@
+import { z } from 'zod'
+import { membershipAnswer, type Membership } from '../../shared/contracts/answers.ts'
+import { linkId } from '../../shared/contracts/ids.ts'
+import { signInBody } from '../../shared/contracts/requests.ts'
+import type { App, Door } from '../app.ts'
+import { cookieOf } from '../auth/cookie.ts'
+import { at, linkOf } from '../auth/guard.ts'
+import { hashOf } from '../auth/secret.ts'
+import { Problem } from '../problem.ts'
+import type { Link } from '../store/store.ts'
+import { REFUSALS } from './answers.ts'
+
+const params = z.object({ linkId })
+
+/** A browser keeps one cookie a link, so it may hold several memberships at once. */
+export function registerMemberships(app: App, door: Door): void {
+  const { store, publicUrl } = door
+
+  app.route({
+    ...at('signIn'),
+    schema: { body: signInBody, response: { 200: membershipAnswer, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const { secret } = request.body
+      const link = await store.linkOf(hashOf(secret))
+      if (link === undefined || link.revokedAtMs !== null) throw new Problem('no-membership')
+      const { name, options } = cookieOf(link.linkId, publicUrl)
+      reply.setCookie(name, secret, options)
+      return membershipOf(link)
+    }
+  })
+
+  app.route({
+    ...at('membership'),
+    schema: { params, response: { 200: membershipAnswer, ...REFUSALS } },
+    handler: async (request) => {
+      const link = await linkOf(request, door, request.params.linkId)
+      if (link?.linkId !== request.params.linkId) throw new Problem('no-membership')
+      return membershipOf(link)
+    }
+  })
+
+  app.route({
+    ...at('signOut'),
+    schema: { params, response: { 204: z.undefined(), ...REFUSALS } },
+    handler: async (request, reply) => {
+      const { name, options } = cookieOf(request.params.linkId, publicUrl)
+      return reply.clearCookie(name, options).code(204).send()
+    }
+  })
+}
+
+const membershipOf = ({ linkId, role, eventId, shipId }: Link): Membership => ({ linkId, role, eventId, shipId })

@@ -1,0 +1,158 @@
+import { z } from 'zod'
+import {
+  createdPlanAnswer,
+  planAnswer,
+  planListAnswer,
+  recordedAnswer,
+  savedPlanAnswer
+} from '../../shared/contracts/answers.ts'
+import { eventId, type EventId } from '../../shared/contracts/ids.ts'
+import { plan } from '../../shared/contracts/plan.ts'
+import { seqCount } from '../../shared/contracts/quantities.ts'
+import { createPlanBody, publishBody, savePlanBody } from '../../shared/contracts/requests.ts'
+import { readPlan } from '../../shared/plan/read.ts'
+import type { App, Door } from '../app.ts'
+import { at, callerOf } from '../auth/guard.ts'
+import { addLink } from '../auth/links.ts'
+import { mintEventId } from '../auth/secret.ts'
+import { whoOf } from '../auth/who.ts'
+import { misfit, Problem } from '../problem.ts'
+import type { Revision } from '../store/store.ts'
+import { bodyBy, type Reading } from '../validation.ts'
+import { REFUSALS, sendText } from './answers.ts'
+
+/** The largest plan document, its envelope included. */
+export const PLAN_BYTES = 4 * 1024 * 1024
+
+const ofEvent = z.object({ eventId })
+const ofRevision = z.object({ eventId, revision: z.coerce.number().pipe(seqCount) })
+/** Where a file replaces the plan: the revision it is meant to replace; left out, whichever is the newest. */
+const importQuery = z.object({ revisionSeen: z.coerce.number().pipe(seqCount).optional() })
+
+export function registerPlans(app: App, { store, rooms, clock }: Door): void {
+  app.route({
+    ...at('createPlan'),
+    bodyLimit: PLAN_BYTES,
+    validatorCompiler: bodyBy(planInside(z.strictObject({ plan: z.unknown() }))),
+    schema: { body: createPlanBody, response: { 201: createdPlanAnswer, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const eventId = mintEventId()
+      const nowMs = clock.nowMs()
+      const { linkId: savedBy } = callerOf(request)
+      await store.createEvent({ eventId, plan: request.body.plan, savedAtMs: nowMs, savedBy })
+      const { linkId, secret } = await addLink(store, { role: 'commander', eventId }, nowMs)
+      return reply.code(201).send({ eventId, revision: 1, linkId, secret })
+    }
+  })
+
+  app.route({
+    ...at('listPlans'),
+    schema: { response: { 200: planListAnswer, ...REFUSALS } },
+    handler: () => store.events()
+  })
+
+  app.route({
+    ...at('readPlan'),
+    schema: { params: ofEvent, response: { 200: planAnswer, ...REFUSALS } },
+    handler: (request) => planAt(request.params.eventId)
+  })
+
+  app.route({
+    ...at('readRevision'),
+    schema: { params: ofRevision, response: { 200: planAnswer, ...REFUSALS } },
+    handler: (request) => planAt(request.params.eventId, request.params.revision)
+  })
+
+  app.route({
+    ...at('savePlan'),
+    bodyLimit: PLAN_BYTES,
+    validatorCompiler: bodyBy(planInside(z.strictObject({ revisionSeen: seqCount, plan: z.unknown() }))),
+    schema: { params: ofEvent, body: savePlanBody, response: { 200: savedPlanAnswer, ...REFUSALS } },
+    handler: async (request) => {
+      const { revisionSeen, plan } = request.body
+      return save(request.params.eventId, { revisionSeen, plan, savedBy: callerOf(request).linkId })
+    }
+  })
+
+  app.route({
+    ...at('importPlan'),
+    bodyLimit: PLAN_BYTES,
+    validatorCompiler: bodyBy(planAlone),
+    schema: {
+      params: ofEvent,
+      querystring: importQuery,
+      body: plan,
+      response: { 200: savedPlanAnswer, ...REFUSALS }
+    },
+    handler: async (request) => {
+      const { eventId } = request.params
+      const revisionSeen = request.query.revisionSeen ?? (await newest(eventId)).revision
+      return save(eventId, { revisionSeen, plan: request.body, savedBy: callerOf(request).linkId })
+    }
+  })
+
+  app.route({
+    ...at('exportPlan'),
+    schema: { params: ofEvent, response: { 200: plan, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const { eventId, revision, plan } = await newest(request.params.eventId)
+      const name = `ullage-${eventId}-${String(revision)}.json`
+      return reply.header('content-disposition', `attachment; filename="${name}"`).send(plan)
+    }
+  })
+
+  app.route({
+    ...at('publishPlan'),
+    schema: { params: ofEvent, body: publishBody, response: { 200: recordedAnswer, ...REFUSALS } },
+    handler: async (request, reply) => {
+      const { eventId } = request.params
+      const { requestId, revision } = request.body
+      const room = await rooms.of(eventId)
+      const saved = await store.revision(eventId, revision)
+      if (saved === undefined) throw new Problem('unknown-revision', { requestId })
+      const adoption = { kind: 'adoptPlan' as const, requestId, revision, plan: saved.plan }
+      return sendText(reply, room.answer(await room.ask(adoption, whoOf(callerOf(request)))))
+    }
+  })
+
+  async function newest(eventId: EventId, revision?: number): Promise<Revision> {
+    const found = await store.revision(eventId, revision)
+    if (found === undefined) throw new Problem('not-found')
+    return found
+  }
+
+  async function planAt(eventId: EventId, revision?: number) {
+    const found = await newest(eventId, revision)
+    const event = await store.event(eventId)
+    return { ...found, publishedRevision: event?.publishedRevision ?? null }
+  }
+
+  async function save(
+    eventId: EventId,
+    next: Pick<Revision, 'plan'> & { revisionSeen: number; savedBy: string }
+  ): Promise<{ eventId: EventId; revision: number }> {
+    await newest(eventId)
+    const revision = await store.saveRevision({ eventId, ...next, savedAtMs: clock.nowMs() })
+    if (revision === undefined) throw new Problem('stale-revision')
+    return { eventId, revision }
+  }
+}
+
+/*
+ * The schema of such a body describes it; the plan in it is read by the one reader of plans, which knows the rules
+ * that span fields, and whose faults point into the plan itself, not into the body around it.
+ */
+const planAlone: Reading = (input) => {
+  const read = readPlan(input)
+  if ('plan' in read) return { value: read.plan }
+  return { error: new Problem('plan-refused', { errors: read.faults, errorCount: read.count }) }
+}
+
+const planInside =
+  (envelope: z.ZodType<{ plan: unknown }>): Reading =>
+  (input) => {
+    const body = envelope.safeParse(input)
+    if (!body.success) return { error: misfit(body.error, input) }
+    const read = planAlone(body.data.plan)
+    return 'value' in read ? { value: { ...body.data, plan: read.value } } : read
+  }
