@@ -16,7 +16,7 @@ function reported<Unit extends string>(
 ) {
   return z.strictObject({ value: z.number(), unit: z.enum(units) }).superRefine((given, context) => {
     // zod infers the enum member type loosely for a generic tuple; the schema above has just checked it.
-    const si = toSi(given as { value: number; unit: Unit })
+    const si = toSi(given)
     if (si >= bound.min && si <= bound.max) return
     const limit = `${String(bound.min)} to ${String(bound.max)} ${siUnit}`
     context.addIssue({ code: 'custom', path: ['value'], message: `outside ${limit}`, params: { limit } })

@@ -179,6 +179,7 @@ export const reasonView = z.object({
   /** What breaks or will break. */
   kind: z.enum([
     'past latest contact',
+    'near latest contact',
     'short at push',
     'late push',
     'past latest push',

@@ -1,0 +1,132 @@
+/** A ship's way ahead from an instant, with the contacts the order gives it: fuel at every bend, exact between. */
+import type { Position } from '../contracts/quantities.ts'
+import { feed } from '../tanks/feed.ts'
+import { countedKg, usableKg, type TankState } from '../tanks/sheet.ts'
+import type { ShipBrief } from '../plan/brief.ts'
+import { advance, disconnected, legAt, positionOn, type Anchor, type Leg } from './course.ts'
+import type { Externals } from '../contracts/kinds.ts'
+
+export interface Bend {
+  atMs: number
+  leg: Leg
+  state: TankState
+  countedKg: number
+  usableKg: number
+}
+
+export interface ContactAhead {
+  slotId: string
+  stationRateKgPerS: number
+  contactAtMs: number
+  disconnectAtMs: number
+  onLoadKg: number
+}
+
+export interface WayAhead {
+  bends: readonly Bend[]
+  /** State when a contact of the order begins. */
+  atContact: ReadonlyMap<string, TankState>
+}
+
+/**
+ * Bends from `from` to `toMs`: leg ends, feed events, contacts and disconnects. Counted and usable fuel are linear
+ * between two bends of one leg outside a contact; at a disconnect two bends stand at one instant.
+ */
+export function wayAhead(
+  ship: ShipBrief,
+  legs: readonly Leg[],
+  from: Anchor,
+  toMs: number,
+  contacts: readonly ContactAhead[],
+  commanded: Externals | undefined
+): WayAhead {
+  const bends: Bend[] = []
+  const atContact = new Map<string, TankState>()
+  const mark = (atMs: number, leg: Leg, state: TankState): void => {
+    bends.push({ atMs, leg, state, countedKg: countedKg(ship.sheet, state), usableKg: usableKg(ship.sheet, state) })
+  }
+  const fly = (start: Anchor, untilMs: number): Anchor => {
+    let { state } = start
+    for (const leg of legs) {
+      const fromMs = Math.max(start.atMs, leg.fromAtMs)
+      const endMs = Math.min(untilMs, leg.toAtMs)
+      if (endMs < fromMs || (endMs === fromMs && leg.toAtMs !== leg.fromAtMs)) continue
+      mark(fromMs, leg, state)
+      if (endMs === fromMs || endMs === Infinity) continue
+      const fed = feed(ship.sheet, state, leg.burnKgPerS, (endMs - fromMs) / 1000)
+      for (const event of fed.events) {
+        const atS = event.atS
+        if (atS <= 0 || atS >= (endMs - fromMs) / 1000) continue
+        mark(fromMs + atS * 1000, leg, feed(ship.sheet, state, leg.burnKgPerS, atS).state)
+      }
+      state = fed.state
+      mark(endMs, leg, state)
+    }
+    return { atMs: Math.max(start.atMs, untilMs), state, contact: undefined }
+  }
+  let anchor = from
+  if (!anchor.contact) mark(anchor.atMs, legAt(legs, anchor.atMs), anchor.state)
+  for (const contact of contacts) {
+    if (contact.disconnectAtMs > toMs) break
+    if (!anchor.contact) {
+      anchor = fly(anchor, Math.max(anchor.atMs, contact.contactAtMs))
+      atContact.set(contact.slotId, anchor.state)
+      const { slotId, stationRateKgPerS, contactAtMs } = contact
+      anchor = {
+        ...anchor,
+        contact: { slotId, stationRateKgPerS, hookedAtMs: contactAtMs, flowAtMs: anchor.atMs, atFlow: anchor.state }
+      }
+    }
+    const leg = legAt(legs, anchor.atMs)
+    mark(anchor.atMs, leg, anchor.state)
+    anchor = disconnected(
+      ship,
+      legs,
+      anchor,
+      Math.max(anchor.atMs, contact.disconnectAtMs),
+      contact.onLoadKg,
+      commanded
+    )
+    mark(anchor.atMs, leg, anchor.state)
+  }
+  if (anchor.contact) anchor = { ...advance(ship, legs, anchor, anchor.atMs), contact: undefined }
+  fly(anchor, toMs)
+  return { bends, atContact }
+}
+
+/**
+ * First instant at which a fuel falls below a level on the way; undefined when it never does. The level may change
+ * from leg to leg and along a leg; the spare is concave between bends, so its sign at the bends tells whether it does.
+ */
+export function firstBelow(
+  bends: readonly Bend[],
+  levelKg: (leg: Leg, at: Position) => number | undefined,
+  until: (bend: Bend) => boolean = () => false
+): number | undefined {
+  for (let i = 0; i + 1 < bends.length; i++) {
+    const a = bends[i]
+    const b = bends[i + 1]
+    if (!a || !b || until(a)) return undefined
+    if (a.leg !== b.leg) continue
+    const spare = (shareOf: number): number | undefined => {
+      const atMs = a.atMs + shareOf * (b.atMs - a.atMs)
+      const level = levelKg(a.leg, positionOn(a.leg, atMs))
+      return level === undefined ? undefined : a.countedKg + shareOf * (b.countedKg - a.countedKg) - level
+    }
+    const first = spare(0)
+    const last = spare(1)
+    if (first === undefined || last === undefined) continue
+    if (first < 0) return a.atMs
+    if (last >= 0) continue
+    let low = 0
+    let high = 1
+    // To a millisecond: an hour takes 22 halvings.
+    for (let step = 0; step < 40 && (high - low) * (b.atMs - a.atMs) > 0.5; step++) {
+      const middle = (low + high) / 2
+      if ((spare(middle) ?? 0) >= 0) low = middle
+      else high = middle
+    }
+    return a.atMs + low * (b.atMs - a.atMs)
+  }
+  return undefined
+}

@@ -1,0 +1,400 @@
+/**
+ * Answers a request on the state as it stands: the facts it makes, or why it makes none. Never throws, knows no
+ * clock: event time and real time now are given.
+ */
+import type { FactOf, NewFact } from '../contracts/facts.ts'
+import type { RequestKind } from '../contracts/kinds.ts'
+import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
+import type { Fault, ProblemCode } from '../contracts/problem.ts'
+import type { AnyRequest } from '../contracts/requests.ts'
+import { orderRefusals } from '../order/rules.ts'
+import { brief, stationKey, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
+import { stationFault } from '../plan/stations.ts'
+import { massKg } from '../units.ts'
+import { eventTime } from './clock.ts'
+import { mayAsk, type Who } from './permissions.ts'
+import { currentVisit, standing, type Standing } from './standing.ts'
+import { orderOf, pinOf, stationStatusOf, withdrawable, type LiveState } from './state.ts'
+
+export interface Refusal {
+  code: ProblemCode
+  detail: string
+  errors?: Fault[]
+}
+export type Decision = { facts: NewFact[] } | { refusal: Refusal }
+
+export interface Instant {
+  eventMs: number
+  realMs: number
+}
+
+/** Clocks of phones and the service differ a little; what is observed further ahead is refused. */
+export const AHEAD_MS = 5_000
+/** A gauge may read a little above what the sheet holds: density and temperature. */
+const CAPACITY_SLACK_FACTOR = 1.05
+
+const refuse = (code: ProblemCode, detail: string): Decision => ({ refusal: { code, detail } })
+
+interface Scene {
+  state: LiveState
+  who: Who
+  at: Instant
+  /** Observed time of the request, event time. */
+  atMs: number
+  plan: Brief
+}
+
+type Asked<Kind extends RequestKind> = Extract<AnyRequest, { kind: Kind }>
+type Decider<Kind extends RequestKind> = (scene: Scene, request: Asked<Kind>) => Decision
+
+interface ShipScene {
+  ship: ShipBrief
+  flight: FlightBrief
+  its: Standing
+  visit: VisitBrief | undefined
+}
+
+/** The ship asked about, if it is in the plan; else a refusal. */
+function shipOf({ state, plan }: Scene, shipId: string): ShipScene | { refusal: Refusal } {
+  const ship = plan.ships.get(shipId)
+  const flight = ship && plan.flights.get(ship.flightId)
+  if (!flight) return { refusal: { code: 'unknown-ship', detail: `${shipId} is not in the plan in force` } }
+  const its = standing(state.ships.get(shipId) ?? [])
+  return { ship, flight, its, visit: currentVisit(flight.visits, its) }
+}
+
+/** A ship that still flies; else a refusal. */
+function flyingShip(scene: Scene, shipId: string): ShipScene | { refusal: Refusal } {
+  const found = shipOf(scene, shipId)
+  if ('refusal' in found) return found
+  if (found.its.landed) return { refusal: { code: 'ship-gone', detail: `${found.ship.callSign} has landed` } }
+  return found
+}
+
+/** Slots of a ship's visit that nobody has flown yet, in the order in force. */
+function openSlots(
+  state: LiveState,
+  plan: Brief,
+  ship: ShipScene,
+  visitId: string
+): { slotId: string; tankerId: string; stationId: string }[] {
+  const flown = new Set(ship.its.contacts.map((contact) => contact.slotId))
+  return [...plan.tankers.keys()].flatMap((tankerId) =>
+    orderOf(state, tankerId).sequences.flatMap(({ stationId, slots }) =>
+      slots
+        .filter((slot) => slot.shipId === ship.ship.id && slot.visitId === visitId && !flown.has(slot.id))
+        .map((slot) => ({ slotId: slot.id, tankerId, stationId }))
+    )
+  )
+}
+
+/** Whoever is hooked up at a station, other than the given ship. */
+function occupant(state: LiveState, key: string, shipId: string): string | undefined {
+  for (const [other, record] of state.ships) {
+    if (other === shipId) continue
+    const contact = standing(record).inContact
+    if (contact && `${contact.tankerId}/${contact.stationId}` === key) return other
+  }
+  return undefined
+}
+
+const baseOfLeaving = (plan: Brief, { flight, visit }: ShipScene): string => {
+  const track = visit && plan.tankers.get(visit.tankerId)
+  return (track && plan.tracks.get(track.trackId)?.abortBaseId) ?? flight.recoveryBaseId
+}
+
+const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
+  adoptPlan: ({ state, atMs, plan }, request) => {
+    // Only what is live may not be dropped: ships with a record, slots flown, tankers that gave.
+    const next = brief(request.plan)
+    for (const [shipId, record] of state.ships) {
+      if (record.length > 0 && !next.ships.has(shipId)) {
+        return refuse('adoption-drops-live', `${plan.ships.get(shipId)?.callSign ?? shipId} has calls in this event`)
+      }
+      for (const { slotId, tankerId, stationId } of standing(record).contacts) {
+        if (!next.stations.has(`${tankerId}/${stationId}`)) {
+          return refuse('adoption-drops-live', `slot ${slotId} was flown at ${tankerId}/${stationId}`)
+        }
+      }
+    }
+    return { facts: [{ kind: 'planAdopted', atMs, revision: request.revision, plan: request.plan }] }
+  },
+  openEvent: ({ state, atMs }) =>
+    state.opened ? refuse('event-already-open', 'it was opened before') : { facts: [{ kind: 'eventOpened', atMs }] },
+  closeEvent: ({ atMs }) => ({ facts: [{ kind: 'eventClosed', atMs }] }),
+  setClock: ({ state, at, atMs }, { eventAtMs, rateFactor }) => {
+    const now = eventTime(state.clock, at.realMs)
+    if (eventAtMs < now - 1 && state.opened) {
+      return refuse('clock-backwards', `event time is ${String(Math.round(now))} ms, asked for ${String(eventAtMs)} ms`)
+    }
+    return { facts: [{ kind: 'clockSet', atMs, realAtMs: Math.round(at.realMs), eventAtMs, rateFactor }] }
+  },
+  joinShip: (scene, { shipId }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    if (!found.visit) return refuse('visit-done', `${found.ship.callSign} has no visit left`)
+    return {
+      facts: [{ kind: 'shipJoined', atMs: scene.atMs, shipId: asShip(shipId), visitId: asVisit(found.visit.id) }]
+    }
+  },
+  callFuel: (scene, { shipId, fuel, covers }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const most = covers === 'total' ? found.ship.capacityKg : found.ship.internalCapacityKg
+    const kg = massKg(fuel)
+    if (kg > most * CAPACITY_SLACK_FACTOR) {
+      const limit = `at most ${String(Math.round(most))} kg`
+      return {
+        refusal: {
+          code: 'fuel-above-capacity',
+          detail: `${found.ship.callSign} holds ${limit}`,
+          errors: [
+            { path: '/fuel/value', value: `${String(fuel.value)} ${fuel.unit}`, limit, message: 'above the tanks' }
+          ]
+        }
+      }
+    }
+    return { facts: [{ kind: 'fuelCalled', atMs: scene.atMs, shipId: asShip(shipId), fuel, covers }] }
+  },
+  callTankerFuel: ({ plan, atMs }, { tankerId, fuel }) =>
+    plan.tankers.has(tankerId)
+      ? { facts: [{ kind: 'tankerFuelCalled', atMs, tankerId, fuel }] }
+      : refuse('unknown-tanker', `${tankerId} is not in the plan in force`),
+  makeContact: (scene, request) => {
+    const { state, plan, atMs } = scene
+    const found = flyingShip(scene, request.shipId)
+    if ('refusal' in found) return found
+    const { ship, flight, its, visit } = found
+    if (its.left) return refuse('ship-gone', `${ship.callSign} has left`)
+    if (its.inContact) return refuse('ship-in-contact', `${ship.callSign} is in contact already`)
+    if (!visit) return refuse('visit-done', `${ship.callSign} has no visit left`)
+    const open = openSlots(state, plan, found, visit.id)
+    const slot = request.slotId === undefined ? open[0] : open.find((one) => one.slotId === request.slotId)
+    if (!slot) return refuse('unknown-slot', `${ship.callSign} has no open slot for this visit`)
+    const key = `${request.tankerId ?? slot.tankerId}/${request.stationId ?? slot.stationId}`
+    const station = plan.stations.get(key)
+    if (!station) return refuse('unknown-station', `${key} is not in the plan in force`)
+    const misfit = stationFault(plan, flight, station)
+    if (misfit) return refuse(misfit.code, `${ship.callSign} on ${station.name}: ${misfit.detail}`)
+    const status = stationStatusOf(state, key)
+    if (status !== 'good') return refuse('station-closed', `${station.name} is ${status}`)
+    const other = occupant(state, key, ship.id)
+    if (other !== undefined) {
+      return refuse('station-occupied', `${plan.ships.get(other)?.callSign ?? other} is in contact at ${station.name}`)
+    }
+    const shipId = asShip(ship.id)
+    const joined: NewFact[] = its.joined.has(visit.id)
+      ? []
+      : [{ kind: 'shipJoined', atMs, shipId, visitId: asVisit(visit.id) }]
+    const made: NewFact = {
+      kind: 'contactMade',
+      atMs,
+      shipId,
+      slotId: slot.slotId as FactOf<'contactMade'>['slotId'],
+      tankerId: station.tankerId as FactOf<'contactMade'>['tankerId'],
+      stationId: station.stationId as FactOf<'contactMade'>['stationId']
+    }
+    return { facts: [...joined, made] }
+  },
+  startFlow: (scene, { shipId }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const contact = found.its.inContact
+    if (!contact) return refuse('not-in-contact', `${found.ship.callSign} is not in contact`)
+    return {
+      facts: [{ kind: 'fuelFlowing', atMs: scene.atMs, shipId: asShip(shipId), slotId: asSlot(contact.slotId) }]
+    }
+  },
+  disconnect: (scene, { shipId, how, offLoad }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const contact = found.its.inContact
+    if (!contact) return refuse('not-in-contact', `${found.ship.callSign} is not in contact`)
+    if (how === 'partial' && !offLoad) return refuse('off-load-missing', 'say how much was given')
+    return {
+      facts: [
+        {
+          kind: 'disconnected',
+          atMs: scene.atMs,
+          shipId: asShip(shipId),
+          slotId: asSlot(contact.slotId),
+          how,
+          ...(offLoad ? { offLoad } : {})
+        }
+      ]
+    }
+  },
+  push: (scene, { shipIds }) => {
+    const facts: NewFact[] = []
+    for (const shipId of shipIds) {
+      const found = flyingShip(scene, shipId)
+      if ('refusal' in found) return found
+      if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
+      if (!found.visit) return refuse('visit-done', `${found.ship.callSign} has no visit left`)
+      facts.push({ kind: 'pushed', atMs: scene.atMs, shipId, visitId: asVisit(found.visit.id) })
+    }
+    return { facts }
+  },
+  leave: (scene, request) => {
+    const found = flyingShip(scene, request.shipId)
+    if ('refusal' in found) return found
+    if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
+    const baseId = request.baseId ?? baseOfLeaving(scene.plan, found)
+    if (!scene.plan.bases.has(baseId)) return refuse('unknown-base', `${baseId} is not in the plan in force`)
+    return { facts: [{ kind: 'shipLeft', atMs: scene.atMs, shipId: request.shipId, baseId: asBase(baseId) }] }
+  },
+  land: (scene, request) => {
+    const found = flyingShip(scene, request.shipId)
+    if ('refusal' in found) return found
+    if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
+    const baseId = request.baseId ?? found.its.left?.baseId ?? found.flight.recoveryBaseId
+    if (!scene.plan.bases.has(baseId)) return refuse('unknown-base', `${baseId} is not in the plan in force`)
+    return { facts: [{ kind: 'landed', atMs: scene.atMs, shipId: request.shipId, baseId: asBase(baseId) }] }
+  },
+  setStation: ({ plan, atMs }, { tankerId, stationId, status }) =>
+    plan.stations.has(`${tankerId}/${stationId}`)
+      ? { facts: [{ kind: 'stationStatus', atMs, tankerId, stationId, status }] }
+      : refuse('unknown-station', `${tankerId}/${stationId} is not in the plan in force`),
+  setExternals: (scene, { shipId, externals }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    return { facts: [{ kind: 'externalsSet', atMs: scene.atMs, shipId, externals }] }
+  },
+  setPin: ({ state, plan, atMs }, { slotId, pinned, serveAnyway }) => {
+    const known = [...plan.tankers.keys()].some((tankerId) =>
+      orderOf(state, tankerId).sequences.some((sequence) => sequence.slots.some((slot) => slot.id === slotId))
+    )
+    if (!known) return refuse('unknown-slot', `${slotId} is not in the order in force`)
+    return { facts: [{ kind: 'pinSet', atMs, slotId, pinned, serveAnyway }] }
+  },
+  setOrder: (scene, request) => decideOrder(scene, request.orders, request.basedOnSeq),
+  withdrawFact: ({ state, who, atMs }, { withdrawnSeq }) => {
+    if (state.withdrawn.has(withdrawnSeq)) return refuse('fact-already-withdrawn', `fact ${String(withdrawnSeq)}`)
+    const fact = withdrawable(state, withdrawnSeq)
+    if (!fact) {
+      return withdrawnSeq >= 1 && withdrawnSeq <= state.seq
+        ? refuse('fact-not-withdrawable', `fact ${String(withdrawnSeq)}`)
+        : refuse('unknown-fact', `fact ${String(withdrawnSeq)}; the last is ${String(state.seq)}`)
+    }
+    if (who.role === 'crew' && fact.by !== who.linkId) return refuse('not-your-fact', `fact ${String(withdrawnSeq)}`)
+    return { facts: [{ kind: 'factWithdrawn', atMs, withdrawnSeq }] }
+  }
+}
+
+/** An order is taken whole or not at all: every slot still to be flown once, at a station its ship may use. */
+function decideOrder({ state, plan, atMs }: Scene, orders: readonly TankerOrder[], basedOnSeq: number): Decision {
+  const before = new Map<string, { key: string; shipId: string; visitId: string }>()
+  const inForce = new Map<string, string[]>()
+  for (const { tankerId } of orders) {
+    const tanker = plan.tankers.get(tankerId)
+    if (!tanker) return refuse('unknown-tanker', `${tankerId} is not in the plan in force`)
+    const { seq, sequences } = orderOf(state, tankerId)
+    if (seq > basedOnSeq) return refuse('stale-order', `the order of ${tanker.callSign} changed at fact ${String(seq)}`)
+    for (const { stationId, slots } of sequences) {
+      const key = stationKey(tankerId, stationId)
+      inForce.set(
+        key,
+        slots.map((slot) => slot.id)
+      )
+      for (const slot of slots) before.set(slot.id, { key, shipId: slot.shipId, visitId: slot.visitId })
+    }
+  }
+  const sequences = new Map<string, string[]>()
+  const moved: { slot: OrderedSlot; to: string }[] = []
+  for (const { tankerId, sequences: given } of orders) {
+    for (const { stationId, slots } of given) {
+      const key = stationKey(tankerId, stationId)
+      if (sequences.has(key)) return refuse('unknown-station', `${key} stands twice in the order`)
+      sequences.set(
+        key,
+        slots.map((slot) => slot.id)
+      )
+      for (const slot of slots) {
+        const was = before.get(slot.id)
+        if (was?.shipId !== slot.shipId || was.visitId !== slot.visitId) {
+          return refuse('unknown-slot', `slot ${slot.id} is not in the order in force of these tankers`)
+        }
+        if (was.key !== key) moved.push({ slot, to: key })
+      }
+    }
+  }
+  const flown = new Map<string, boolean>()
+  for (const [shipId, record] of state.ships) {
+    const its = standing(record)
+    for (const contact of its.contacts) flown.set(contact.slotId, contact !== its.inContact)
+    if (!its.left && !its.landed) continue
+    // A ship that has left keeps its slots in the record; they bind nobody.
+    for (const [slotId, was] of before) if (was.shipId === shipId) flown.set(slotId, true)
+  }
+  const slots = [...before.keys()].map((id) => {
+    const done = flown.get(id)
+    return { id, pinned: pinOf(state, id).pinned, gone: false, fixed: done === undefined ? undefined : { done } }
+  })
+  const [wrong] = orderRefusals({ sequences, inForce, slots, stationIds: new Set(plan.stations.keys()) })
+  if (wrong) return refuse(wrong.code, wrong.slotId ?? wrong.stationId ?? 'the order')
+  for (const { slot, to } of moved) {
+    if (flown.has(slot.id)) return refuse('visit-done', `slot ${slot.id} has been flown where it stood`)
+    const ship = plan.ships.get(slot.shipId)
+    const flight = ship && plan.flights.get(ship.flightId)
+    const station = plan.stations.get(to)
+    if (!flight || !station) return refuse('unknown-ship', `${slot.shipId} is not in the plan in force`)
+    const misfit = stationFault(plan, flight, station)
+    if (misfit) return refuse(misfit.code, `${ship.callSign} on ${station.name}: ${misfit.detail}`)
+    const status = stationStatusOf(state, to)
+    if (status !== 'good') return refuse('station-closed', `${station.name} is ${status}`)
+  }
+  return {
+    facts: orders.map((order) => ({
+      kind: 'orderSet' as const,
+      atMs,
+      tankerId: order.tankerId,
+      sequences: order.sequences
+    }))
+  }
+}
+
+// Ids that come out of a brief have passed the plan's schema; the brands are put back here, in one place.
+const asShip = (id: string) => id as FactOf<'shipJoined'>['shipId']
+const asVisit = (id: string) => id as FactOf<'shipJoined'>['visitId']
+const asSlot = (id: string) => id as FactOf<'contactMade'>['slotId']
+const asBase = (id: string) => id as FactOf<'shipLeft'>['baseId']
+
+/** Requests that tell of something observed in the air: they need an open event and a time inside it. */
+const OBSERVED: ReadonlySet<RequestKind> = new Set<RequestKind>([
+  'joinShip',
+  'callFuel',
+  'callTankerFuel',
+  'makeContact',
+  'startFlow',
+  'disconnect',
+  'push',
+  'leave',
+  'land',
+  'setStation',
+  'setExternals'
+])
+
+/** The facts a request makes, or the reason why it makes none. */
+export function decide(state: LiveState, request: AnyRequest, who: Who, at: Instant): Decision {
+  const forbidden = mayAsk(who, request)
+  if (forbidden) return refuse(forbidden, `${who.role} may not ask for ${request.kind}`)
+  const adopting = request.kind === 'adoptPlan'
+  const document = state.plan ?? (adopting ? request.plan : undefined)
+  if (!document) return refuse('event-not-begun', 'publish a plan first')
+  if (state.closed) return refuse('event-closed', 'nothing more is recorded')
+  const atMs = Math.round(request.atMs ?? at.eventMs)
+  if (atMs > at.eventMs + AHEAD_MS) {
+    return refuse('time-ahead', `observed at ${String(atMs)} ms, event time is ${String(Math.round(at.eventMs))} ms`)
+  }
+  if (OBSERVED.has(request.kind)) {
+    if (!state.opened) return refuse('event-not-begun', 'the event is not open yet')
+    if (atMs < document.opensAtMs) {
+      return refuse(
+        'time-before-event',
+        `observed at ${String(atMs)} ms, the event opens at ${String(document.opensAtMs)} ms`
+      )
+    }
+  }
+  const decider = DECIDERS[request.kind] as Decider<RequestKind>
+  return decider({ state, who, at, atMs, plan: brief(document) }, request)
+}

@@ -1,0 +1,32 @@
+/** Whose state is worst: the limit each ship reaches first, and the order of the rows. */
+import type { ShipView } from '../contracts/view.ts'
+
+/** Ships that still count to a limit, then those in contact, then those that went, then those down. */
+function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg'>): number {
+  switch (ship.status) {
+    case 'in contact':
+      return 1
+    case 'recovering':
+      return 2
+    case 'left':
+      return 3
+    case 'landed':
+      return 4
+    default:
+      return 0
+  }
+}
+
+/** Worst first; equals by call sign, so that the order never depends on the input's. */
+export function ranked<S extends Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'callSign'>>(
+  ships: readonly S[]
+): S[] {
+  const marginS = (ship: S): number => ship.margin?.marginS ?? Infinity
+  return [...ships].sort((a, b) => {
+    const byTier = tier(a) - tier(b)
+    if (byTier !== 0) return byTier
+    const byMargin = marginS(a) - marginS(b)
+    if (byMargin !== 0 && !Number.isNaN(byMargin)) return byMargin
+    return a.callSign < b.callSign ? -1 : a.callSign > b.callSign ? 1 : 0
+  })
+}

@@ -1,0 +1,103 @@
+import type { Fact, FactOf } from '../contracts/facts.ts'
+import type { FactKind } from '../contracts/kinds.ts'
+import type { LiveState, ShipFact } from './state.ts'
+
+/*
+ * Folds one fact into the state: total, without a clock, and never throwing on any subset of a valid log. Lists
+ * are kept in order of observed time, so a call that arrives late falls into its place. A withdrawn fact is
+ * taken out of its list, which gives the same state as never having folded it.
+ */
+
+type Handler<Kind extends FactKind> = (state: LiveState, fact: FactOf<Kind>) => LiveState
+
+/** Inserts by observed time, then sequence number. Lists are short: an insertion from the end. */
+function placed<F extends { atMs: number; seq: number }>(list: readonly F[] | undefined, fact: F): readonly F[] {
+  if (!list) return [fact]
+  let place = list.length
+  for (let before = list[place - 1]; before; before = list[place - 1]) {
+    if (before.atMs < fact.atMs || (before.atMs === fact.atMs && before.seq < fact.seq)) break
+    place -= 1
+  }
+  return [...list.slice(0, place), fact, ...list.slice(place)]
+}
+
+function withEntry<V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> {
+  return new Map(map).set(key, value)
+}
+
+const ofShip = (state: LiveState, fact: ShipFact): LiveState => ({
+  ...state,
+  ships: withEntry(state.ships, fact.shipId, placed(state.ships.get(fact.shipId), fact))
+})
+
+/** Takes a fact out of whichever list holds it; the map is returned untouched when none does. */
+function without<F extends { seq: number }>(
+  map: ReadonlyMap<string, readonly F[]>,
+  seq: number
+): ReadonlyMap<string, readonly F[]> {
+  for (const [key, list] of map) {
+    if (!list.some((fact) => fact.seq === seq)) continue
+    return withEntry(
+      map,
+      key,
+      list.filter((fact) => fact.seq !== seq)
+    )
+  }
+  return map
+}
+
+const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
+  planAdopted: (state, fact) => ({
+    ...state,
+    plan: fact.plan,
+    revision: fact.revision,
+    adoptedSeq: fact.seq,
+    orders: new Map()
+  }),
+  eventOpened: (state) => ({ ...state, opened: true }),
+  eventClosed: (state) => ({ ...state, closed: true }),
+  clockSet: (state, { realAtMs, eventAtMs, rateFactor }) => ({ ...state, clock: { realAtMs, eventAtMs, rateFactor } }),
+  shipJoined: ofShip,
+  fuelCalled: ofShip,
+  contactMade: ofShip,
+  fuelFlowing: ofShip,
+  disconnected: ofShip,
+  pushed: ofShip,
+  shipLeft: ofShip,
+  landed: ofShip,
+  externalsSet: ofShip,
+  tankerFuelCalled: (state, fact) => ({
+    ...state,
+    tankerCalls: withEntry(state.tankerCalls, fact.tankerId, placed(state.tankerCalls.get(fact.tankerId), fact))
+  }),
+  stationStatus: (state, fact) => {
+    const key = `${fact.tankerId}/${fact.stationId}`
+    return { ...state, stations: withEntry(state.stations, key, placed(state.stations.get(key), fact)) }
+  },
+  // An order and a pin count from when they were recorded, whatever their observed time.
+  pinSet: (state, fact) => ({
+    ...state,
+    pins: withEntry(state.pins, fact.slotId, [...(state.pins.get(fact.slotId) ?? []), fact])
+  }),
+  orderSet: (state, fact) => ({
+    ...state,
+    orders: withEntry(state.orders, fact.tankerId, [...(state.orders.get(fact.tankerId) ?? []), fact])
+  }),
+  factWithdrawn: (state, { withdrawnSeq: seq }) => ({
+    ...state,
+    withdrawn: new Set(state.withdrawn).add(seq),
+    ships: without(state.ships, seq),
+    tankerCalls: without(state.tankerCalls, seq),
+    stations: without(state.stations, seq),
+    orders: without(state.orders, seq),
+    pins: without(state.pins, seq)
+  })
+}
+
+/** The state after one more fact. */
+export function reduce(state: LiveState, fact: Fact): LiveState {
+  const handler = HANDLERS[fact.kind] as Handler<FactKind> | undefined
+  // A kind of a later version keeps its number; the page asks to be reloaded.
+  const next = handler ? handler(state, fact) : state
+  return { ...next, seq: fact.seq }
+}

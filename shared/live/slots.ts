@@ -1,0 +1,479 @@
+/**
+ * The order in force, judged on the state as it stands: ships become slots with service curves, tankers become
+ * stations with a give. The judge itself (shared/order) knows nothing of tanks.
+ */
+import type { TankerOrder } from '../contracts/plan.ts'
+import { giveKg } from '../order/ledger.ts'
+import {
+  judge,
+  type Before,
+  type Judged,
+  type Ready,
+  type SlotIn,
+  type StationIn,
+  type TankerIn
+} from '../order/times.ts'
+import { legTimeS } from '../fuel/burn.ts'
+import {
+  stationKey,
+  type Brief,
+  type FlightBrief,
+  type ShipBrief,
+  type StationBrief,
+  type TankerBrief,
+  type VisitBrief
+} from '../plan/brief.ts'
+import { abortKg, requiredKg } from '../plan/limits.ts'
+import { feed } from '../tanks/feed.ts'
+import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'
+import { serveAt, serviceTable, type ServiceTable } from '../tanks/service.ts'
+import { totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
+import { massKg } from '../units.ts'
+import { advance, foldCalls, legsOf, reselected, type Folded, type Leg } from './course.ts'
+import { currentVisit, standing, type Contact, type Standing } from './standing.ts'
+import { orderOf, pinOf, stationStatusOf, type LiveState, type ShipRecord } from './state.ts'
+
+/** One ship with what its calls say. */
+export interface Crew {
+  ship: ShipBrief
+  flight: FlightBrief
+  record: ShipRecord
+  its: Standing
+  current: VisitBrief | undefined
+  /** Legs by planned pushes: right up to now, and as far ahead as its next visit. */
+  legs: readonly Leg[]
+  folded: Folded
+}
+
+const NO_CALLS: ShipRecord = []
+
+export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<string, Crew> {
+  const crews = new Map<string, Crew>()
+  for (const flight of plan.flights.values()) {
+    for (const ship of flight.ships) {
+      const record = state.ships.get(ship.id) ?? NO_CALLS
+      const its = standing(record, nowMs)
+      const legs = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
+      const folded = foldCalls(plan, ship, record, its, legs, nowMs)
+      crews.set(ship.id, { ship, flight, record, its, current: currentVisit(flight.visits, its), legs, folded })
+    }
+  }
+  return crews
+}
+
+/** A ship waiting on the track, from an instant on. */
+interface Holding {
+  tanks: TankState
+  fromMs: number
+  /** Where the curves of this state may be kept. */
+  kept: Map<string, unknown> | undefined
+}
+
+export interface PlacedSlot {
+  id: string
+  shipId: string
+  visit: VisitBrief
+  crew: Crew
+  station: StationBrief
+  tanker: TankerBrief
+  contact: Contact | undefined
+  pin: { pinned: boolean; serveAnyway: boolean }
+}
+
+/** Beyond this after the close of the event nothing is worked out. */
+const HORIZON_MS = 4 * 3_600_000
+/** Keeps of a late ship change every second; old ones are dropped. */
+const KEPT_MOST = 200
+
+/** Slots by station, as the judge takes them: those flown first, in order of contact, then those to come. */
+export function placedSlots(
+  state: LiveState,
+  plan: Brief,
+  crews: ReadonlyMap<string, Crew>,
+  orders?: readonly TankerOrder[]
+) {
+  const slots = new Map<string, PlacedSlot>()
+  const flown = new Map<string, PlacedSlot[]>()
+  const ahead = new Map<string, PlacedSlot[]>()
+  for (const key of plan.stations.keys()) {
+    flown.set(key, [])
+    ahead.set(key, [])
+  }
+  for (const tankerId of plan.tankers.keys()) {
+    const sequences =
+      orders?.find((order) => order.tankerId === tankerId)?.sequences ?? orderOf(state, tankerId).sequences
+    for (const { stationId, slots: listed } of sequences) {
+      for (const { id, shipId, visitId } of listed) {
+        const crew = crews.get(shipId)
+        const visit = crew?.flight.visits.find((one) => one.id === visitId)
+        if (!crew || !visit || slots.has(id)) continue
+        const contact = crew.its.contacts.find((one) => one.slotId === id)
+        const key = contact ? stationKey(contact.tankerId, contact.stationId) : stationKey(tankerId, stationId)
+        const station = plan.stations.get(key)
+        const tanker = station && plan.tankers.get(station.tankerId)
+        if (!tanker) continue
+        const slot: PlacedSlot = { id, shipId, visit, crew, station, tanker, contact, pin: pinOf(state, id) }
+        slots.set(id, slot)
+        ;(contact ? flown : ahead).get(key)?.push(slot)
+      }
+    }
+  }
+  const sequences = new Map<string, string[]>()
+  for (const key of plan.stations.keys()) {
+    const first = flown.get(key) ?? []
+    first.sort((a, b) => (a.contact?.contactAtMs ?? 0) - (b.contact?.contactAtMs ?? 0))
+    sequences.set(
+      key,
+      [...first, ...(ahead.get(key) ?? [])].map((slot) => slot.id)
+    )
+  }
+  return { slots, sequences }
+}
+
+/** Fuel a tanker has given up to an instant, kg; what flows just now counts up to now. */
+export function givenKg(
+  tankerId: string,
+  crews: ReadonlyMap<string, Crew>,
+  nowMs: number,
+  sinceMs = -Infinity
+): number {
+  let kg = 0
+  for (const { ship, its, folded, legs } of crews.values()) {
+    for (const contact of its.contacts) {
+      if (contact.tankerId !== tankerId) continue
+      const done = folded.flown.get(contact.slotId)
+      if (done) {
+        if ((contact.disconnectAtMs ?? Infinity) > sinceMs) kg += done.onLoadKg
+      } else if (contact === its.inContact) kg += flowedKg(ship, legs, folded, contact, nowMs)
+    }
+  }
+  return kg
+}
+
+/** What has flowed in a contact so far, kg. */
+function flowedKg(ship: ShipBrief, legs: readonly Leg[], folded: Folded, contact: Contact, nowMs: number): number {
+  if (nowMs <= contact.flowAtMs) return 0
+  const now = advance(ship, legs, folded.anchor, nowMs)
+  const before = now.contact?.atFlow
+  if (!before) return 0
+  const burnKgPerS = legs.find((leg) => leg.toAtMs > contact.flowAtMs)?.burnKgPerS ?? 0
+  const burnedKg = (burnKgPerS * (nowMs - contact.flowAtMs)) / 1000
+  return Math.max(0, totalKg(ship.sheet, now.state) - totalKg(ship.sheet, before) + burnedKg)
+}
+
+/** Fuel aboard a tanker at an event time, kg: its last call, else what it came with, less burn and what it gave since. */
+export function tankerFuelKg(
+  state: LiveState,
+  tanker: TankerBrief,
+  crews: ReadonlyMap<string, Crew>,
+  nowMs: number
+): number {
+  const call = state.tankerCalls.get(tanker.id)?.findLast((fact) => fact.atMs <= nowMs)
+  const sinceMs = call?.atMs ?? tanker.onStationAtMs
+  const thenKg = call ? massKg(call.fuel) : tanker.fuelOnStationKg
+  const burnedKg = (tanker.burnKgPerS * Math.max(0, nowMs - sinceMs)) / 1000
+  return thenKg - burnedKg - givenKg(tanker.id, crews, nowMs, call?.atMs)
+}
+
+const burnOf = ({ flight, ship }: Crew): number => flight.refuellingFlowKgPerS * ship.dragFactor
+
+type Target = Parameters<typeof serviceTable>[2]['target']
+
+export function targetOf(plan: Brief, crew: Crew, visit: VisitBrief): Target {
+  const rule = visit.onLoad
+  switch (rule.kind) {
+    case 'required':
+      return {
+        kind: 'required',
+        requiredKg: requiredKg(plan, crew.flight, crew.ship, visit),
+        pushAtMs: visit.plannedPushAtMs
+      }
+    case 'fixed':
+      return { kind: 'onLoad', onLoadKg: massKg(rule.fuel) }
+    case 'internals':
+    case 'full':
+      return rule
+  }
+}
+
+/** The same target as the fill sees it from an instant on. */
+function fillTargetOf(target: Target, fromMs: number, burnKgPerS: number): FillTarget {
+  if (target.kind !== 'required') return target
+  return { kind: 'until', requiredKg: target.requiredKg, untilS: (target.pushAtMs - fromMs) / 1000, burnKgPerS }
+}
+
+export interface Order {
+  judged: Judged
+  slots: ReadonlyMap<string, PlacedSlot>
+}
+
+/** Judges the order in force, or the given one, at an event time. */
+export function judgeOrder(
+  state: LiveState,
+  plan: Brief,
+  crews: ReadonlyMap<string, Crew>,
+  nowMs: number,
+  orders?: readonly TankerOrder[]
+): Order {
+  const { slots, sequences } = placedSlots(state, plan, crews, orders)
+  const inForce = orders ? placedSlots(state, plan, crews).sequences : undefined
+  const stations = [...plan.stations.values()].map((station): StationIn => {
+    const tanker = plan.tankers.get(station.tankerId)
+    const opensAtMs = tanker?.onStationAtMs ?? 0
+    return {
+      id: station.key,
+      tankerId: station.tankerId,
+      opensAtMs,
+      closesAtMs: Infinity,
+      hookUpMs: station.hookUpMs,
+      changeoverWithinFlightMs: plan.changeoverWithinFlightMs,
+      changeoverBetweenMs: station.changeoverBetweenMs,
+      takesNew: stationStatusOf(state, station.key) === 'good',
+      freeAtMs: opensAtMs,
+      lastFlightId: undefined
+    }
+  })
+  const tankers = [...plan.tankers.values()].map((tanker): TankerIn => {
+    const aboardKg = tankerFuelKg(state, tanker, crews, nowMs)
+    let inContactKg = 0
+    for (const { ship, its, folded, legs } of crews.values()) {
+      if (its.inContact?.tankerId === tanker.id) inContactKg += flowedKg(ship, legs, folded, its.inContact, nowMs)
+    }
+    const doneKg = givenKg(tanker.id, crews, nowMs) - inContactKg
+    return {
+      id: tanker.id,
+      leavesAtMs: tanker.leavesAtMs,
+      giveKg: (leavesAtMs) =>
+        inContactKg +
+        giveKg({
+          mostTransferableKg: tanker.mostTransferableKg - doneKg - inContactKg,
+          aboardKg,
+          aboardAtMs: Math.max(nowMs, tanker.onStationAtMs),
+          burnKgPerS: tanker.burnKgPerS,
+          keepsKg: tanker.keepsKg,
+          leavesAtMs
+        })
+    }
+  })
+  const pushGroups = [...plan.pushGroups.values()].map((group) => ({
+    id: group.id,
+    plannedAtMs: group.pushAtMs,
+    reformMs: plan.reformMs,
+    pushedAtMs: pushedAt(crews, group.id)
+  }))
+  const judged = judge<Holding>({
+    slots: [...slots.values()].map((slot) => slotIn(plan, slots, slot, nowMs)),
+    stations,
+    sequences,
+    pushGroups,
+    tankers,
+    inForce,
+    nowMs
+  })
+  return { judged, slots }
+}
+
+/** When a push group has pushed: the last push, once every ship that is still in it has. */
+function pushedAt(crews: ReadonlyMap<string, Crew>, pushGroupId: string): number | undefined {
+  let last: number | undefined
+  for (const { flight, its } of crews.values()) {
+    if (its.left ?? its.landed) continue
+    for (const visit of flight.visits) {
+      if (visit.pushGroupId !== pushGroupId) continue
+      const atMs = its.pushed.get(visit.id)
+      if (atMs === undefined) return undefined
+      last = Math.max(last ?? -Infinity, atMs)
+    }
+  }
+  return last
+}
+
+function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: PlacedSlot, nowMs: number): SlotIn<Holding> {
+  const { crew, visit, station } = slot
+  const { ship, flight, its } = crew
+  const burnKgPerS = burnOf(crew)
+  const target = targetOf(plan, crew, visit)
+  const trackAbortKg = abortKg(plan, ship, slot.tanker.trackId)
+  const earlier = visit.index > 0 && crew.current !== undefined && crew.current.index < visit.index
+  const before = earlier
+    ? [...slots.values()].findLast((one) => one.shipId === ship.id && one.visit.index === visit.index - 1)
+    : undefined
+  const serviceOf = (at: StationIn, ready: Ready<Holding>) => ({
+    readyAtMs: ready.state.fromMs,
+    untilAtMs: Math.max(plan.plan.closesAtMs, ready.state.fromMs) + HORIZON_MS,
+    burnKgPerS,
+    stationRateKgPerS: plan.stations.get(at.id)?.rateKgPerS ?? station.rateKgPerS,
+    abortKg: trackAbortKg,
+    target
+  })
+  const table = (at: StationIn, ready: Ready<Holding>): ServiceTable => {
+    const inputs = serviceOf(at, ready)
+    const { kept } = ready.state
+    if (!kept) return serviceTable(ship.sheet, ready.state.tanks, inputs)
+    const key = `curve ${visit.id} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${slot.tanker.trackId}`
+    return keep(kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
+  }
+  return {
+    id: slot.id,
+    shipId: ship.id,
+    flightId: flight.id,
+    visitId: visit.id,
+    pushGroupId: visit.pushGroupId,
+    weight: flight.weight,
+    pinned: slot.pin.pinned,
+    serveAnyway: slot.pin.serveAnyway,
+    afterSlotId: before?.id,
+    fixed: fixedOf(slot, target, nowMs),
+    gone:
+      slot.contact === undefined && (its.left !== undefined || its.landed !== undefined || its.pushed.has(visit.id)),
+    requiredAtPushKg: requiredKg(plan, flight, ship, visit),
+    waitBurnKgPerS: burnKgPerS,
+    ready: (after) => readyFor(plan, slot, after, nowMs),
+    curve: table,
+    serve: (at, ready, contactAtMs, limitKg) => {
+      const served = serveAt(
+        ship.sheet,
+        ready.state.tanks,
+        serviceOf(at, ready),
+        contactAtMs,
+        limitKg === undefined ? {} : { giveKg: limitKg }
+      )
+      const disconnectAtMs = contactAtMs + served.durationS * 1000
+      const atContactKg = usableKg(ship.sheet, served.atContact)
+      return {
+        disconnectAtMs,
+        onLoadKg: served.onLoadKg,
+        fuelAtContactKg: atContactKg,
+        fuelAtDisconnectKg: usableKg(ship.sheet, served.state),
+        state: { tanks: reselected(ship, served.state, its.externals), fromMs: disconnectAtMs, kept: undefined },
+        endedBy: served.endedBy,
+        neededKg: neededKg(target, burnKgPerS, atContactKg, contactAtMs, served.durationS, served.onLoadKg)
+      }
+    }
+  }
+}
+
+/** What the rule asks the tanker for, kg, whether or not tanks and tanker have it. */
+function neededKg(
+  target: Target,
+  burnKgPerS: number,
+  atContactKg: number,
+  contactAtMs: number,
+  durationS: number,
+  onLoadKg: number
+): number {
+  if (target.kind === 'onLoad') return target.onLoadKg
+  if (target.kind !== 'required') return onLoadKg
+  const untilS = Math.max((target.pushAtMs - contactAtMs) / 1000, durationS)
+  return Math.max(0, target.requiredKg + burnKgPerS * untilS - atContactKg)
+}
+
+function keep<T>(kept: Map<string, unknown>, key: string, make: () => T): T {
+  if (kept.size > KEPT_MOST) kept.clear()
+  const known = kept.get(key) as T | undefined
+  if (known !== undefined) return known
+  const made = make()
+  kept.set(key, made)
+  return made
+}
+
+/** When a ship is ready for a visit and what it holds then. */
+function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undefined, nowMs: number): Ready<Holding> {
+  const { crew, visit, tanker } = slot
+  const { ship, flight, legs, folded } = crew
+  const onTo = transitMs(plan, crew, visit, tanker)
+  if (before) {
+    const burnKgPerS = burnOf(crew)
+    let tanks = before.state.tanks
+    const waitS = Math.max(0, before.pushAtMs - before.disconnectAtMs) / 1000
+    tanks = feed(ship.sheet, tanks, burnKgPerS, waitS).state
+    let atMs = Math.max(before.pushAtMs, before.disconnectAtMs)
+    const from = flight.phases.findIndex((phase) => phase.visit?.index === visit.index - 1)
+    for (const phase of flight.phases.slice(from + 1)) {
+      if (phase.visit) break
+      tanks = feed(ship.sheet, tanks, phase.flowKgPerS * ship.dragFactor, phase.durationMs / 1000).state
+      atMs += phase.durationMs
+    }
+    return moved(ship, { tanks, fromMs: atMs, kept: undefined }, onTo)
+  }
+  const leg = legs.find((one) => one.visit?.id === visit.id)
+  const readyAtMs = leg?.fromAtMs ?? nowMs
+  const { anchor, kept } = folded
+  if (anchor.atMs >= readyAtMs) {
+    return { atMs: readyAtMs, state: { tanks: anchor.state, fromMs: anchor.atMs, kept } }
+  }
+  const tanks = keep(
+    kept,
+    `ready ${visit.id} ${String(readyAtMs)}`,
+    () => advance(ship, legs, { ...anchor, contact: undefined }, readyAtMs).state
+  )
+  return moved(ship, { tanks, fromMs: readyAtMs, kept }, onTo)
+}
+
+/** The way to another tanker's track than the visit was planned at, at recovery speed and flow. */
+function transitMs(
+  plan: Brief,
+  crew: Crew,
+  visit: VisitBrief,
+  tanker: TankerBrief
+): { ms: number; burnKgPerS: number } | undefined {
+  const planned = plan.tankers.get(visit.tankerId)
+  if (!planned || planned.trackId === tanker.trackId) return undefined
+  const from = plan.tracks.get(planned.trackId)
+  const to = plan.tracks.get(tanker.trackId)
+  if (!from || !to) return undefined
+  const { ship } = crew
+  const timeS = legTimeS(from.controlPoint, to.controlPoint, {
+    trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
+    wind: plan.wind
+  })
+  return timeS === undefined ? undefined : { ms: timeS * 1000, burnKgPerS: ship.recoveryFlowKgPerS }
+}
+
+function moved(ship: ShipBrief, at: Holding, onTo: { ms: number; burnKgPerS: number } | undefined): Ready<Holding> {
+  if (!onTo) return { atMs: at.fromMs, state: at }
+  const tanks = feed(ship.sheet, at.tanks, onTo.burnKgPerS, onTo.ms / 1000).state
+  const atMs = at.fromMs + onTo.ms
+  return { atMs, state: { tanks, fromMs: atMs, kept: undefined } }
+}
+
+/** A slot flown or being flown: its instants stand. */
+function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holding>['fixed'] {
+  const { contact, crew, station } = slot
+  if (!contact) return undefined
+  const { ship, folded, legs, its } = crew
+  const burnKgPerS = burnOf(crew)
+  const done = folded.flown.get(slot.id)
+  if (done) {
+    return {
+      contactAtMs: contact.contactAtMs,
+      disconnectAtMs: contact.disconnectAtMs ?? nowMs,
+      onLoadKg: done.onLoadKg,
+      fuelAtContactKg: done.fuelAtContactKg,
+      fuelAtDisconnectKg: done.fuelAtDisconnectKg,
+      latestContactAtMs: undefined,
+      done: true,
+      state: { tanks: done.after, fromMs: contact.disconnectAtMs ?? nowMs, kept: undefined }
+    }
+  }
+  const reached = advance(ship, legs, folded.anchor, Math.max(nowMs, contact.flowAtMs + 1))
+  const before = reached.contact?.atFlow ?? reached.state
+  const curve = fillCurve(ship.sheet, before, { stationRateKgPerS: station.rateKgPerS, burnKgPerS })
+  const stop = stopAt(curve, fillTargetOf(target, contact.flowAtMs, burnKgPerS))
+  // Past its target and still hooked up: it goes on filling until a disconnect is called.
+  const overS = Math.max(0, (nowMs - contact.flowAtMs) / 1000 - stop.durationS)
+  const disconnectAtMs = contact.flowAtMs + (stop.durationS + overS) * 1000
+  const tanks = overS > 0 ? curve.stateAt(stop.durationS + overS) : stop.state
+  return {
+    contactAtMs: contact.contactAtMs,
+    disconnectAtMs,
+    onLoadKg:
+      stop.onLoadKg +
+      (overS > 0 ? totalKg(ship.sheet, tanks) - totalKg(ship.sheet, stop.state) + burnKgPerS * overS : 0),
+    fuelAtContactKg: usableKg(ship.sheet, before),
+    fuelAtDisconnectKg: usableKg(ship.sheet, tanks),
+    latestContactAtMs: undefined,
+    done: false,
+    state: { tanks: reselected(ship, tanks, its.externals), fromMs: disconnectAtMs, kept: undefined }
+  }
+}

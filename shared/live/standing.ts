@@ -1,0 +1,108 @@
+/** What the calls say of one ship, apart from fuel: joined, contacts, pushed, left, landed. */
+import type { Externals } from '../contracts/kinds.ts'
+import type { ShipRecord } from './state.ts'
+
+/** Flow is assumed this long after a contact when nobody calls it. */
+export const FLOW_ASSUMED_MS = 30_000
+
+export interface Contact {
+  slotId: string
+  tankerId: string
+  stationId: string
+  contactAtMs: number
+  /** When fuel flows: as called, else assumed FLOW_ASSUMED_MS after the contact. */
+  flowAtMs: number
+  flowCalled: boolean
+  /** Undefined while the ship is in contact. */
+  disconnectAtMs: number | undefined
+  /** Called off-load; undefined where the computed one stands. */
+  offLoad: { value: number; unit: 'lb' | 'kg' } | undefined
+  partial: boolean
+}
+
+export interface Standing {
+  joined: ReadonlyMap<string, number>
+  pushed: ReadonlyMap<string, number>
+  contacts: readonly Contact[]
+  inContact: Contact | undefined
+  left: { baseId: string; atMs: number } | undefined
+  landed: { baseId: string; atMs: number } | undefined
+  /** As last commanded; undefined until somebody says. */
+  externals: Externals | undefined
+}
+
+/** Folds a record up to an event time; a contact without a disconnect ends where the next one begins. */
+export function standing(record: ShipRecord, nowMs = Infinity): Standing {
+  const joined = new Map<string, number>()
+  const pushed = new Map<string, number>()
+  const contacts: Contact[] = []
+  let open: Contact | undefined
+  let left: Standing['left']
+  let landed: Standing['landed']
+  let externals: Externals | undefined
+  const shut = (atMs: number): void => {
+    if (open) open.disconnectAtMs = atMs
+    open = undefined
+  }
+  for (const fact of record) {
+    if (fact.atMs > nowMs) break
+    switch (fact.kind) {
+      case 'shipJoined':
+        joined.set(fact.visitId, fact.atMs)
+        break
+      case 'contactMade': {
+        shut(fact.atMs)
+        const { slotId, tankerId, stationId, atMs } = fact
+        open = {
+          slotId,
+          tankerId,
+          stationId,
+          contactAtMs: atMs,
+          flowAtMs: atMs + FLOW_ASSUMED_MS,
+          flowCalled: false,
+          disconnectAtMs: undefined,
+          offLoad: undefined,
+          partial: false
+        }
+        contacts.push(open)
+        break
+      }
+      case 'fuelFlowing':
+        if (open?.slotId === fact.slotId && !open.flowCalled) {
+          open.flowAtMs = fact.atMs
+          open.flowCalled = true
+        }
+        break
+      case 'disconnected':
+        if (open?.slotId === fact.slotId) {
+          open.offLoad = fact.offLoad
+          open.partial = fact.how === 'partial'
+          shut(fact.atMs)
+        }
+        break
+      case 'pushed':
+        pushed.set(fact.visitId, fact.atMs)
+        shut(fact.atMs)
+        break
+      case 'shipLeft':
+        left = { baseId: fact.baseId, atMs: fact.atMs }
+        shut(fact.atMs)
+        break
+      case 'landed':
+        landed = { baseId: fact.baseId, atMs: fact.atMs }
+        shut(fact.atMs)
+        break
+      case 'externalsSet':
+        externals = fact.externals
+        break
+      case 'fuelCalled':
+        break
+    }
+  }
+  return { joined, pushed, contacts, inContact: open, left, landed, externals }
+}
+
+/** The first of these visits that the ship has not pushed from; undefined after the last. */
+export function currentVisit<V extends { id: string }>(visits: readonly V[], its: Standing): V | undefined {
+  return visits.find((visit) => !its.pushed.has(visit.id))
+}

@@ -1,0 +1,98 @@
+/**
+ * What an event is made of once its facts are folded: the plan in force, the clock, and what was observed, by
+ * ship and tanker, in order of observed time. Nothing derived is kept; `estimate` derives.
+ */
+import type { FactOf } from '../contracts/facts.ts'
+import type { StationState } from '../contracts/kinds.ts'
+import type { Plan, Sequence } from '../contracts/plan.ts'
+import type { EventClock } from '../contracts/stream.ts'
+import { REAL_CLOCK } from './clock.ts'
+
+/** Facts that tell something of one ship, as they stand in its record. */
+export type ShipFact = FactOf<
+  | 'shipJoined'
+  | 'fuelCalled'
+  | 'contactMade'
+  | 'fuelFlowing'
+  | 'disconnected'
+  | 'pushed'
+  | 'shipLeft'
+  | 'landed'
+  | 'externalsSet'
+>
+
+/** Observations of one ship, ordered by observed time, then by sequence number. */
+export type ShipRecord = readonly ShipFact[]
+
+export interface OrderInForce {
+  seq: number
+  sequences: readonly Sequence[]
+}
+
+export interface LiveState {
+  eventId: string
+  seq: number
+  clock: EventClock
+  plan: Plan | undefined
+  revision: number
+  /** Sequence number at which the plan in force was adopted. */
+  adoptedSeq: number
+  opened: boolean
+  closed: boolean
+  ships: ReadonlyMap<string, ShipRecord>
+  tankerCalls: ReadonlyMap<string, readonly FactOf<'tankerFuelCalled'>[]>
+  /** By `tanker/station`. */
+  stations: ReadonlyMap<string, readonly FactOf<'stationStatus'>[]>
+  /** Orders set for a tanker since the plan in force was adopted, oldest first; the last is in force. */
+  orders: ReadonlyMap<string, readonly FactOf<'orderSet'>[]>
+  pins: ReadonlyMap<string, readonly FactOf<'pinSet'>[]>
+  withdrawn: ReadonlySet<number>
+}
+
+export function emptyState(eventId: string): LiveState {
+  return {
+    eventId,
+    seq: 0,
+    clock: REAL_CLOCK,
+    plan: undefined,
+    revision: 0,
+    adoptedSeq: 0,
+    opened: false,
+    closed: false,
+    ships: new Map(),
+    tankerCalls: new Map(),
+    stations: new Map(),
+    orders: new Map(),
+    pins: new Map(),
+    withdrawn: new Set()
+  }
+}
+
+/** The order in force of one tanker: the last one set, else the plan's. */
+export function orderOf(state: LiveState, tankerId: string): OrderInForce {
+  const set = state.orders.get(tankerId)?.at(-1)
+  if (set) return { seq: set.seq, sequences: set.sequences }
+  const planned = state.plan?.orders.find((order) => order.tankerId === tankerId)
+  return { seq: state.adoptedSeq, sequences: planned?.sequences ?? [] }
+}
+
+/** Status of a station, `good` until something else is called. */
+export function stationStatusOf(state: LiveState, key: string): StationState {
+  return state.stations.get(key)?.at(-1)?.status ?? 'good'
+}
+
+export function pinOf(state: LiveState, slotId: string): { pinned: boolean; serveAnyway: boolean } {
+  const set = state.pins.get(slotId)?.at(-1)
+  return { pinned: set?.pinned ?? false, serveAnyway: set?.serveAnyway ?? false }
+}
+
+/** A fact that may be withdrawn and still stands, by its sequence number. */
+export function withdrawable(state: LiveState, seq: number): { seq: number; by: string; kind: string } | undefined {
+  for (const lists of [state.ships, state.tankerCalls, state.stations, state.orders, state.pins]) {
+    for (const list of lists.values()) {
+      const fact = list.find((one) => one.seq === seq)
+      if (fact) return fact
+    }
+  }
+  return undefined
+}

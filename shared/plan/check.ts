@@ -1,0 +1,466 @@
+/**
+ * The rules of a plan that span fields: every reference holds, every ship can do what its route asks. Each rule is a
+ * function that names path, value and limit; a plan with any fault is refused whole.
+ */
+import type { Flight, Plan, ReceiverType, TankGroup } from '../contracts/plan.ts'
+import type { Fault } from '../contracts/problem.ts'
+import type { FlowKind } from '../contracts/kinds.ts'
+import type { Position } from '../contracts/quantities.ts'
+import { SIZES } from '../contracts/bounds.ts'
+import { DENSITY_LIMITS } from '../density.ts'
+import { legTimeS } from '../fuel/burn.ts'
+import { capacityKg } from '../tanks/sheet.ts'
+import { densityKgPerM3, massKg, MS_PER_MIN, quantityKg, speedMPerS } from '../units.ts'
+import { brief, sheetOf, windOf } from './brief.ts'
+import { abortKg } from './limits.ts'
+import { stationFault } from './stations.ts'
+
+type Note = (path: string, value: unknown, limit: string, message: string) => void
+type Rule = (plan: Plan, note: Note) => void
+
+const text = (value: unknown): string => (typeof value === 'string' ? JSON.stringify(value) : String(value))
+const kg = (value: number): string => `${value.toFixed(1)} kg`
+
+/** All faults that span fields, or none. The plan has passed its schema. */
+export function planFaults(plan: Plan): Fault[] {
+  const faults: Fault[] = []
+  const note: Note = (path, value, limit, message) => {
+    faults.push({ path, value: text(value), limit, message })
+  }
+  for (const rule of RULES) rule(plan, note)
+  // What is worked out below follows references, so it is asked only where they all hold.
+  if (faults.length === 0) for (const rule of WORKED_RULES) rule(plan, note)
+  return faults
+}
+
+/** Ids are unique among their kind, slots and phases over the whole plan. */
+const idsUnique: Rule = (plan, note) => {
+  const once = (kind: string, entries: readonly (readonly [path: string, id: string])[]): void => {
+    const seen = new Map<string, string>()
+    for (const [path, id] of entries) {
+      const before = seen.get(id)
+      if (before !== undefined) note(path, id, `an id used once`, `this ${kind} id stands at ${before} already`)
+      else seen.set(id, path)
+    }
+  }
+  const listed = (kind: string, key: string, list: readonly { id: string }[]): void => {
+    once(
+      kind,
+      list.map((one, i) => [`/${key}/${String(i)}/id`, one.id] as const)
+    )
+  }
+  listed('receiver type', 'receiverTypes', plan.receiverTypes)
+  listed('tanker type', 'tankerTypes', plan.tankerTypes)
+  listed('base', 'bases', plan.bases)
+  listed('track', 'tracks', plan.tracks)
+  listed('tanker', 'tankers', plan.tankers)
+  listed('push group', 'pushGroups', plan.pushGroups)
+  listed('flight', 'flights', plan.flights)
+  plan.receiverTypes.forEach((type, t) => {
+    listed('group', `receiverTypes/${String(t)}/groups`, type.groups)
+  })
+  plan.tankerTypes.forEach((type, t) => {
+    listed('station', `tankerTypes/${String(t)}/stations`, type.stations)
+  })
+  once(
+    'ship',
+    plan.flights.flatMap((flight, f) =>
+      flight.ships.map((ship, s) => [`/flights/${String(f)}/ships/${String(s)}/id`, ship.id] as const)
+    )
+  )
+  once(
+    'phase',
+    plan.flights.flatMap((flight, f) =>
+      flight.route.map((phase, p) => [`/flights/${String(f)}/route/${String(p)}/id`, phase.id] as const)
+    )
+  )
+  once(
+    'slot',
+    plan.orders.flatMap((order, o) =>
+      order.sequences.flatMap((sequence, q) =>
+        sequence.slots.map(
+          (slot, s) => [`/orders/${String(o)}/sequences/${String(q)}/slots/${String(s)}/id`, slot.id] as const
+        )
+      )
+    )
+  )
+  once(
+    'tanker order',
+    plan.orders.map((order, o) => [`/orders/${String(o)}/tankerId`, order.tankerId] as const)
+  )
+}
+
+/** Call signs are what people say on the radio: no two alike, whatever their case. */
+const callSignsUnique: Rule = (plan, note) => {
+  const seen = new Map<string, string>()
+  const say = (path: string, callSign: string): void => {
+    const spoken = callSign.toLowerCase().replace(/\s+/g, ' ')
+    const before = seen.get(spoken)
+    if (before !== undefined)
+      note(path, callSign, 'a call sign used once', `this call sign stands at ${before} already`)
+    else seen.set(spoken, path)
+  }
+  plan.tankers.forEach((tanker, t) => {
+    say(`/tankers/${String(t)}/callSign`, tanker.callSign)
+  })
+  plan.flights.forEach((flight, f) => {
+    say(`/flights/${String(f)}/callSign`, flight.callSign)
+  })
+  plan.flights.forEach((flight, f) => {
+    flight.ships.forEach((ship, s) => {
+      say(`/flights/${String(f)}/ships/${String(s)}/callSign`, ship.callSign)
+    })
+  })
+}
+
+const references: Rule = (plan, note) => {
+  const ids = (list: readonly { id: string }[]): ReadonlySet<string> => new Set(list.map((one) => one.id))
+  const known = {
+    'receiver type': ids(plan.receiverTypes),
+    'tanker type': ids(plan.tankerTypes),
+    base: ids(plan.bases),
+    track: ids(plan.tracks),
+    tanker: ids(plan.tankers),
+    'push group': ids(plan.pushGroups)
+  }
+  const needs = (kind: keyof typeof known, path: string, id: string): void => {
+    if (!known[kind].has(id)) note(path, id, `the id of a ${kind} of this plan`, `no such ${kind}`)
+  }
+  const stationsOf = (tankerTypeId: string) => plan.tankerTypes.find((type) => type.id === tankerTypeId)?.stations
+  plan.clearances.forEach((entry, i) => {
+    const at = `/clearances/${String(i)}`
+    needs('receiver type', `${at}/receiverTypeId`, entry.receiverTypeId)
+    needs('tanker type', `${at}/tankerTypeId`, entry.tankerTypeId)
+    const stations = stationsOf(entry.tankerTypeId)
+    if (stations && !stations.some((station) => station.id === entry.stationId)) {
+      note(`${at}/stationId`, entry.stationId, 'a station of that tanker type', 'no such station')
+    }
+  })
+  plan.tracks.forEach((track, t) => {
+    needs('base', `/tracks/${String(t)}/abortBaseId`, track.abortBaseId)
+  })
+  plan.tankers.forEach((tanker, t) => {
+    needs('tanker type', `/tankers/${String(t)}/tankerTypeId`, tanker.tankerTypeId)
+    needs('track', `/tankers/${String(t)}/trackId`, tanker.trackId)
+  })
+  plan.flights.forEach((flight, f) => {
+    const at = `/flights/${String(f)}`
+    needs('receiver type', `${at}/receiverTypeId`, flight.receiverTypeId)
+    needs('base', `${at}/departureBaseId`, flight.departureBaseId)
+    needs('base', `${at}/recoveryBaseId`, flight.recoveryBaseId)
+    flight.divertBaseIds.forEach((id, d) => {
+      needs('base', `${at}/divertBaseIds/${String(d)}`, id)
+    })
+    const type = plan.receiverTypes.find((one) => one.id === flight.receiverTypeId)
+    flight.ships.forEach((ship, s) => {
+      ship.fitted.forEach((id, g) => {
+        const group = type?.groups.find((one) => one.id === id)
+        if (type && group?.place !== 'external') {
+          note(
+            `${at}/ships/${String(s)}/fitted/${String(g)}`,
+            id,
+            'an external group of its type',
+            'no such external group'
+          )
+        }
+      })
+    })
+    flight.route.forEach((phase, p) => {
+      if (phase.kind !== 'refuelling') return
+      needs('tanker', `${at}/route/${String(p)}/tankerId`, phase.tankerId)
+      needs('push group', `${at}/route/${String(p)}/pushGroupId`, phase.pushGroupId)
+    })
+  })
+  plan.orders.forEach((order, o) => {
+    needs('tanker', `/orders/${String(o)}/tankerId`, order.tankerId)
+    const tanker = plan.tankers.find((one) => one.id === order.tankerId)
+    const stations = tanker && stationsOf(tanker.tankerTypeId)
+    order.sequences.forEach((sequence, q) => {
+      const at = `/orders/${String(o)}/sequences/${String(q)}`
+      if (stations && !stations.some((station) => station.id === sequence.stationId)) {
+        note(`${at}/stationId`, sequence.stationId, 'a station of that tanker', 'no such station')
+      }
+      if (order.sequences.findIndex((one) => one.stationId === sequence.stationId) < q) {
+        note(`${at}/stationId`, sequence.stationId, 'a station listed once', 'this station has a sequence already')
+      }
+      sequence.slots.forEach((slot, s) => {
+        const flight = plan.flights.find((one) => one.ships.some((ship) => ship.id === slot.shipId))
+        if (!flight)
+          note(`${at}/slots/${String(s)}/shipId`, slot.shipId, 'the id of a ship of this plan', 'no such ship')
+        else if (!flight.route.some((phase) => phase.kind === 'refuelling' && phase.id === slot.visitId)) {
+          note(`${at}/slots/${String(s)}/visitId`, slot.visitId, `a visit of ${flight.callSign}`, 'no such visit')
+        }
+      })
+    })
+  })
+}
+
+const times: Rule = (plan, note) => {
+  if (plan.closesAtMs <= plan.opensAtMs) {
+    note(
+      '/closesAtMs',
+      plan.closesAtMs,
+      `after opensAtMs ${String(plan.opensAtMs)}`,
+      'the event closes before it opens'
+    )
+  }
+  plan.tankers.forEach((tanker, t) => {
+    if (tanker.leavesAtMs > tanker.onStationAtMs) return
+    note(
+      `/tankers/${String(t)}/leavesAtMs`,
+      tanker.leavesAtMs,
+      `after onStationAtMs ${String(tanker.onStationAtMs)}`,
+      'it leaves before it is on station'
+    )
+  })
+}
+
+const fuelGrade: Rule = (plan, note) => {
+  const density = densityKgPerM3(plan.fuelDensity)
+  const { minKgPerM3, maxKgPerM3 } = DENSITY_LIMITS[plan.fuelGrade]
+  if (density >= minKgPerM3 && density <= maxKgPerM3) return
+  const limit = `${String(minKgPerM3)} to ${String(maxKgPerM3)} kg/m3 at 15 °C`
+  note('/fuelDensity/value', plan.fuelDensity.value, limit, `outside what ${plan.fuelGrade} may have`)
+}
+
+/** What is wrong with one type sheet, apart from any plan; paths from the sheet. */
+export function typeFaults(type: ReceiverType, fuelDensity: Plan['fuelDensity']): Fault[] {
+  const faults: Fault[] = []
+  sheetFaults(type, '/receiverType', densityKgPerM3(fuelDensity), (path, value, limit, message) => {
+    faults.push({ path, value: text(value), limit, message })
+  })
+  return faults
+}
+
+function sheetFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: Note): void {
+  if (speedMPerS(type.refuellingLow) > speedMPerS(type.refuellingHigh)) {
+    note(
+      `${at}/refuellingLow/value`,
+      type.refuellingLow.value,
+      'at most refuellingHigh',
+      'the slowest refuelling speed is above the fastest'
+    )
+  }
+  const feeds = type.groups.filter((group) => group.role.kind === 'feed').length
+  if (feeds !== 1) note(`${at}/groups`, feeds, 'exactly 1 feed group', 'the engines drink from one group')
+  type.groups.forEach((group, g) => {
+    groupFaults(type, group, `${at}/groups/${String(g)}`, fuelKgPerM3, note)
+  })
+}
+
+const sheets: Rule = (plan, note) => {
+  const fuel = densityKgPerM3(plan.fuelDensity)
+  plan.receiverTypes.forEach((type, t) => {
+    sheetFaults(type, `/receiverTypes/${String(t)}`, fuel, note)
+  })
+  plan.tankerTypes.forEach((type, t) => {
+    if (speedMPerS(type.refuellingLow) <= speedMPerS(type.refuellingHigh)) return
+    note(
+      `/tankerTypes/${String(t)}/refuellingLow/value`,
+      type.refuellingLow.value,
+      'at most refuellingHigh',
+      'the slowest refuelling speed is above the fastest'
+    )
+  })
+}
+
+function groupFaults(type: ReceiverType, group: TankGroup, at: string, fuelKgPerM3: number, note: Note): void {
+  const capacity = quantityKg(group.capacity, fuelKgPerM3)
+  if (capacity <= 0) note(`${at}/capacity/value`, group.capacity.value, 'above 0', 'a tank holds something')
+  if (group.unusable.value < 0 || quantityKg(group.unusable, fuelKgPerM3) > capacity) {
+    note(
+      `${at}/unusable/value`,
+      group.unusable.value,
+      `at most its capacity, ${kg(capacity)}`,
+      'more is unusable than the tank holds'
+    )
+  }
+  const { role } = group
+  if (role.kind === 'feed') {
+    if (group.place === 'external') note(`${at}/place`, group.place, 'internal', 'the feed group is inside')
+    if (group.transferRate)
+      note(`${at}/transferRate/value`, group.transferRate.value, 'nothing', 'the feed group gives to the engines alone')
+  } else if (!group.transferRate) note(`${at}/transferRate`, 'nothing', 'a flow', 'a group that can never give')
+  if (role.kind === 'reserve') {
+    const feed = type.groups.find((one) => one.role.kind === 'feed')
+    const most = feed ? quantityKg(feed.capacity, fuelKgPerM3) * feed.tankCount : 0
+    if (feed && quantityKg(role.releasedBelow, fuelKgPerM3) > most) {
+      note(
+        `${at}/role/releasedBelow/value`,
+        role.releasedBelow.value,
+        `at most the feed group's ${kg(most)}`,
+        'it would always be released'
+      )
+    }
+  }
+  if (group.place === 'internal') {
+    if (!group.fillRate) note(`${at}/fillRate`, 'nothing', 'a flow', 'only external groups have a default')
+    if (group.dragFactor !== undefined)
+      note(`${at}/dragFactor`, group.dragFactor, 'nothing', 'only external groups add drag')
+    if (group.jettisonable) note(`${at}/jettisonable`, true, 'false', 'an internal tank stays')
+  }
+  const seen = new Set<string>([group.id])
+  for (let after = group.fillsAfter; after !== undefined;) {
+    const next = type.groups.find((one) => one.id === after)
+    if (!next) {
+      note(`${at}/fillsAfter`, after, 'a group of this type', 'no such group')
+      return
+    }
+    if (seen.has(next.id)) {
+      note(`${at}/fillsAfter`, group.fillsAfter, 'a chain that ends', 'groups wait for each other in a circle')
+      return
+    }
+    seen.add(next.id)
+    after = next.fillsAfter
+  }
+}
+
+const ships: Rule = (plan, note) => {
+  const fuel = densityKgPerM3(plan.fuelDensity)
+  const count = plan.flights.reduce((sum, flight) => sum + flight.ships.length, 0)
+  if (count > SIZES.ships) note('/flights', count, `at most ${String(SIZES.ships)} ships`, 'too many ships')
+  plan.flights.forEach((flight, f) => {
+    const type = plan.receiverTypes.find((one) => one.id === flight.receiverTypeId)
+    if (!type) return
+    flight.ships.forEach((ship, s) => {
+      const most = capacityKg(sheetOf(type, ship.fitted, fuel))
+      if (massKg(ship.startFuel) <= most) return
+      note(
+        `/flights/${String(f)}/ships/${String(s)}/startFuel/value`,
+        ship.startFuel.value,
+        `at most ${kg(most)}, what its tanks hold`,
+        'more fuel than its tanks hold'
+      )
+    })
+  })
+}
+
+const flows: Rule = (plan, note) => {
+  const needsHolding = (rule: Plan['rules']['landingReserve']): boolean =>
+    rule.kind === 'minutes' || (rule.kind === 'greatest' && rule.of.some((one) => one.kind === 'minutes'))
+  plan.flights.forEach((flight, f) => {
+    const t = plan.receiverTypes.findIndex((one) => one.id === flight.receiverTypeId)
+    const type = plan.receiverTypes[t]
+    if (!type) return
+    const asks = (kind: FlowKind, why: string): void => {
+      if (!type.flows[kind]) note(`/receiverTypes/${String(t)}/flows/${kind}`, 'nothing', 'a flow', why)
+    }
+    flight.route.forEach((phase, p) => {
+      if (phase.kind !== 'refuelling' && !phase.flow)
+        asks(phase.kind, `/flights/${String(f)}/route/${String(p)} flies it`)
+    })
+    if (needsHolding(plan.rules.landingReserve)) asks('holding', 'the landing reserve is counted in minutes of holding')
+  })
+}
+
+/** A visit comes after the take-off, and its push after it is ready; legs leave some ground speed. */
+const routes: Rule = (plan, note) => {
+  const wind = windOf(plan)
+  plan.flights.forEach((flight, f) => {
+    let at = plan.bases.find((base) => base.id === flight.departureBaseId)?.position
+    let readyAtMs = flight.startsAtMs
+    let flown = false
+    flight.route.forEach((phase, p) => {
+      const path = `/flights/${String(f)}/route/${String(p)}`
+      if (phase.kind === 'refuelling') {
+        const push = plan.pushGroups.find((group) => group.id === phase.pushGroupId)
+        if (!flown) note(path, phase.id, 'a phase in the air before it', 'the visit comes before the take-off')
+        if (push && push.pushAtMs < readyAtMs) {
+          note(
+            path,
+            push.pushAtMs,
+            `not before ${flight.callSign} is ready, ${String(Math.ceil(readyAtMs))} ms`,
+            `its push group ${push.name} pushes before the flight is ready`
+          )
+        }
+        readyAtMs = push?.pushAtMs ?? readyAtMs
+        at = controlPoint(plan, phase.tankerId) ?? at
+        return
+      }
+      if (phase.kind !== 'taxi') flown = true
+      if (phase.span.by === 'duration') readyAtMs += phase.span.durationMin * MS_PER_MIN
+      else if (at) {
+        const timeS = legTimeS(at, phase.span.to, { trueAirspeedMPerS: speedMPerS(phase.span.trueAirspeed), wind })
+        if (timeS === undefined)
+          note(
+            `${path}/span/trueAirspeed/value`,
+            phase.span.trueAirspeed.value,
+            'faster than the wind on this leg',
+            'no ground speed is left'
+          )
+        else readyAtMs += timeS * 1000
+        at = phase.span.to
+      }
+    })
+  })
+}
+
+function controlPoint(plan: Plan, tankerId: string): Position | undefined {
+  const trackId = plan.tankers.find((tanker) => tanker.id === tankerId)?.trackId
+  return plan.tracks.find((track) => track.id === trackId)?.controlPoint
+}
+
+const RULES: readonly Rule[] = [idsUnique, callSignsUnique, references, times, fuelGrade, sheets, ships, flows, routes]
+
+/** Every visit's tanker has a station the type may use, and an abort base within reach. */
+const visitsServed: Rule = (plan, note) => {
+  const resolved = brief(plan)
+  plan.flights.forEach((flight, f) => {
+    const its = resolved.flights.get(flight.id)
+    if (!its) return
+    flight.route.forEach((phase, p) => {
+      if (phase.kind !== 'refuelling') return
+      const tanker = resolved.tankers.get(phase.tankerId)
+      const misfits = (tanker?.stations ?? []).map((station) => stationFault(resolved, its, station))
+      if (misfits.every((misfit) => misfit !== undefined)) {
+        const why = [...new Set(misfits.map((misfit) => misfit.detail))].join('; ')
+        note(
+          `/flights/${String(f)}/route/${String(p)}/tankerId`,
+          phase.tankerId,
+          'a tanker with a compatible station',
+          `no compatible station: ${why}`
+        )
+      }
+      for (const ship of its.ships) {
+        try {
+          abortKg(resolved, ship, tanker?.trackId ?? '')
+        } catch (fault) {
+          note(
+            `/flights/${String(f)}/route/${String(p)}/tankerId`,
+            phase.tankerId,
+            'an abort base within reach',
+            fault instanceof Error ? fault.message : 'out of reach'
+          )
+          break
+        }
+      }
+    })
+  })
+}
+
+/** Slots of the order stand at stations their ships may use; a ship is ordered at most twice in a visit. */
+const ordersFit: Rule = (plan, note) => {
+  const resolved = brief(plan)
+  plan.orders.forEach((order, o) => {
+    order.sequences.forEach((sequence, q) => {
+      const station = resolved.stations.get(`${order.tankerId}/${sequence.stationId}`)
+      sequence.slots.forEach((slot, s) => {
+        const flight = flightOf(plan, slot.shipId)
+        const its = flight && resolved.flights.get(flight.id)
+        const misfit = its && station && stationFault(resolved, its, station)
+        if (!misfit) return
+        note(
+          `/orders/${String(o)}/sequences/${String(q)}/slots/${String(s)}/shipId`,
+          slot.shipId,
+          'a ship that may use this station',
+          misfit.detail
+        )
+      })
+    })
+  })
+}
+
+const flightOf = (plan: Plan, shipId: string): Flight | undefined =>
+  plan.flights.find((flight) => flight.ships.some((ship) => ship.id === shipId))
+
+const WORKED_RULES: readonly Rule[] = [visitsServed, ordersFit]
