@@ -41,6 +41,15 @@ interface Mark {
   readonly levelKg: number
 }
 
+/** A stretch of time over which every tank changes at a constant rate. */
+export interface FeedPiece {
+  readonly fromS: number
+  readonly toS: number
+  /** By tank in one row, at `fromS`. */
+  readonly quantitiesKg: Float64Array
+  readonly rateKgPerS: Float64Array
+}
+
 const SILENT = 0
 const FULL_RATE = 1
 const KEEPS_MARK = 2
@@ -58,7 +67,14 @@ function measured(sheet: Sheet, state: TankState, measure: Measure): number {
 }
 
 /* eslint-disable @typescript-eslint/no-non-null-assertion -- tank and group indices run inside arrays of that very length */
-function run(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number, mark: Mark | undefined): Run {
+function run(
+  sheet: Sheet,
+  state: TankState,
+  burnKgPerS: number,
+  durationS: number,
+  mark: Mark | undefined,
+  pieces?: FeedPiece[]
+): Run {
   const layout = layoutOf(sheet)
   const { tankCount, first, capacityKg, floorKg, transferKgPerS } = layout
   const groups = sheet.groups
@@ -234,8 +250,9 @@ function run(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: numb
     }
     if (!(atS < durationS)) return out
 
-    const lastStep = stepS >= durationS - atS
-    atS = lastStep ? durationS : atS + stepS
+    const fromS = atS
+    atS = stepS >= durationS - atS ? durationS : atS + stepS
+    pieces?.push({ fromS, toS: atS, quantitiesKg: q.slice(), rateKgPerS: rate.slice() })
     for (let g = 0; g < groupCount; g++) {
       let drying = false
       for (let i = first[g]!; i < first[g + 1]!; i++) {
@@ -311,4 +328,21 @@ export function feedUntil(
   checkRun(burnKgPerS, withinS)
   if (measured(sheet, state, measure) <= levelKg) return 0
   return run(sheet, state, burnKgPerS, withinS, { measure, levelKg }).reachedAtS
+}
+
+/**
+ * The course of feed() in pieces, each linear in time; none when the duration is 0.
+ * @throws RangeError when burn or duration is negative or not finite.
+ * Checked: tests/shared/tanks/service.test.ts.
+ */
+export function feedPieces(
+  sheet: Sheet,
+  state: TankState,
+  burnKgPerS: number,
+  durationS: number
+): readonly FeedPiece[] {
+  checkRun(burnKgPerS, durationS)
+  const pieces: FeedPiece[] = []
+  run(sheet, state, burnKgPerS, durationS, undefined, pieces)
+  return pieces
 }

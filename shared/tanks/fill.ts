@@ -1,12 +1,6 @@
-import { layoutOf, flatQuantities, nestedQuantities, SAME_KG } from './layout.ts'
-import { gives, takes, type Sheet, type TankState } from './sheet.ts'
-
-/*
- * What a contact puts into the tanks. All open groups fill together, each at its rate, by one factor where their sum is
- * more than the station or the receiver can pass. The feed group takes at least what the engines drink, before others;
- * only where even that is more than can pass does it fall. A group waits for another until that one takes no more.
- * Between the closing of two tanks everything is linear in time.
- */
+import { checkFlow, courseOf, type Flow } from './course.ts'
+import { layoutOf, nestedQuantities } from './layout.ts'
+import { type Sheet, type TankState } from './sheet.ts'
 
 export interface FillPoint {
   /** From contact. */
@@ -29,191 +23,38 @@ export interface FillCurve {
   stateAt(atS: number): TankState
 }
 
-export interface Flow {
-  readonly stationRateKgPerS: number
-  readonly burnKgPerS: number
-}
-
-/* eslint-disable @typescript-eslint/no-non-null-assertion -- tank and group indices run inside arrays of that very length */
 /**
  * The whole course of a contact until all open groups are full: on-load, fuel and usable fuel, kg, over seconds from
  * contact. On-load is what passes the station: gain and burn. It ends early when the feed group runs dry on the way.
+ * After it no external group is proven; the switch stands as before.
  * @throws RangeError when the station rate is not positive or the burn negative, or either is not finite.
  * Checked: tests/cases/numbers.test.ts (constructed cases), tests/shared/tanks/fill.test.ts.
  */
-export function fillCurve(sheet: Sheet, state: TankState, { stationRateKgPerS, burnKgPerS }: Flow): FillCurve {
-  if (!(stationRateKgPerS > 0) || stationRateKgPerS === Infinity) {
-    throw new RangeError(`stationRateKgPerS must be above 0, is ${stationRateKgPerS}`)
-  }
-  if (!(burnKgPerS >= 0) || burnKgPerS === Infinity) {
-    throw new RangeError(`burnKgPerS must be at least 0, is ${burnKgPerS}`)
-  }
-  const layout = layoutOf(sheet)
-  const { tankCount, first, capacityKg, floorKg, fillKgPerS } = layout
-  const groups = sheet.groups
-  const groupCount = groups.length
-  const feed = sheet.feedIndex
-  const capKgPerS = Math.min(stationRateKgPerS, sheet.maxRateKgPerS)
-  let q = flatQuantities(layout, state)
-  const rate = new Float64Array(tankCount)
-  const giving: boolean[] = []
-  const taking: boolean[] = []
-  for (let g = 0; g < groupCount; g++) {
-    const group = groups[g]!
-    for (let i = 0; i < group.tankCount; i++) {
-      const trouble = state.troubles[g]?.[i]
-      giving.push(gives(trouble))
-      taking.push(takes(group, trouble))
-    }
-  }
-  /** Tanks of a group that are not full and would take. */
-  const roomIn = (g: number): number => {
-    let count = 0
-    for (let i = first[g]!; i < first[g + 1]!; i++) if (taking[i] && q[i]! < capacityKg[i]! - SAME_KG) count++
-    return count
-  }
-  const usable = (): number => {
-    let kg = 0
-    for (let i = 0; i < tankCount; i++) if (giving[i]) kg += Math.max(0, q[i]! - floorKg[i]!)
-    return kg
-  }
-  let atS = 0
-  let onLoadKg = 0
-  let fuelKg = 0
-  for (let i = 0; i < tankCount; i++) fuelKg += q[i]!
-  const points: FillPoint[] = [{ atS, onLoadKg, fuelKg, usableKg: usable(), closes: [] }]
-  const rows: Float64Array[] = [q]
-  const open = groups.map((_, g) => roomIn(g))
-  let internalsOpen = 0
-  let externalsOpen = 0
-  let feedTakes = false
-  for (let g = 0; g < groupCount; g++) {
-    if (open[g]! > 0) {
-      if (layout.external[g]) externalsOpen++
-      else internalsOpen++
-    }
-  }
-  for (let i = first[feed]!; i < first[feed + 1]!; i++) if (taking[i] && giving[i]) feedTakes = true
-  let kneeIndex: number | undefined
-  let internalsFullAtS = internalsOpen === 0 ? 0 : undefined
-
-  while (internalsOpen + externalsOpen > 0) {
-    rate.fill(0)
-    let othersKgPerS = 0
-    let feedWantsKgPerS = 0
-    let feedShut = false
-    for (let g = 0; g < groupCount; g++) {
-      const after = groups[g]!.fillsAfter
-      const shut = after !== undefined && open[after]! > 0
-      if (g === feed) feedShut = shut
-      if (shut) continue
-      if (g === feed) feedWantsKgPerS = open[g]! * groups[g]!.fillRateKgPerS
-      else othersKgPerS += open[g]! * groups[g]!.fillRateKgPerS
-    }
-    const sumKgPerS = othersKgPerS + feedWantsKgPerS
-    let feedKgPerS = sumKgPerS > capKgPerS ? (feedWantsKgPerS * capKgPerS) / sumKgPerS : feedWantsKgPerS
-    if (feedKgPerS < burnKgPerS) feedKgPerS = feedTakes && !feedShut ? Math.min(burnKgPerS, capKgPerS) : 0
-    const leftKgPerS = capKgPerS - feedKgPerS
-    const share = othersKgPerS > leftKgPerS ? leftKgPerS / othersKgPerS : 1
-    const netKgPerS = feedKgPerS - burnKgPerS
-    let moves = false
-    for (let g = 0; g < groupCount; g++) {
-      if (g === feed || open[g] === 0 || share === 0) continue
-      const after = groups[g]!.fillsAfter
-      if (after !== undefined && open[after]! > 0) continue
-      for (let i = first[g]!; i < first[g + 1]!; i++) {
-        if (taking[i] && q[i]! < capacityKg[i]! - SAME_KG) {
-          rate[i] = share * fillKgPerS[i]!
-          moves = true
-        }
-      }
-    }
-    if (netKgPerS !== 0) {
-      let sharing = 0
-      for (let i = first[feed]!; i < first[feed + 1]!; i++) if (feedMoves(i, netKgPerS)) sharing++
-      // The feed group is dry and gets less than the engines drink: nothing after this is worth telling.
-      if (sharing === 0 && netKgPerS < 0) break
-      for (let i = first[feed]!; i < first[feed + 1]!; i++) {
-        if (feedMoves(i, netKgPerS)) {
-          rate[i] = netKgPerS / sharing
-          moves = true
-        }
-      }
-    }
-    if (!moves) break
-
-    let stepS = Infinity
-    for (let i = 0; i < tankCount; i++) {
-      if (rate[i]! > 0) {
-        // Passing the unusable rest is a bend of the usable fuel.
-        const nextKg = q[i]! < floorKg[i]! - SAME_KG ? floorKg[i]! : capacityKg[i]!
-        stepS = Math.min(stepS, (nextKg - q[i]!) / rate[i]!)
-      } else if (rate[i]! < 0) stepS = Math.min(stepS, (q[i]! - floorKg[i]!) / -rate[i]!)
-    }
-    q = q.slice()
-    rows.push(q)
-    atS += stepS
-    onLoadKg += (feedKgPerS + share * othersKgPerS) * stepS
-    fuelKg = 0
-    for (let i = 0; i < tankCount; i++) {
-      if (rate[i] !== 0) {
-        q[i]! += rate[i]! * stepS
-        if (rate[i]! > 0 && q[i]! >= capacityKg[i]! - SAME_KG) q[i] = capacityKg[i]!
-        else if (Math.abs(q[i]! - floorKg[i]!) <= SAME_KG) q[i] = floorKg[i]!
-      }
-      fuelKg += q[i]!
-    }
-    const closes: number[] = []
-    internalsOpen = 0
-    externalsOpen = 0
-    let internalCloses = false
-    for (let g = 0; g < groupCount; g++) {
-      const room = roomIn(g)
-      if (room === 0 && open[g]! > 0) {
-        closes.push(g)
-        if (!layout.external[g]) internalCloses = true
-      }
-      open[g] = room
-      if (room > 0) {
-        if (layout.external[g]) externalsOpen++
-        else internalsOpen++
-      }
-    }
-    points.push({ atS, onLoadKg, fuelKg, usableKg: usable(), closes })
-    if (internalCloses && internalsOpen === 0) {
-      internalsFullAtS = atS
-      if (externalsOpen > 0) kneeIndex = points.length - 1
-    }
-  }
-
-  function feedMoves(i: number, netKgPerS: number): boolean {
-    if (netKgPerS < 0) return giving[i]! && q[i]! > floorKg[i]! + SAME_KG
-    return taking[i]! && q[i]! < capacityKg[i]! - SAME_KG
-  }
-
-  function stateAt(wantedS: number): TankState {
+export function fillCurve(sheet: Sheet, state: TankState, flow: Flow): FillCurve {
+  checkFlow(flow)
+  const { points, rows, kneeIndex, internalsFullIndex } = courseOf(sheet, state, flow)
+  const stateAt = (wantedS: number): TankState => {
     let after = 1
-    while (after < points.length - 1 && points[after]!.atS < wantedS) after++
+    while (after < points.length - 1 && (points[after]?.atS ?? Infinity) < wantedS) after++
+    const from = points[after - 1]
     const to = points[after]
-    let row = rows[0]!
-    if (to !== undefined) {
-      const from = points[after - 1]!
-      const part = Math.min(1, Math.max(0, (wantedS - from.atS) / (to.atS - from.atS)))
-      const end = rows[after]!
-      const start = rows[after - 1]!
-      row = part === 1 ? end : start.map((kg, i) => kg + part * (end[i]! - kg))
-    }
+    const start = rows[after - 1] ?? new Float64Array()
+    const end = rows[after] ?? start
+    const share =
+      from === undefined || to === undefined ? 0 : Math.min(1, Math.max(0, (wantedS - from.atS) / (to.atS - from.atS)))
     return {
-      quantitiesKg: nestedQuantities(layout, row),
+      quantitiesKg: nestedQuantities(
+        layoutOf(sheet),
+        share === 1 ? end : start.map((kg, tank) => kg + share * ((end[tank] ?? kg) - kg))
+      ),
       troubles: state.troubles,
       externals: state.externals,
-      proven: groups.map((group) => group.place === 'internal')
+      proven: sheet.groups.map((group) => group.place === 'internal')
     }
   }
-
+  const internalsFullAtS = internalsFullIndex === undefined ? undefined : points[internalsFullIndex]?.atS
   return { points, kneeIndex, internalsFullAtS, stateAt }
 }
-/* eslint-enable @typescript-eslint/no-non-null-assertion */
 
 export type FillTarget =
   | { readonly kind: 'full' }
