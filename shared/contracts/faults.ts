@@ -22,6 +22,7 @@ function shown(value: unknown): string {
   if (value === null) return 'null'
   if (Array.isArray(value)) return `a list of ${String(value.length)}`
   if (typeof value === 'object') return 'an object'
+  if (typeof value !== 'string' && typeof value !== 'number' && typeof value !== 'boolean') return typeof value
   const text = typeof value === 'string' ? JSON.stringify(value) : String(value)
   return text.length > 60 ? `${text.slice(0, 57)}...` : text
 }

@@ -3,7 +3,8 @@ import type { Service, ServiceCurve } from './curves.ts'
 import type { Judgement } from './judgement.ts'
 import { judgementOf, ledgerOf, pushesOf, reasonsOf, slotsOf } from './answer.ts'
 import type { TankerLedger } from './ledger.ts'
-import { settle, timetableOf } from './timetable.ts'
+import { settle } from './settle.ts'
+import { timetableOf } from './timetable.ts'
 
 /*
  * Curves in, slots out: who is where when, for given sequences. All instants are event time in ms, masses kg.
@@ -172,7 +173,8 @@ export interface Judged {
  * contact = start + hook-up. A ship whose contact would be after its latest contact takes no station time and no fuel
  * and nobody waits for it. Push = the later of planned push and last disconnect of the group + reform. Ids in the
  * sequences that no slot has are passed over: the order checks in rules.ts refuse them before.
- * @throws RangeError naming an unknown push group, tanker, or earlier slot.
+ * @throws RangeError naming an unknown push group, tanker, or earlier slot; or an earlier slot flown at no station of
+ * the sequences whose state after it is not given.
  * Checked: tests/shared/order/naive.test.ts against a recursive judge, tests/cases/order.test.ts.
  */
 export function judge<State>(input: OrderIn<State>): Judged {

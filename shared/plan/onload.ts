@@ -1,6 +1,5 @@
 /** One ship on one station, without an event: the fill curve, its knee, and where the rule ends it. */
 import type { OnLoadAnswer } from '../contracts/answers.ts'
-import type { Plan } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
 import type { OnLoadBody } from '../contracts/requests.ts'
 import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'

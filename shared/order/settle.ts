@@ -1,0 +1,187 @@
+import { contact } from './contact.ts'
+import type { ServiceCurve } from './curves.ts'
+import { goneWith, lose, notAwaited, stand, unknownInstants, wouldBe } from './endings.ts'
+import { curveOf, readyOf, type Cause, type SlotRow, type StationRow, type Timetable, type Turns } from './timetable.ts'
+
+/*
+ * The evaluator: who comes to which station when, contact by contact.
+ */
+
+/**
+ * Fills the timetable for the given sequences; each slot stands at most once in them.
+ *
+ * Contacts are dealt with in the order of their instants: a contact that begins later can change nothing before it.
+ * The one exception is a second visit that waits for a ship that is found to miss only later on. Where a contact was
+ * dealt with out of turn for that and its tanker runs dry, the sequences are gone through again with the ships that
+ * missed not waited for from the start, less those that then do not miss.
+ */
+export function settle<State>(table: Timetable<State>, turns: Turns<State>): void {
+  for (const row of table.rows) {
+    row.presumedLost = false
+    row.wronglyPresumed = false
+  }
+  run(table, turns)
+  for (let again = 0; again < MOST_ROUNDS; again++) {
+    if (!presumeAgain(table)) return
+    run(table, turns)
+  }
+  for (const row of table.rows) row.presumedLost = false
+  run(table, turns)
+}
+
+/** Two rounds settle nearly all of the few orders that need any. */
+const MOST_ROUNDS = 8
+
+/** Takes back who was presumed lost and is not, else presumes who missed; false when the answer stands. */
+function presumeAgain<State>(table: Timetable<State>): boolean {
+  let changed = false
+  for (const row of table.rows) {
+    if (!row.presumedLost || row.state === 'missed') continue
+    row.presumedLost = false
+    row.wronglyPresumed = true
+    changed = true
+  }
+  if (changed || !table.tankers.some((row) => row.outOfTurn && row.dryAt !== undefined)) return changed
+  for (const row of table.rows) {
+    if (row.state !== 'missed' || row.presumedLost || row.wronglyPresumed) continue
+    row.presumedLost = true
+    changed = true
+  }
+  return changed
+}
+
+function run<State>(table: Timetable<State>, turns: Turns<State>): void {
+  begin(table, turns)
+  for (;;) {
+    let first: StationRow | undefined
+    let blocked = false
+    let moving = true
+    while (moving) {
+      moving = false
+      first = undefined
+      blocked = false
+      for (const station of table.stations) {
+        if (station.head === undefined) moving = advance(table, station, turns[station.index] ?? []) || moving
+        if (station.head !== undefined) {
+          if (first?.head === undefined || station.head.contactAtMs < first.head.contactAtMs) first = station
+        } else if (station.turn < (turns[station.index] ?? []).length) blocked = true
+      }
+      // Somebody found to miss may be whom an earlier station waits for.
+      moving = moving && blocked
+    }
+    if (first?.head === undefined) {
+      if (blocked) for (const row of table.rows) if (!row.resolved) loseUnplaced(table, row, 'waits in a circle')
+      return
+    }
+    contact(first, first.head as SlotRow<State>)
+  }
+}
+
+function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
+  for (const row of table.tankers) {
+    row.givenKg = 0
+    row.promisedKg = 0
+    row.shortKg = 0
+    row.dryAt = undefined
+    row.leavesAtMs = row.tanker.leavesAtMs
+    row.lastContactAtMs = -Infinity
+    row.outOfTurn = false
+  }
+  for (const row of table.stations) {
+    row.turn = 0
+    row.lastDisconnectAtMs = row.station.freeAtMs
+    row.lastFlightId = row.station.lastFlightId
+    row.ahead = undefined
+    row.head = undefined
+  }
+  for (const row of table.groups) {
+    // One more, so that a group without slots has its push too.
+    row.pending = row.rows.length + 1
+    row.lastDisconnectAtMs = -Infinity
+    row.pushAtMs = row.group.pushedAtMs ?? NaN
+    notAwaited(row)
+  }
+  for (const row of table.rows) {
+    row.resolved = false
+    row.state = 'planned'
+    row.cause = undefined
+    row.station = undefined
+    row.turn = -1
+    row.ahead = undefined
+    if (row.presumedLost) notAwaited(row.group)
+  }
+  for (const station of table.stations) {
+    const inTurn = turns[station.index] ?? []
+    for (let turn = 0; turn < inTurn.length; turn++) {
+      const row = inTurn[turn] as SlotRow<State>
+      row.station = station
+      row.turn = turn
+    }
+  }
+  for (const row of table.flown) if (row.slot.fixed !== undefined) stand(row, row.slot.fixed)
+  for (const row of table.rows) if (row.presumedLost) for (const next of row.next) goneWith(next)
+  for (const row of table.rows) {
+    if (row.resolved) continue
+    if (row.slot.gone) goneWith(row)
+    else if (row.station === undefined) loseUnplaced(table, row, 'not in the order')
+    else if (!row.station.station.takesNew) loseUnplaced(table, row, 'station closed')
+  }
+}
+
+/**
+ * Looks for the next slot to serve on a station, passing those that are gone and finding those that miss.
+ * True when somebody was found to miss.
+ */
+function advance<State>(table: Timetable<State>, at: StationRow, inTurn: readonly SlotRow<State>[]): boolean {
+  let found = false
+  const { station } = at
+  while (at.turn < inTurn.length) {
+    const row = inTurn[at.turn] as SlotRow<State>
+    row.ahead = at.ahead
+    if (row.resolved) {
+      if (row.state === 'in contact' || row.state === 'done') at.ahead = row
+      at.turn++
+      continue
+    }
+    if (waits(row)) return found
+    const curve = place(table, at, row)
+    const past = !row.slot.serveAnyway && row.contactAtMs > row.latestContactAtMs
+    if (!past && row.contactAtMs < station.closesAtMs) {
+      at.head = row
+      return found
+    }
+    wouldBe(row, curve)
+    lose(row, past ? 'past latest contact' : 'station closed')
+    found = true
+    at.turn++
+  }
+  return found
+}
+
+/** The earlier slot of the ship is not over, or its group has not pushed, as far as the contacts dealt with tell. */
+const waits = (row: SlotRow<unknown>): boolean =>
+  row.after !== undefined && !(row.after.resolved && !Number.isNaN(row.after.group.pushAtMs))
+
+/** Sets the instants of a ship that comes next to the station as it stands, whether it is in time or not. */
+function place<State>(table: Timetable<State>, at: StationRow, row: SlotRow<State>): ServiceCurve {
+  const { station } = at
+  const ready = readyOf(row)
+  const curve = curveOf(row, at, ready)
+  let changeoverMs = 0
+  if (at.lastFlightId !== undefined) {
+    const sameFlight = at.lastFlightId === row.slot.flightId
+    changeoverMs = sameFlight ? station.changeoverWithinFlightMs : station.changeoverBetweenMs
+  }
+  row.readyAtMs = ready.atMs
+  row.startAtMs = Math.max(ready.atMs, station.opensAtMs, at.lastDisconnectAtMs + changeoverMs, table.nowMs)
+  row.contactAtMs = row.startAtMs + station.hookUpMs
+  row.latestContactAtMs = curve.latestContactAtMs ?? Infinity
+  return curve
+}
+
+/** Loses a slot whose turn never comes: its instants are those of the station as it stands. */
+function loseUnplaced<State>(table: Timetable<State>, row: SlotRow<State>, cause: Cause): void {
+  if (row.station === undefined || waits(row)) unknownInstants(row)
+  else wouldBe(row, place(table, row.station, row))
+  lose(row, cause)
+}
