@@ -13,7 +13,8 @@ import { curveOf, readyOf, type Cause, type SlotRow, type StationRow, type Timet
  * Contacts are dealt with in the order of their instants: a contact that begins later can change nothing before it.
  * The one exception is a second visit that waits for a ship that is found to miss only later on. Where a contact was
  * dealt with out of turn for that and its tanker runs dry, the sequences are gone through again with the ships that
- * missed not waited for from the start, less those that then do not miss.
+ * missed not waited for from the start, less those that then do not miss. Where no such set is found
+ * give is dealt in the order in which the contacts can be known.
  */
 export function settle<State>(table: Timetable<State>, turns: Turns<State>): void {
   for (const row of table.rows) {
@@ -29,7 +30,7 @@ export function settle<State>(table: Timetable<State>, turns: Turns<State>): voi
   run(table, turns)
 }
 
-/** Two rounds settle nearly all of the few orders that need any. */
+/** Each round takes back or adds at least one ship; an order that needs more is beyond what give is worth. */
 const MOST_ROUNDS = 8
 
 /** Takes back who was presumed lost and is not, else presumes who missed; false when the answer stands. */

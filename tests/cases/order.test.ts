@@ -74,7 +74,7 @@ describe('c7, constructed: four ships of 6 min whose deadlines differ', () => {
           )
         ),
         stations: [station('boom')],
-        turns: { boom: [...turn] }
+        turns: { boom: turn.split('') }
       })
     )
   const of = (judged: Judged, id: string) => judged.slots.find((one) => one.slotId === id)
@@ -114,7 +114,7 @@ describe('c7, constructed: four ships of 6 min whose deadlines differ', () => {
 
 describe('constructed cases of give', () => {
   test('c9: with 60,000 lb for eight ships of 8,000 the eighth contact ends 4,000 lb short', () => {
-    const ids = [...'ABCDEFGH']
+    const ids = 'ABCDEFGH'.split('')
     const judged = judge(
       order({
         slots: ids.map((id) => slot(id, { fuelKg: 0, targetKg: 8000 * KG_PER_LB, rateKgPerS: 20 })),
