@@ -7,6 +7,7 @@ import type { TankerOrder } from '../contracts/plan.ts'
 import type { Limit, Reason, ShipStatus, ShipView, SlotView, TankerView, View } from '../contracts/view.ts'
 import { weakestPoint, type ProofPiece } from '../fuel/ladder.ts'
 import { jokerKg } from '../fuel/limits.ts'
+import { stepsOfKg } from '../order/judgement.ts'
 import type { SlotOut } from '../order/times.ts'
 import { brief, type Brief, type FlightBrief, type VisitBrief } from '../plan/brief.ts'
 import { abortKg, bingoFrom, isTask, recoveryKg, recoveryOf, requiredKg } from '../plan/limits.ts'
@@ -560,7 +561,8 @@ function reasonsOf(
     const about = { ...PLAIN, shipId: ship.shipId, slotId: ship.slotId }
     if (ship.margin && ship.margin.marginS < 0 && ship.margin.limit !== 'latest contact') {
       const kind = ship.margin.limit === 'latest push' ? 'past latest push' : 'below limit'
-      reasons.push({ ...about, kind, severity: 'now', atMs: ship.margin.atMs, byS: -ship.margin.marginS })
+      const said = reasons.some((reason) => reason.kind === kind && reason.shipId === ship.shipId)
+      if (!said) reasons.push({ ...about, kind, severity: 'now', atMs: ship.margin.atMs, byS: -ship.margin.marginS })
     }
     if (ship.lastCall?.stale && ship.status !== 'landed' && ship.status !== 'left') {
       const byS = (nowMs - (ship.staleAtMs ?? nowMs)) / 1000
@@ -580,7 +582,7 @@ function reasonsOf(
     }
   }
   for (const { weakest } of flights) {
-    if (!weakest || weakest.marginKg >= 0) continue
+    if (!weakest || stepsOfKg(weakest.marginKg) >= 0) continue
     reasons.push({
       ...PLAIN,
       kind: 'weak point',

@@ -1,0 +1,197 @@
+import { describe, expect, it } from 'vitest'
+import type { ShipView, SlotView, View } from '../../../shared/contracts/view.ts'
+import { estimate } from '../../../shared/live/estimate.ts'
+import { MemoryEvent } from '../../make/event.ts'
+import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
+
+/*
+ * Constructed: every figure below was worked out by hand from the paper plan (tests/make/plan.ts); no outside source.
+ * Abort fuel: 100 km at 200 m/s = 500 s x 0.5 kg/s = 250, + approach 100 + 600 s x 0.4 = 240: 590 kg.
+ * Required at push: loiter 1800 s x 0.5 = 900, then home 250 + 100 + 240: 1490 kg.
+ * Ready at 20 min with 2500 - 600 = 1900 kg; contact 1.5 min later with 1900 - 36 = 1864 kg.
+ */
+const MIN = 60_000
+const READY = OPENS_AT_MS + 20 * MIN
+const CONTACT = READY + 90_000
+
+const view = (event: MemoryEvent, atMs: number): View => {
+  const seen = estimate(event.state, atMs)
+  if (!seen) throw new Error('no plan adopted')
+  return seen
+}
+const ship = (seen: View, id: string): ShipView => {
+  const found = seen.ships.find((one) => one.shipId === id)
+  if (!found) throw new Error(`no ship ${id}`)
+  return found
+}
+const slot = (seen: View, id: string): SlotView => {
+  const found = seen.slots.find((one) => one.slotId === id)
+  if (!found) throw new Error(`no slot ${id}`)
+  return found
+}
+
+describe('the view of the paper plan at its opening', () => {
+  const seen = view(new MemoryEvent(paperPlan()), OPENS_AT_MS)
+
+  it('puts the first ship in contact one hook-up after it is ready, with what the push requires as on-load', () => {
+    const first = slot(seen, 'slot-21')
+    expect(first.readyAtMs).toBe(READY)
+    expect(first.contactAtMs).toBe(CONTACT)
+    expect(first.fuelAtContactKg).toBeCloseTo(1864, 6)
+    expect(first.requiredAtPushKg).toBeCloseTo(1490, 6)
+    // 1490 + 0.4 x (2400 - 90) s = 2414 kg wanted by then; 550 more than it holds.
+    expect(first.onLoadKg).toBeCloseTo(550, 6)
+    // The full feed group takes the burn, 0.4 kg/s, the body 15 kg/s.
+    expect(first.disconnectAtMs - CONTACT).toBeCloseTo((550 / 15.4) * 1000, 3)
+    expect(first.shortageKg).toBeCloseTo(0, 6)
+    expect(first.fuelAtPushKg).toBeCloseTo(1490, 6)
+  })
+
+  it('gives the second ship the changeover within a flight and its own hook-up', () => {
+    const first = slot(seen, 'slot-21')
+    const second = slot(seen, 'slot-22')
+    expect(second.contactAtMs).toBeCloseTo(first.disconnectAtMs + 30_000 + 90_000, 3)
+    expect(second.aheadShipId).toBe('alder-21')
+  })
+
+  it('counts latest contact to abort fuel at the waiting burn, and the margin to it', () => {
+    const first = slot(seen, 'slot-21')
+    expect(first.abortKg).toBeCloseTo(590, 4)
+    expect(first.latestContactAtMs ?? 0).toBeCloseTo(READY + ((1900 - 590) / 0.4) * 1000, 0)
+    expect(first.slackS ?? 0).toBeCloseTo(1310 / 0.4 - 90, 3)
+    expect(ship(seen, 'alder-21').margin?.limit).toBe('latest contact')
+    expect(ship(seen, 'alder-21').margin?.atMs ?? 0).toBeCloseTo(first.latestContactAtMs ?? 0, 3)
+    expect(ship(seen, 'alder-21').status).toBe('inbound')
+  })
+
+  it('finds bingo, joker and the weakest point', () => {
+    // Bingo: the task is flown at the control point, 590 kg from home.
+    expect(ship(seen, 'alder-21').bingoKg ?? 0).toBeCloseTo(590, 4)
+    expect(ship(seen, 'alder-21').jokerKg ?? 0).toBeCloseTo(790, 4)
+    // Weakest: with exactly what is required, the end of the task and all the way home leave nothing over.
+    expect(seen.flights[0]?.weakest?.marginKg ?? NaN).toBeCloseTo(0, 3)
+  })
+
+  it('promises the sum of the on-loads and gives what most transferable, burn and keeping allow', () => {
+    const [tanker] = seen.tankers
+    expect(tanker?.promisedKg).toBeCloseTo(slot(seen, 'slot-21').onLoadKg + slot(seen, 'slot-22').onLoadKg, 6)
+    // 30,000 - 3 h x 3600 x 1 kg/s - 5,000 = 14,200, less than the 20,000 transferable.
+    expect(tanker?.giveKg).toBeCloseTo(14_200, 6)
+  })
+
+  it('is quiet: nobody lost, nobody short, nothing to say', () => {
+    expect(seen.judgement).toMatchObject({ lostWeight: 0, shortage: 0, lateness: 0, moved: 0 })
+    expect(seen.reasons).toEqual([])
+  })
+})
+
+describe('calls shift the view', () => {
+  it('carries a fuel call forward at the burn of the phase and takes the margin down with it', () => {
+    const event = new MemoryEvent(paperPlan())
+    const calledAt = OPENS_AT_MS + 10 * MIN
+    expect(
+      event.ask({ kind: 'callFuel', shipId: 'alder-22', fuel: { value: 2000, unit: 'kg' }, covers: 'total' }, calledAt)
+    ).toBeUndefined()
+    const seen = view(event, calledAt + 5 * MIN)
+    // 2000 - 300 s x 0.5: ten minutes earlier it held 2200 by the plan.
+    expect(ship(seen, 'alder-22').fuelKg).toBeCloseTo(1850, 6)
+    expect(ship(seen, 'alder-22').lastCall).toMatchObject({ figureKg: 2000, stale: false })
+    expect(ship(seen, 'alder-22').rank).toBe(1)
+    const latest = READY + ((2000 - 300 - 590) / 0.4) * 1000
+    expect(ship(seen, 'alder-22').margin?.atMs ?? 0).toBeCloseTo(latest, 0)
+    expect(ship(view(event, calledAt + 10 * MIN + 1), 'alder-22').lastCall?.stale).toBe(true)
+  })
+
+  it('follows a ship through contact and disconnect to its push', () => {
+    const event = new MemoryEvent(paperPlan())
+    event.ask({ kind: 'joinShip', shipId: 'alder-21' }, READY - MIN)
+    expect(slot(view(event, READY - MIN), 'slot-21').readyAtMs).toBe(READY - MIN)
+    event.ask({ kind: 'makeContact', shipId: 'alder-21' }, CONTACT)
+    event.ask({ kind: 'startFlow', shipId: 'alder-21' }, CONTACT)
+    const flowing = view(event, CONTACT + 10_000)
+    expect(ship(flowing, 'alder-21').status).toBe('in contact')
+    // Joined a minute early: 60 s at 0.4 instead of 0.5 kg/s leaves 6 kg more; 10 s at 15.4 kg/s less 4 kg burn.
+    expect(ship(flowing, 'alder-21').fuelKg).toBeCloseTo(1870 + 154 - 4, 6)
+    expect(flowing.tankers[0]?.givenKg).toBeCloseTo(154, 6)
+    expect(flowing.tankers[0]?.stations[0]?.inContact?.flowing).toBe('called')
+    event.ask(
+      { kind: 'disconnect', shipId: 'alder-21', how: 'whole', offLoad: { value: 462, unit: 'kg' } },
+      CONTACT + 30_000
+    )
+    const done = view(event, CONTACT + 30_000)
+    expect(ship(done, 'alder-21').status).toBe('done')
+    expect(slot(done, 'slot-21')).toMatchObject({ state: 'done', onLoadKg: 462 })
+    expect(ship(done, 'alder-21').fuelKg).toBeCloseTo(1870 + 462 - 12, 6)
+    expect(ship(done, 'alder-21').margin?.limit).toBe('latest push')
+    // Usable falls to the 1490 kg required.
+    expect(ship(done, 'alder-21').margin?.marginS ?? 0).toBeCloseTo((1870 + 450 - 1490) / 0.4, 3)
+    event.ask({ kind: 'push', shipIds: ['alder-21'] }, OPENS_AT_MS + 60 * MIN)
+    expect(ship(view(event, OPENS_AT_MS + 61 * MIN), 'alder-21').status).toBe('on task')
+  })
+
+  it('counts what a partial disconnect left and says who is short', () => {
+    const event = new MemoryEvent(paperPlan())
+    event.ask({ kind: 'makeContact', shipId: 'alder-21' }, CONTACT)
+    event.ask({ kind: 'startFlow', shipId: 'alder-21' }, CONTACT)
+    event.ask(
+      { kind: 'disconnect', shipId: 'alder-21', how: 'partial', offLoad: { value: 154, unit: 'kg' } },
+      CONTACT + 10_000
+    )
+    const seen = view(event, CONTACT + 10_000)
+    // Joining was recorded with the contact: until then it burned the transit flow, 90 s x 0.1 kg/s more than waiting.
+    expect(slot(seen, 'slot-21').shortageKg).toBeCloseTo(550 - 154 + 9, 6)
+    // It holds the 1490 kg now, but not until the planned push.
+    expect(seen.reasons.map((reason) => reason.kind)).toContain('past latest push')
+  })
+
+  it('follows a ship that left to its abort base', () => {
+    const event = new MemoryEvent(paperPlan())
+    event.ask({ kind: 'joinShip', shipId: 'alder-22' }, READY)
+    event.ask({ kind: 'leave', shipId: 'alder-22' }, READY + 10 * MIN)
+    const seen = view(event, READY + 11 * MIN)
+    expect(ship(seen, 'alder-22')).toMatchObject({ status: 'left', left: { baseId: 'west' } })
+    // 1900 - 600 s x 0.4 - 500 s x 0.5.
+    expect(ship(seen, 'alder-22').left?.fuelOnArrivalKg ?? 0).toBeCloseTo(1410, 3)
+    expect(slot(seen, 'slot-22').state).toBe('gone')
+  })
+
+  it('takes nobody new at a suspect station', () => {
+    const event = new MemoryEvent(paperPlan())
+    event.ask({ kind: 'setStation', tankerId: 'kelp', stationId: 'boom', status: 'suspect' }, READY)
+    const seen = view(event, READY)
+    expect(seen.judgement.lostWeight).toBe(8)
+    expect(event.ask({ kind: 'makeContact', shipId: 'alder-21' }, READY)?.code).toBe('station-closed')
+    event.ask({ kind: 'setStation', tankerId: 'kelp', stationId: 'boom', status: 'good' }, READY + 1000)
+    expect(view(event, READY + 1000).judgement.lostWeight).toBe(0)
+  })
+
+  it('forgets a withdrawn call as if it had never been made', () => {
+    const event = new MemoryEvent(paperPlan())
+    const before = view(event, OPENS_AT_MS + 10 * MIN)
+    event.ask(
+      { kind: 'callFuel', shipId: 'alder-21', fuel: { value: 1000, unit: 'kg' }, covers: 'total' },
+      OPENS_AT_MS + 10 * MIN
+    )
+    expect(event.ask({ kind: 'withdrawFact', withdrawnSeq: event.state.seq }, OPENS_AT_MS + 10 * MIN)).toBeUndefined()
+    expect(view(event, OPENS_AT_MS + 10 * MIN)).toEqual({ ...before, seq: event.state.seq })
+  })
+})
+
+describe('external tanks', () => {
+  it('are not counted while held, and make a contact with empty ones several times longer', () => {
+    const fitted = (document: Record<string, unknown>): void => {
+      const [flight] = document['flights'] as { ships: { fitted: string[]; startFuel: { value: number } }[] }[]
+      for (const one of flight?.ships ?? []) {
+        one.fitted = ['wing-drop']
+        one.startFuel.value = 5000
+      }
+    }
+    const event = new MemoryEvent(paperPlan(fitted))
+    const at = OPENS_AT_MS + 10 * MIN
+    // 600 s x 0.5 x 1.1 = 330 kg came from the externals, 335 of 500 kg each are left.
+    expect(ship(view(event, at), 'alder-21').countedKg).toBeCloseTo(5000 - 330, 6)
+    event.ask({ kind: 'setExternals', shipId: 'alder-21', externals: 'held' }, at)
+    expect(ship(view(event, at), 'alder-21').countedKg).toBeCloseTo(4000, 6)
+    expect(ship(view(event, at), 'alder-21').fuelKg).toBeCloseTo(4670, 6)
+  })
+})
