@@ -129,7 +129,7 @@ function run(
   for (;;) {
     rate.fill(0)
     const isFull = levelKg >= fullKg - SAME_KG
-    const isDry = levelKg <= emptyKg + SAME_KG
+    const isDry = wetTanks(sheet.feedIndex) === 0
     let inflow = 0
 
     // The lowest stage that has something to give, and the reserves by the mark they keep.
@@ -182,8 +182,6 @@ function run(
       }
     }
 
-    let totalRate = netKgPerS
-    let countedRate = netKgPerS
     for (let g = 0; g < groupCount; g++) {
       if (part[g] === SILENT) continue
       const role = groups[g]!.role.kind
@@ -198,10 +196,7 @@ function run(
       }
       for (let i = first[g]!; i < first[g + 1]!; i++) {
         if (!giving[i] || q[i]! <= floorKg[i]! + SAME_KG) continue
-        const givenKgPerS = share * transferKgPerS[i]!
-        rate[i] = -givenKgPerS
-        totalRate -= givenKgPerS
-        countedRate -= givenKgPerS
+        rate[i] = -share * transferKgPerS[i]!
       }
     }
     if (netKgPerS !== 0) {
@@ -219,7 +214,11 @@ function run(
     let stepS = durationS - atS
     for (let i = 0; i < tankCount; i++) {
       if (rate[i]! < 0) stepS = Math.min(stepS, (q[i]! - floorKg[i]!) / -rate[i]!)
-      else if (rate[i]! > 0) stepS = Math.min(stepS, (capacityKg[i]! - q[i]!) / rate[i]!)
+      else if (rate[i]! > 0) {
+        // Passing the unusable rest is a bend of the usable fuel.
+        const nextKg = q[i]! < floorKg[i]! - SAME_KG ? floorKg[i]! : capacityKg[i]!
+        stepS = Math.min(stepS, (nextKg - q[i]!) / rate[i]!)
+      }
     }
     if (netKgPerS !== 0) {
       for (let g = 0; g < groupCount; g++) {
@@ -237,8 +236,8 @@ function run(
         out.reachedAtS = out.starvedAtS
         return out
       }
-      const slope = mark.measure === 'counted' ? countedRate : totalRate
       const nowKg = heldKg(mark.measure)
+      const slope = slopeKgPerS(mark.measure)
       if (nowKg <= mark.levelKg) {
         out.reachedAtS = atS
         return out
@@ -262,6 +261,7 @@ function run(
           q[i] = floorKg[i]!
           drying = true
         } else if (rate[i]! > 0 && q[i]! >= capacityKg[i]! - SAME_KG) q[i] = capacityKg[i]!
+        else if (Math.abs(q[i]! - floorKg[i]!) <= SAME_KG) q[i] = floorKg[i]!
       }
       if (drying && wetTanks(g) === 0) {
         out.events.push({ atS, kind: 'group dry', group: g })
@@ -275,17 +275,31 @@ function run(
     for (let i = feedFrom; i < feedTo; i++) if (giving[i]) levelKg += q[i]!
   }
 
+  function uncounted(measure: Measure, g: number): boolean {
+    return measure === 'counted' && layout.external[g] === true && !(out.externals === 'selected' && out.proven[g])
+  }
+
   function heldKg(measure: Measure): number {
     let kg = 0
     for (let g = 0; g < groupCount; g++) {
-      const skips = measure === 'counted' && layout.external[g] && !(out.externals === 'selected' && out.proven[g])
-      if (skips === true) continue
+      if (uncounted(measure, g)) continue
       for (let i = first[g]!; i < first[g + 1]!; i++) {
         if (measure === 'total') kg += q[i]!
         else if (giving[i]) kg += Math.max(0, q[i]! - floorKg[i]!)
       }
     }
     return kg
+  }
+
+  function slopeKgPerS(measure: Measure): number {
+    let kgPerS = 0
+    for (let g = 0; g < groupCount; g++) {
+      if (uncounted(measure, g)) continue
+      for (let i = first[g]!; i < first[g + 1]!; i++) {
+        if (measure === 'total' || (giving[i] && q[i]! >= floorKg[i]! - SAME_KG)) kgPerS += rate[i]!
+      }
+    }
+    return kgPerS
   }
 }
 /* eslint-enable @typescript-eslint/no-non-null-assertion */
