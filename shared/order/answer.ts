@@ -1,15 +1,12 @@
 import type { Reason } from '../contracts/view.ts'
 import { longestRising, stepsOfKg, stepsOfMs, type Judgement } from './judgement.ts'
 import type { TankerLedger } from './ledger.ts'
-import { readyOf, type SlotRow, type Timetable, type Turns } from './timetable.ts'
+import { readyOf, served, type SlotRow, type Timetable, type Turns } from './timetable.ts'
 import type { ContactEnd, PushOut, SlotOut } from './times.ts'
 
 /*
  * What a filled timetable says: slots, pushes, ledger, judgement, reasons. Instants are event time in ms, masses kg.
  */
-
-/** Served, being served, or to be served. */
-export const served = (row: SlotRow<unknown>): boolean => row.state !== 'missed' && row.state !== 'gone'
 
 /** Usable fuel at the push of its group, kg; below zero where the wait alone burns more than it holds. */
 function fuelAtPushKg(row: SlotRow<unknown>): number {
@@ -39,7 +36,7 @@ export function judgementOf<State>(table: Timetable<State>, turns: Turns<State>)
   let lastDisconnectAtMs = -Infinity
   for (const row of table.rows as readonly SlotRow<unknown>[]) {
     if (row.state === 'missed') lostWeight += row.slot.weight
-    if (!served(row)) continue
+    if (!served(row) || row.station === undefined) continue
     shortage += row.slot.weight * stepsOfKg(shortageKg(row))
     lateness += row.slot.weight * stepsOfMs(lateMs(row))
     if (row.disconnectAtMs > lastDisconnectAtMs) lastDisconnectAtMs = row.disconnectAtMs
@@ -74,9 +71,10 @@ function endOf<State>(row: SlotRow<State>): { endedBy: ContactEnd; neededKg: num
   return { endedBy: row.endedByGive ? 'give' : endedBy, neededKg }
 }
 
-/** The slots by station, then by turn. */
-export function slotsOf<State>(turns: Turns<State>): SlotOut[] {
-  return turns.flatMap((inTurn) => inTurn.map((row) => slotOf(row)))
+/** The slots by station, then by turn; then what was flown out of any sequence. */
+export function slotsOf<State>(table: Timetable<State>, turns: Turns<State>): SlotOut[] {
+  const apart = table.flown.filter((row) => row.turn < 0 && row.station !== undefined)
+  return [...turns.flat(), ...apart].map((row) => slotOf(row))
 }
 
 function slotOf<State>(row: SlotRow<State>): SlotOut {

@@ -1,7 +1,16 @@
 import { contact } from './contact.ts'
 import type { ServiceCurve } from './curves.ts'
 import { goneWith, lose, notAwaited, stand, unknownInstants, wouldBe } from './endings.ts'
-import { curveOf, readyOf, type Cause, type SlotRow, type StationRow, type Timetable, type Turns } from './timetable.ts'
+import {
+  curveOf,
+  readyOf,
+  served,
+  type Cause,
+  type SlotRow,
+  type StationRow,
+  type Timetable,
+  type Turns
+} from './timetable.ts'
 
 /*
  * The evaluator: who comes to which station when, contact by contact.
@@ -119,7 +128,10 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
       row.turn = turn
     }
   }
-  for (const row of table.flown) if (row.slot.fixed !== undefined) stand(row, row.slot.fixed)
+  for (const row of table.flown) {
+    row.station = row.flownAt ?? row.station
+    if (row.slot.fixed !== undefined) stand(row, row.slot.fixed)
+  }
   for (const row of table.rows) if (row.presumedLost) for (const next of row.next) goneWith(next)
   for (const row of table.rows) {
     if (row.resolved) continue
@@ -140,7 +152,7 @@ function advance<State>(table: Timetable<State>, at: StationRow, inTurn: readonl
     const row = inTurn[at.turn] as SlotRow<State>
     row.ahead = at.ahead
     if (row.resolved) {
-      if (row.state === 'in contact' || row.state === 'done') at.ahead = row
+      if (served(row) && row.station === at) at.ahead = row
       at.turn++
       continue
     }

@@ -58,6 +58,8 @@ export interface FixedSlot<State> {
   readonly fuelAtDisconnectKg: number
   readonly latestContactAtMs: number | undefined
   readonly done: boolean
+  /** Where it was flown; left out, the station whose sequence has it. */
+  readonly stationId?: string
   /** The ship after it, for its next visit; left out, `serve` is asked for it with the on-load as its limit. */
   readonly state?: State
 }
@@ -157,7 +159,10 @@ export interface PushOut {
 }
 
 export interface Judged {
-  /** By station as given, then by turn. Slots that stand in no sequence have only a reason. */
+  /**
+   * By station as given, then by turn; then what was flown out of any sequence, index −1. A slot still to be flown that
+   * stands in no sequence has only a reason.
+   */
   readonly slots: readonly SlotOut[]
   readonly pushes: readonly PushOut[]
   readonly ledger: readonly TankerLedger[]
@@ -181,7 +186,7 @@ export function judge<State>(input: OrderIn<State>): Judged {
   const table = timetableOf(input)
   settle(table, table.ordered)
   return {
-    slots: slotsOf(table.ordered),
+    slots: slotsOf(table, table.ordered),
     pushes: pushesOf(table),
     ledger: ledgerOf(table),
     judgement: judgementOf(table, table.ordered),

@@ -49,6 +49,8 @@ export interface SlotRow<State> {
   readonly group: GroupRow
   readonly after: SlotRow<State> | undefined
   readonly next: SlotRow<State>[]
+  /** Where it was flown, if that is told. */
+  flownAt: StationRow | undefined
   /** Curves by station for the ready state they were made from. */
   readonly curves: (ServiceCurve | undefined)[]
   ready: Ready<State> | undefined
@@ -139,6 +141,10 @@ export function timetableOf<State>(input: OrderIn<State>): Timetable<State> {
   }
   const byId = rowsOf(input.slots, groups)
   const rows = [...byId.values()]
+  for (const row of rows) {
+    const flownAt = row.slot.fixed?.stationId
+    if (flownAt !== undefined) row.flownAt = stations.find(({ station }) => station.id === flownAt)
+  }
   const rowsIn = (ids: readonly string[] | undefined): SlotRow<State>[] => {
     const seen = new Set<string>()
     const inTurn: SlotRow<State>[] = []
@@ -193,6 +199,7 @@ function rowsOf<State>(
       group: known(groups, 'pushGroupId', slot.pushGroupId),
       after: afterRow,
       next: [],
+      flownAt: undefined,
       curves: [],
       ready: undefined,
       readyFrom: { readyCount: -1, stationIndex: -1, contactAtMs: NaN, onLoadKg: NaN, pushAtMs: NaN },
@@ -224,6 +231,9 @@ function rowsOf<State>(
   for (const slot of slots) rowOf(slot, 0)
   return byId
 }
+
+/** Served, being served, or to be served. */
+export const served = (row: SlotRow<unknown>): boolean => row.state !== 'missed' && row.state !== 'gone'
 
 /** Sequences to judge: for each station by index its slots in turn. */
 export type Turns<State> = readonly (readonly SlotRow<State>[])[]

@@ -1,132 +1,7 @@
 import { describe, expect, test } from 'vitest'
-import { judge, type Judged } from '../../../shared/order/times.ts'
-import { chance } from './chance.ts'
-import { MINUTE_MS, slot, station, type OneTankShip } from './make.ts'
-import { naive, type NaiveAnswer, type NaiveCase, type NaiveShip } from './naive.ts'
-
-function randomCase(seed: number): NaiveCase {
-  const { number, whole, yes, shuffled } = chance(seed)
-  const nowMs = yes(0.4) ? number(5, 20) * MINUTE_MS : undefined
-  const tankers = Array.from({ length: whole(1, 2) }, (_, i) => ({
-    id: `tanker-${String(i)}`,
-    leavesAtMs: number(15, 90) * MINUTE_MS,
-    baseKg: yes(0.5) ? number(2_000, 12_000) : 1e6,
-    burnKgPerMs: number(0.5, 2) / 1000
-  }))
-  const stations = tankers.flatMap(({ id }) =>
-    Array.from({ length: whole(1, 2) }, (_, k) =>
-      station(`${id}/${String(k)}`, {
-        tankerId: id,
-        opensAtMs: number(0, 8) * MINUTE_MS,
-        closesAtMs: yes(0.3) ? number(20, 60) * MINUTE_MS : Infinity,
-        hookUpMs: number(0.5, 2) * MINUTE_MS,
-        changeoverWithinFlightMs: 0.5 * MINUTE_MS,
-        changeoverBetweenMs: number(1, 3) * MINUTE_MS,
-        takesNew: !yes(0.07),
-        freeAtMs: yes(0.3) ? number(0, 6) * MINUTE_MS : -Infinity,
-        lastFlightId: yes(0.3) ? 'flight-0' : undefined
-      })
-    )
-  )
-  const groups = Array.from({ length: whole(1, 4) }, (_, i) => ({
-    id: `group-${String(i)}`,
-    plannedAtMs: number(5, 40) * MINUTE_MS,
-    reformMs: number(0, 4) * MINUTE_MS,
-    ...(yes(0.1) ? { pushedAtMs: number(30, 40) * MINUTE_MS } : {})
-  }))
-  groups.push({ id: 'group-late', plannedAtMs: number(50, 80) * MINUTE_MS, reformMs: 0 })
-  const ships: NaiveShip[] = Array.from({ length: whole(1, 8) }, (_, i) => {
-    const ship: OneTankShip = {
-      readyAtMs: number(0, 25) * MINUTE_MS,
-      fuelKg: number(1200, 2600),
-      burnKgPerS: yes(0.1) ? 0 : number(0.3, 1),
-      rateKgPerS: number(6, 25),
-      targetKg: number(2000, 4500),
-      capacityKg: yes(0.3) ? number(2500, 4000) : Infinity,
-      abortKg: yes(0.85) ? number(600, 1500) : undefined,
-      legMs: number(5, 20) * MINUTE_MS,
-      legKg: number(100, 900)
-    }
-    return { ship, slot: { ...plain(`ship-${String(i)}`, whole, groups), burnOf: ship.burnKgPerS } }
-  }).map(({ ship, slot: one }) => {
-    const flown = nowMs !== undefined && yes(0.2)
-    const contactAtMs = flown ? nowMs - number(1, 5) * MINUTE_MS : 0
-    const done = flown && yes(0.5)
-    const fixed = {
-      contactAtMs,
-      disconnectAtMs: flown ? (done ? nowMs - number(0, 0.9) * MINUTE_MS : nowMs + number(0.1, 3) * MINUTE_MS) : 0,
-      onLoadKg: number(500, 1500),
-      fuelAtContactKg: 1000,
-      fuelAtDisconnectKg: number(2000, 3000),
-      latestContactAtMs: undefined,
-      done
-    }
-    const { burnOf, ...rest } = one
-    return {
-      ship,
-      slot: {
-        ...rest,
-        waitBurnKgPerS: burnOf,
-        fixed: flown ? { ...fixed, state: { fuelKg: fixed.fuelAtDisconnectKg } } : undefined,
-        gone: !flown && yes(0.08),
-        serveAnyway: yes(0.15)
-      }
-    }
-  })
-  const again: NaiveShip[] = ships
-    .filter(() => yes(0.35))
-    .map(({ ship, slot: first }) => ({
-      ship,
-      slot: {
-        ...first,
-        id: `${first.id} again`,
-        fixed: undefined,
-        gone: false,
-        afterSlotId: first.id,
-        pushGroupId: yes(0.8) ? 'group-late' : (groups[whole(0, groups.length - 1)]?.id ?? '')
-      }
-    }))
-  const all = [...ships, ...again]
-  const turns: Record<string, string[]> = Object.fromEntries(stations.map(({ id }) => [id, []]))
-  // Mostly second visits behind first ones; now and then anyhow, which may make a circle.
-  const inTurn = yes(0.2) ? shuffled(all) : [...shuffled(ships), ...shuffled(again)]
-  for (const one of inTurn) {
-    if (yes(0.03)) continue
-    const at = stations[whole(0, stations.length - 1)]?.id ?? ''
-    // What is flown stands where it was flown.
-    if (one.slot.fixed === undefined) turns[at]?.push(one.slot.id)
-    else turns[at]?.unshift(one.slot.id)
-  }
-  return { ships: all, stations, tankers, groups, turns, nowMs }
-}
-
-function plain(id: string, whole: (low: number, high: number) => number, groups: NaiveCase['groups']) {
-  return {
-    id,
-    shipId: id,
-    flightId: `flight-${String(whole(0, 2))}`,
-    visitId: id,
-    pushGroupId: groups[whole(0, groups.length - 1)]?.id ?? '',
-    weight: 2 ** whole(0, 4),
-    pinned: false,
-    afterSlotId: undefined,
-    requiredAtPushKg: 500 * whole(2, 8)
-  }
-}
-
-const judgeCase = (given: NaiveCase): Judged =>
-  judge({
-    slots: given.ships.map((one) => slot(one.slot.id, one.ship, one.slot as never)),
-    stations: given.stations,
-    sequences: new Map(Object.entries(given.turns)),
-    pushGroups: given.groups,
-    tankers: given.tankers.map((tanker) => ({
-      id: tanker.id,
-      leavesAtMs: tanker.leavesAtMs,
-      giveKg: (leavesAtMs: number) => tanker.baseKg - tanker.burnKgPerMs * Math.max(0, leavesAtMs - tanker.leavesAtMs)
-    })),
-    nowMs: given.nowMs
-  })
+import { judge } from '../../../shared/order/times.ts'
+import { naive, type NaiveAnswer, type NaiveCase } from './naive.ts'
+import { inputOf, randomCase } from './random.ts'
 
 /** The judgement worked out from the naive answer, slot by slot. */
 function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
@@ -135,6 +10,8 @@ function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
     const at = answer.slots.get(one.id)
     if (at?.state === 'missed') total.lostWeight += one.weight
     if (at === undefined || at.state === 'missed' || at.state === 'gone') continue
+    // Flown, but at no station that is known: its push counts, it does not.
+    if (!Object.values(given.turns).flat().includes(one.id)) continue
     const pushAtMs = answer.pushes.get(one.pushGroupId) ?? NaN
     const planned = given.groups.find((group) => group.id === one.pushGroupId)?.plannedAtMs ?? NaN
     const burnedKg = (one.waitBurnKgPerS * Math.max(0, pushAtMs - at.disconnectAtMs)) / 1000
@@ -146,14 +23,14 @@ function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
   return total
 }
 
-const seeds = Array.from({ length: 1500 }, (_, i) => i + 1)
+const seeds = Array.from({ length: 600 }, (_, i) => i + 1)
 
 describe('a judge written another way', () => {
-  test('agrees on states, instants, fuel, pushes, ledger and judgement of 1,500 random orders', () => {
+  test('agrees on states, instants, fuel, pushes, ledger and judgement of 600 random orders', () => {
     const met = { missed: 0, gone: 0, cut: 0, circle: 0, again: 0, held: 0, window: 0, fixed: 0, restless: 0 }
     for (const seed of seeds) {
       const given = randomCase(seed)
-      const judged = judgeCase(given)
+      const judged = judge(inputOf(given))
       const answer = naive(given)
       if (answer === undefined) {
         met.restless++
@@ -197,7 +74,7 @@ describe('a judge written another way', () => {
     // The random orders do hold what can go wrong.
     expect(
       Math.min(met.missed, met.gone, met.cut, met.circle, met.again, met.held, met.window, met.fixed)
-    ).toBeGreaterThan(20)
+    ).toBeGreaterThan(9)
     expect(met.restless).toBe(0)
   })
 })
