@@ -18,7 +18,7 @@ import { massKg } from '../units.ts'
 import { firstBelow, wayAhead, type ContactAhead, type WayAhead } from './ahead.ts'
 import { advance, legAt, legsOf, positionOn, type Leg } from './course.ts'
 import { ranked } from './ranking.ts'
-import { crewsOf, givenKg, judgeOrder, tankerFuelKg, type Crew, type Order, type PlacedSlot } from './slots.ts'
+import { crewsOf, givenKg, judgeOrder, keep, tankerFuelKg, type Crew, type Order, type PlacedSlot } from './slots.ts'
 import { orderOf, stationStatusOf, type LiveState } from './state.ts'
 
 /** How far ahead a limit is looked for, s. */
@@ -35,9 +35,12 @@ interface Scene {
   legs: readonly Leg[]
   leg: Leg
   tanks: TankState
+  /** From the last call on; what lies before now is in it as well. */
   way: WayAhead
   /** This ship's slots, in order of visit. */
   slots: readonly { placed: PlacedSlot; out: SlotOut }[]
+  /** Tells this course from others that follow from the same calls. */
+  key: string
 }
 
 /** The view, or undefined while no plan is adopted. Orders given replace those in force. */
@@ -105,7 +108,6 @@ function sceneOf(
     if (out) slots.push({ placed, out })
   }
   slots.sort((a, b) => a.placed.visit.index - b.placed.visit.index || a.out.contactAtMs - b.out.contactAtMs)
-  const legs = legsOf(plan, flight, ship, its, nowMs, pushAtMs)
   const contacts = slots
     .filter(({ out }) => out.state === 'planned' || out.state === 'in contact')
     .map(({ placed, out }): ContactAhead => ({
@@ -115,10 +117,23 @@ function sceneOf(
       disconnectAtMs: out.disconnectAtMs,
       onLoadKg: out.onLoadKg
     }))
+  const fresh = legsOf(plan, flight, ship, its, nowMs, pushAtMs)
+  const key = courseKey(fresh, contacts)
+  const { legs, way } = keep(folded.kept, `way ${key}`, () => {
+    const endMs = Math.max(fresh.at(-1)?.fromAtMs ?? nowMs, folded.anchor.atMs)
+    return { legs: fresh, way: wayAhead(ship, fresh, folded.anchor, endMs, contacts, its.externals) }
+  })
   const now = advance(ship, legs, folded.anchor, nowMs)
-  const endMs = legs.at(-1)?.fromAtMs ?? nowMs
-  const way = wayAhead(ship, legs, now, Math.max(endMs, nowMs), contacts, its.externals)
-  return { plan, nowMs, crew, legs, leg: legAt(legs, nowMs), tanks: now.state, way, slots }
+  return { plan, nowMs, crew, legs, leg: legAt(legs, nowMs), tanks: now.state, way, slots, key }
+}
+
+/** A course ahead is the same for as long as its legs and contacts are: it need not be worked out each second. */
+function courseKey(legs: readonly Leg[], contacts: readonly ContactAhead[]): string {
+  let key = ''
+  for (const leg of legs) key += `${String(leg.phaseIndex)}:${String(leg.toAtMs)} `
+  for (const one of contacts)
+    key += `${one.slotId}:${String(one.contactAtMs)}:${String(one.disconnectAtMs)}:${String(one.onLoadKg)}:${String(one.stationRateKgPerS)} `
+  return key
 }
 
 /** Head of each station: the first slot still to come there. */
@@ -205,15 +220,21 @@ function limitsAhead(scene: Scene, status: ShipStatus): Candidate[] {
     case 'on task':
     case 'recovering': {
       const ready = current && legs.find((one) => one.visit?.id === current.id)
+      const bends = way.bends.slice(
+        Math.max(
+          0,
+          way.bends.findLastIndex((bend) => bend.atMs <= nowMs)
+        )
+      )
       const home = (from: Leg, at: Leg['from']) =>
         recoveryKg(plan, ship, at, from.visit?.abortBaseId ?? flight.recoveryBaseId)
       const recovery: Candidate = [
         'recovery fuel',
-        firstBelow(way.bends, home, (bend) => bend.leg === ready || bend.leg.kind === 'ended')
+        firstBelow(bends, home, (bend) => bend.leg === ready || bend.leg.kind === 'ended')
       ]
       if (ready) return [['leave for the tanker', leaveForTanker(scene, ready)], recovery]
       const bingo = firstBelow(
-        way.bends,
+        bends,
         (from) => bingoFrom(plan, ship, from.phaseIndex),
         (bend) => bend.leg.kind === 'ended'
       )
@@ -347,8 +368,9 @@ function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: Order):
   const { station, tanker, visit } = placed
   const trackAbortKg = abortKg(plan, ship, tanker.trackId)
   const atContact = way.atContact.get(placed.id)
-  const burnKgPerS = flight.refuellingFlowKgPerS * ship.dragFactor
-  const curve = atContact && fillCurve(ship.sheet, atContact, { stationRateKgPerS: station.rateKgPerS, burnKgPerS })
+  const stops = atContact
+    ? keep(crew.folded.kept, `stops ${placed.id} ${scene.key}`, () => stopsOf(crew, placed, atContact))
+    : []
   const ahead = out.aheadSlotId === undefined ? undefined : order.slots.get(out.aheadSlotId)
   return {
     slotId: placed.id,
@@ -385,14 +407,21 @@ function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: Order):
     latestPushAtMs: out.latestPushAtMs ?? null,
     abortBaseId: plan.tracks.get(tanker.trackId)?.abortBaseId ?? visit.abortBaseId,
     abortKg: trackAbortKg,
-    stops: (curve?.points ?? []).slice(1).map((point, index) => ({
-      minutesS: point.atS,
-      onLoadKg: point.onLoadKg,
-      fuelKg: point.fuelKg,
-      closes: point.closes.map((group) => ship.sheet.groups[group]?.name ?? '').join(', ') || null,
-      knee: curve?.kneeIndex === index + 1
-    }))
+    stops
   }
+}
+
+/** What stopping at each bend of the fill costs and gives. */
+function stopsOf({ ship, flight }: Crew, { station }: PlacedSlot, atContact: TankState): SlotView['stops'] {
+  const burnKgPerS = flight.refuellingFlowKgPerS * ship.dragFactor
+  const curve = fillCurve(ship.sheet, atContact, { stationRateKgPerS: station.rateKgPerS, burnKgPerS })
+  return curve.points.slice(1).map((point, index) => ({
+    minutesS: point.atS,
+    onLoadKg: point.onLoadKg,
+    fuelKg: point.fuelKg,
+    closes: point.closes.map((group) => ship.sheet.groups[group]?.name ?? '').join(', ') || null,
+    knee: curve.kneeIndex === index + 1
+  }))
 }
 
 function flightView(
@@ -416,37 +445,56 @@ function flightView(
   if (least) {
     const { way, legs, crew } = least
     for (const leg of legs) {
-      const starts = Math.max(leg.fromAtMs, nowMs)
       if (leg.toAtMs <= nowMs || leg.phaseIndex < 0) continue
       const bend = way.bends.find((one) => one.leg === leg) ?? (leg.kind === 'ended' ? way.bends.at(-1) : undefined)
-      if (!bend) continue
+      const flying = leg.fromAtMs < nowMs
+      const held = flying ? least.tanks : bend?.state
+      if (!held) continue
       ladder.push({
-        atMs: starts,
+        atMs: flying ? nowMs : leg.fromAtMs,
         phaseId: leg.phaseId ?? null,
-        fuelKg: totalKg(crew.ship.sheet, bend.state),
-        countedKg: bend.countedKg,
-        recoveryKg: recoveryKg(plan, crew.ship, leg.from, flight.recoveryBaseId) ?? null
+        fuelKg: totalKg(crew.ship.sheet, held),
+        countedKg: countedKg(crew.ship.sheet, held),
+        recoveryKg:
+          recoveryKg(plan, crew.ship, flying ? positionOn(leg, nowMs) : leg.from, flight.recoveryBaseId) ?? null
       })
     }
   }
   return { flightId: flight.id, callSign: flight.callSign, weakest, ladder }
 }
 
-/** The point of the way ahead at which counted fuel stands least above what an open base asks for. */
-function weakestOf(plan: Brief, flight: FlightBrief, scene: Scene): View['flights'][number]['weakest'] {
-  const { way, crew } = scene
+type Weakest = View['flights'][number]['weakest']
+
+/**
+ * The point of the way ahead at which counted fuel stands least above what an open base asks for. What is ahead only
+ * shrinks while nothing changes, so the weakest point stays the weakest until it is passed.
+ */
+function weakestOf(plan: Brief, flight: FlightBrief, scene: Scene): Weakest {
+  const { crew, nowMs, key } = scene
   if (crew.its.left ?? crew.its.landed) return null
+  const { kept } = crew.folded
+  const name = `weakest ${key}`
+  const known = kept.get(name) as Weakest | undefined
+  if (known === null || (known !== undefined && known.atMs >= nowMs)) return known
+  const fresh = weakestFromNow(plan, flight, scene)
+  kept.set(name, fresh)
+  return fresh
+}
+
+function weakestFromNow(plan: Brief, flight: FlightBrief, { way, crew, legs, nowMs }: Scene): Weakest {
   const pieces: ProofPiece[] = []
   for (let i = 0; i + 1 < way.bends.length; i++) {
     const a = way.bends[i]
     const b = way.bends[i + 1]
-    if (!a || !b || a.leg !== b.leg || a.leg.kind === 'planned' || a.leg.kind === 'ended') continue
+    if (!a || !b || a.leg !== b.leg || b.atMs < nowMs || a.leg.kind === 'planned' || a.leg.kind === 'ended') continue
+    const fromMs = Math.max(a.atMs, nowMs)
+    const share = b.atMs > a.atMs ? (fromMs - a.atMs) / (b.atMs - a.atMs) : 0
     pieces.push({
-      fromS: a.atMs / 1000,
+      fromS: fromMs / 1000,
       toS: b.atMs / 1000,
-      fuelFromKg: a.countedKg,
+      fuelFromKg: a.countedKg + share * (b.countedKg - a.countedKg),
       fuelToKg: b.countedKg,
-      from: positionOn(a.leg, a.atMs),
+      from: positionOn(a.leg, fromMs),
       to: positionOn(a.leg, b.atMs)
     })
   }
@@ -459,7 +507,7 @@ function weakestOf(plan: Brief, flight: FlightBrief, scene: Scene): View['flight
   const atMs = weakest.atS * 1000
   return {
     atMs,
-    phaseId: legAt(scene.legs, atMs).phaseId ?? '',
+    phaseId: legAt(legs, atMs).phaseId ?? '',
     shipId: crew.ship.id,
     marginKg: weakest.marginKg,
     baseId: weakest.baseId

@@ -65,8 +65,8 @@ export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<strin
 interface Holding {
   tanks: TankState
   fromMs: number
-  /** Where the curves of this state may be kept. */
-  kept: Map<string, unknown> | undefined
+  /** Tells this state from others of the same ship: what it came from. */
+  tag: string
 }
 
 export interface PlacedSlot {
@@ -83,7 +83,7 @@ export interface PlacedSlot {
 /** Beyond this after the close of the event nothing is worked out. */
 const HORIZON_MS = 4 * 3_600_000
 /** Keeps of a late ship change every second; old ones are dropped. */
-const KEPT_MOST = 200
+const KEPT_MOST = 400
 
 /** Slots by station, as the judge takes them: those flown first, in order of contact, then those to come. */
 export function placedSlots(
@@ -308,10 +308,8 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
   })
   const table = (at: StationIn, ready: Ready<Holding>): ServiceTable => {
     const inputs = serviceOf(at, ready)
-    const { kept } = ready.state
-    if (!kept) return serviceTable(ship.sheet, ready.state.tanks, inputs)
-    const key = `curve ${visit.id} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${slot.tanker.trackId}`
-    return keep(kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
+    const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${slot.tanker.trackId}`
+    return keep(crew.folded.kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
   }
   return {
     id: slot.id,
@@ -345,7 +343,7 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
         onLoadKg: served.onLoadKg,
         fuelAtContactKg: atContactKg,
         fuelAtDisconnectKg: usableKg(ship.sheet, served.state),
-        state: { tanks: reselected(ship, served.state, its.externals), fromMs: disconnectAtMs, kept: undefined },
+        state: { tanks: reselected(ship, served.state, its.externals), fromMs: disconnectAtMs, tag: '' },
         endedBy: served.endedBy,
         neededKg: neededKg(target, burnKgPerS, atContactKg, contactAtMs, served.durationS, served.onLoadKg)
       }
@@ -368,7 +366,8 @@ function neededKg(
   return Math.max(0, target.requiredKg + burnKgPerS * untilS - atContactKg)
 }
 
-function keep<T>(kept: Map<string, unknown>, key: string, make: () => T): T {
+/** What was made for this key before, else made now and kept with what else follows from the same calls. */
+export function keep<T>(kept: Map<string, unknown>, key: string, make: () => T): T {
   if (kept.size > KEPT_MOST) kept.clear()
   const known = kept.get(key) as T | undefined
   if (known !== undefined) return known
@@ -394,20 +393,21 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
       tanks = feed(ship.sheet, tanks, phase.flowKgPerS * ship.dragFactor, phase.durationMs / 1000).state
       atMs += phase.durationMs
     }
-    return moved(ship, { tanks, fromMs: atMs, kept: undefined }, onTo)
+    const tag = `after ${String(before.disconnectAtMs)} ${String(before.pushAtMs)} ${String(totalKg(ship.sheet, before.state.tanks))}`
+    return moved(ship, { tanks, fromMs: atMs, tag }, onTo)
   }
   const leg = legs.find((one) => one.visit?.id === visit.id)
   const readyAtMs = leg?.fromAtMs ?? nowMs
   const { anchor, kept } = folded
   if (anchor.atMs >= readyAtMs) {
-    return { atMs: readyAtMs, state: { tanks: anchor.state, fromMs: anchor.atMs, kept } }
+    return { atMs: readyAtMs, state: { tanks: anchor.state, fromMs: anchor.atMs, tag: '' } }
   }
   const tanks = keep(
     kept,
     `ready ${visit.id} ${String(readyAtMs)}`,
     () => advance(ship, legs, { ...anchor, contact: undefined }, readyAtMs).state
   )
-  return moved(ship, { tanks, fromMs: readyAtMs, kept }, onTo)
+  return moved(ship, { tanks, fromMs: readyAtMs, tag: '' }, onTo)
 }
 
 /** The way to another tanker's track than the visit was planned at, at recovery speed and flow. */
@@ -434,7 +434,7 @@ function moved(ship: ShipBrief, at: Holding, onTo: { ms: number; burnKgPerS: num
   if (!onTo) return { atMs: at.fromMs, state: at }
   const tanks = feed(ship.sheet, at.tanks, onTo.burnKgPerS, onTo.ms / 1000).state
   const atMs = at.fromMs + onTo.ms
-  return { atMs, state: { tanks, fromMs: atMs, kept: undefined } }
+  return { atMs, state: { tanks, fromMs: atMs, tag: `${at.tag} moved` } }
 }
 
 /** A slot flown or being flown: its instants stand. */
@@ -453,7 +453,7 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
       fuelAtDisconnectKg: done.fuelAtDisconnectKg,
       latestContactAtMs: undefined,
       done: true,
-      state: { tanks: done.after, fromMs: contact.disconnectAtMs ?? nowMs, kept: undefined }
+      state: { tanks: done.after, fromMs: contact.disconnectAtMs ?? nowMs, tag: '' }
     }
   }
   const reached = advance(ship, legs, folded.anchor, Math.max(nowMs, contact.flowAtMs + 1))
@@ -474,6 +474,6 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
     fuelAtDisconnectKg: usableKg(ship.sheet, tanks),
     latestContactAtMs: undefined,
     done: false,
-    state: { tanks: reselected(ship, tanks, its.externals), fromMs: disconnectAtMs, kept: undefined }
+    state: { tanks: reselected(ship, tanks, its.externals), fromMs: disconnectAtMs, tag: '' }
   }
 }
