@@ -144,7 +144,7 @@ export function fillCourse(
     const sumKgPerS = othersKgPerS + feedWantsKgPerS
     let feedKgPerS = sumKgPerS > capKgPerS ? (feedWantsKgPerS * capKgPerS) / sumKgPerS : feedWantsKgPerS
     if (feedKgPerS < burnKgPerS) feedKgPerS = feedTakes && !feedShut ? Math.min(burnKgPerS, capKgPerS) : 0
-    const leftKgPerS = capKgPerS - feedKgPerS
+    const leftKgPerS = Math.max(0, capKgPerS - feedKgPerS)
     const share = othersKgPerS > leftKgPerS ? leftKgPerS / othersKgPerS : 1
     const netKgPerS = feedKgPerS - burnKgPerS
     rate.fill(0)

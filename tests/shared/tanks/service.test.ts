@@ -1,0 +1,184 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { feed, feedUntil } from '../../../shared/tanks/feed.ts'
+import {
+  serveAt,
+  serviceTable,
+  type Service,
+  type ServiceTable,
+  type ServiceTarget
+} from '../../../shared/tanks/service.ts'
+import { capacityKg, countedKg, startState, usableKg } from '../../../shared/tanks/sheet.ts'
+import { anySheet, anyShip, group, holding, kelp, sheet } from './ships.ts'
+
+// Small instants: an instant of today is a double good to 2.4e-4 ms, which alone is worth more than 1e-6 kg.
+const readyAtMs = 1_000_000
+const untilAtMs = readyAtMs + 5_400_000
+
+function read(
+  table: ServiceTable,
+  contactAtMs: number
+): Record<'disconnectAtMs' | 'onLoadKg' | 'arriveKg' | 'leaveKg', number> {
+  const after = Math.max(
+    1,
+    table.contactAtMs.findIndex((atMs) => atMs >= contactAtMs)
+  )
+  const from = table.contactAtMs[after - 1] ?? NaN
+  const share = (contactAtMs - from) / ((table.contactAtMs[after] ?? NaN) - from)
+  const along = (row: readonly number[]): number => {
+    const low = row[after - 1] ?? NaN
+    return low + share * ((row[after] ?? NaN) - low)
+  }
+  return {
+    disconnectAtMs: along(table.disconnectAtMs),
+    onLoadKg: along(table.onLoadKg),
+    arriveKg: along(table.fuelAtContactKg),
+    leaveKg: along(table.fuelAtDisconnectKg)
+  }
+}
+
+const anyTarget = fc.oneof(
+  fc.constantFrom<ServiceTarget>({ kind: 'full' }, { kind: 'internals' }),
+  fc.double({ min: 10, max: 6000, noNaN: true }).map((onLoadKg): ServiceTarget => ({ kind: 'onLoad', onLoadKg })),
+  fc
+    .record({
+      requiredKg: fc.double({ min: 0, max: 8000, noNaN: true }),
+      pushAtMs: fc.integer({ min: readyAtMs, max: untilAtMs + 1_000_000 })
+    })
+    .map((asked): ServiceTarget => ({ kind: 'required', ...asked }))
+)
+
+describe('the service of a waiting ship', () => {
+  it('is exact in its corners for a ship simple enough to do by hand', () => {
+    // Constructed. Feed 1000 full at 10 kg/s, burn 1 kg/s, station 20: contact after w s needs w kg, gained at 9 kg/s.
+    const of = sheet([group({ role: { kind: 'feed' } })])
+    const service: Service = {
+      readyAtMs,
+      untilAtMs: readyAtMs + 900_000,
+      burnKgPerS: 1,
+      stationRateKgPerS: 20,
+      abortKg: 400,
+      target: { kind: 'full' }
+    }
+    const table = serviceTable(of, holding(of, [1000]), service)
+    expect(table.contactAtMs).toEqual([readyAtMs, readyAtMs + 900_000])
+    expect(table.disconnectAtMs[0]).toBeCloseTo(readyAtMs, 3)
+    expect(table.disconnectAtMs[1]).toBeCloseTo(readyAtMs + 1_000_000, 3)
+    expect(table.onLoadKg[1]).toBeCloseTo(1000, 6)
+    expect(table.fuelAtContactKg[1]).toBeCloseTo(100, 6)
+    expect(table.fuelAtDisconnectKg[1]).toBeCloseTo(1000, 6)
+    expect(table.latestContactAtMs).toBe(readyAtMs + 600_000)
+  })
+
+  it('has one row when there is no time to wait', () => {
+    const of = sheet([group({ role: { kind: 'feed' } })])
+    const table = serviceTable(of, holding(of, [500]), {
+      readyAtMs,
+      untilAtMs: readyAtMs,
+      burnKgPerS: 1,
+      stationRateKgPerS: 20,
+      abortKg: 500,
+      target: { kind: 'full' }
+    })
+    expect(table.contactAtMs).toEqual([readyAtMs])
+    expect(table.onLoadKg[0]).toBeCloseTo(5000 / 9, 6)
+    expect(table.latestContactAtMs).toBe(readyAtMs)
+  })
+
+  it('agrees with the single contact at random instants, on any ship and for any target', () => {
+    fc.assert(
+      fc.property(
+        anyShip,
+        anyTarget,
+        fc.double({ min: 0.2, max: 3.9, noNaN: true }),
+        fc.double({ min: 4, max: 90, noNaN: true }),
+        fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 20, maxLength: 20 }),
+        ({ sheet: of, state }, target, burnKgPerS, stationRateKgPerS, shares) => {
+          const service: Service = { readyAtMs, untilAtMs, burnKgPerS, stationRateKgPerS, abortKg: 500, target }
+          const table = serviceTable(of, state, service)
+          expect(table.contactAtMs[0]).toBe(readyAtMs)
+          expect(table.contactAtMs.at(-1)).toBe(untilAtMs)
+          for (const share of shares) {
+            const contactAtMs = readyAtMs + share * (untilAtMs - readyAtMs)
+            const served = serveAt(of, state, service, contactAtMs)
+            const row = read(table, contactAtMs)
+            expect(Math.abs(row.disconnectAtMs - contactAtMs - 1000 * served.durationS)).toBeLessThan(1)
+            expect(Math.abs(row.onLoadKg - served.onLoadKg)).toBeLessThan(1e-6)
+            expect(Math.abs(row.arriveKg - usableKg(of, served.atContact))).toBeLessThan(1e-6)
+            expect(Math.abs(row.leaveKg - usableKg(of, served.state))).toBeLessThan(1e-6)
+          }
+        }
+      ),
+      { numRuns: 300 }
+    )
+  })
+
+  it('rises strictly in contact, and never disconnects earlier for a later contact', () => {
+    // Ships whose feed group is full while others hold fuel: the usual case, burn below every transfer rate.
+    fc.assert(
+      fc.property(
+        anySheet,
+        fc.double({ min: 0.2, max: 1, noNaN: true }),
+        anyTarget,
+        fc.double({ min: 0.05, max: 0.3, noNaN: true }),
+        (of, fuelShare, target, burnKgPerS) => {
+          const service: Service = { readyAtMs, untilAtMs, burnKgPerS, stationRateKgPerS: 40, abortKg: 500, target }
+          const table = serviceTable(of, startState(of, fuelShare * capacityKg(of), 'selected'), service)
+          for (let i = 1; i < table.contactAtMs.length; i++) {
+            expect(table.contactAtMs[i]).toBeGreaterThan(table.contactAtMs[i - 1] ?? NaN)
+            expect(table.disconnectAtMs[i]).toBeGreaterThanOrEqual((table.disconnectAtMs[i - 1] ?? NaN) - 1e-2)
+          }
+        }
+      ),
+      { numRuns: 300 }
+    )
+  })
+
+  it('gives as latest contact the instant counted fuel falls to abort fuel', () => {
+    const start = startState(kelp, 5000, 'selected')
+    const service: Service = {
+      readyAtMs,
+      untilAtMs,
+      burnKgPerS: 1.1,
+      stationRateKgPerS: 30,
+      abortKg: 900,
+      target: { kind: 'full' }
+    }
+    const latest = serviceTable(kelp, start, service).latestContactAtMs ?? NaN
+    const waitedS = (latest - readyAtMs) / 1000
+    expect(countedKg(kelp, feed(kelp, start, 1.1, waitedS).state)).toBeCloseTo(900, 3)
+    expect(waitedS).toBeCloseTo(feedUntil(kelp, start, 1.1, 'counted', 900, 5400) ?? NaN, 3)
+    expect(serviceTable(kelp, start, { ...service, abortKg: 0 }).latestContactAtMs).toBe(
+      readyAtMs + 1000 * (feedUntil(kelp, start, 1.1, 'counted', 0, 5400) ?? NaN)
+    )
+    const early = { ...service, untilAtMs: readyAtMs + 60_000 }
+    expect(serviceTable(kelp, start, early).latestContactAtMs).toBeUndefined()
+  })
+
+  it('ends a single contact at the give or at the window', () => {
+    const start = startState(kelp, 3000, 'selected')
+    const service = { readyAtMs, burnKgPerS: 1, stationRateKgPerS: 40, target: { kind: 'full' } as const }
+    const served = serveAt(kelp, start, service, readyAtMs + 60_000, { giveKg: 500 })
+    expect(served.endedBy).toBe('give')
+    expect(served.onLoadKg).toBeCloseTo(500, 6)
+    expect(usableKg(kelp, served.atContact)).toBeCloseTo(3000 - 71 - 60, 6)
+    expect(serveAt(kelp, start, service, readyAtMs, { windowS: 12 })).toMatchObject({
+      durationS: 12,
+      endedBy: 'window'
+    })
+  })
+
+  it('refuses a contact before the ship is ready and a horizon that ends before it', () => {
+    const start = startState(kelp, 3000, 'selected')
+    const service: Service = {
+      readyAtMs: 1000,
+      untilAtMs: 500,
+      burnKgPerS: 1,
+      stationRateKgPerS: 40,
+      abortKg: 0,
+      target: { kind: 'full' }
+    }
+    expect(() => serviceTable(kelp, start, service)).toThrow('untilAtMs must be at least 1000, is 500')
+    expect(() => serveAt(kelp, start, service, 999)).toThrow('contactAtMs must be at least 1000, is 999')
+  })
+})
