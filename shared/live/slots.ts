@@ -8,6 +8,7 @@ import {
   judge,
   type Before,
   type Judged,
+  type OrderIn,
   type Ready,
   type SlotIn,
   type StationIn,
@@ -215,6 +216,18 @@ export function judgeOrder(
   nowMs: number,
   orders?: readonly TankerOrder[]
 ): Order {
+  const { input, slots } = orderIn(state, plan, crews, nowMs, orders)
+  return { judged: judge(input), slots }
+}
+
+/** What the judge takes: the order in force, or the given one, at an event time. */
+export function orderIn(
+  state: LiveState,
+  plan: Brief,
+  crews: ReadonlyMap<string, Crew>,
+  nowMs: number,
+  orders?: readonly TankerOrder[]
+): { input: OrderIn<Holding>; slots: ReadonlyMap<string, PlacedSlot> } {
   const { slots, sequences } = placedSlots(state, plan, crews, orders)
   const inForce = orders ? placedSlots(state, plan, crews).sequences : undefined
   const stations = [...plan.stations.values()].map((station): StationIn => {
@@ -261,7 +274,7 @@ export function judgeOrder(
     reformMs: plan.reformMs,
     pushedAtMs: pushedAt(crews, group.id)
   }))
-  const judged = judge<Holding>({
+  const input: OrderIn<Holding> = {
     slots: [...slots.values()].map((slot) => slotIn(plan, slots, slot, nowMs)),
     stations,
     sequences,
@@ -269,8 +282,8 @@ export function judgeOrder(
     tankers,
     inForce,
     nowMs
-  })
-  return { judged, slots }
+  }
+  return { input, slots }
 }
 
 /** When a push group has pushed: the last push, once every ship that is still in it has. */
