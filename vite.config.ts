@@ -6,6 +6,8 @@ const server = 'http://127.0.0.1:8080'
 export default defineConfig({
   root: 'client',
   plugins: [vue()],
+  // Every part is written with <script setup>.
+  define: { __VUE_OPTIONS_API__: 'false' },
   build: { outDir: '../dist/client', emptyOutDir: true, sourcemap: true },
   worker: { format: 'es' },
   server: {

@@ -1,5 +1,5 @@
 import geographiclib from 'geographiclib-geodesic'
-import { type Position } from './contracts/quantities.ts'
+import type { Position } from './contracts/quantities.ts'
 
 /*
  * Shortest paths on the WGS 84 ellipsoid. Source: C. F. F. Karney, Algorithms for geodesics, Journal of Geodesy 87

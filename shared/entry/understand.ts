@@ -46,6 +46,8 @@ const TANKER_HINT = 'a fuel figure, or a station and good, suspect or failed'
 const ALONE: Readonly<Record<string, readonly [Action, string]>> = {
   help: [{ kind: 'help' }, 'Show what can be said.'],
   '?': [{ kind: 'help' }, 'Show what can be said.'],
+  'open event': [{ kind: 'record', request: { kind: 'openEvent' } }, 'Open the event: from now on it is recorded.'],
+  'close event': [{ kind: 'record', request: { kind: 'closeEvent' } }, 'Close the event: nothing more is recorded.'],
   undo: [{ kind: 'undo' }, 'Withdraw your last entry.'],
   accept: [{ kind: 'accept' }, 'Accept the moved order.'],
   refuse: [{ kind: 'refuse' }, 'Drop the moved order.'],

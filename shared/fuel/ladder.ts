@@ -1,4 +1,4 @@
-import { type Position } from '../contracts/quantities.ts'
+import type { Position } from '../contracts/quantities.ts'
 import { legOf } from '../geodesy.ts'
 import { recoveryFuelKg, type Recovery } from './limits.ts'
 

@@ -1,4 +1,4 @@
-import { type Position } from '../contracts/quantities.ts'
+import type { Position } from '../contracts/quantities.ts'
 import { legTimeS } from './burn.ts'
 import { type Wind } from './wind.ts'
 

@@ -319,6 +319,7 @@ describe('the entry line', () => {
       stationId: 'port'
     })
     expect(action('alder 21')).toEqual({ kind: 'select', shipId: 'alder-21' })
+    expect(action('open event')).toEqual({ kind: 'record', request: { kind: 'openEvent' } })
     expect(action('undo')).toEqual({ kind: 'undo' })
     expect(action('?')).toEqual({ kind: 'help' })
     expect(action('lane 90')).toEqual({ kind: 'lane', minutes: 90 })

@@ -1,0 +1,31 @@
+import type { Membership } from '../shared/contracts/answers.ts'
+import type { Place } from './words/places.ts'
+
+/*
+ * The addresses of the pages, few enough to need no library. An address names the membership it acts as; a secret
+ * stands only after the # of a join address, and leaves it at once.
+ */
+
+export type Where =
+  | { page: 'home' }
+  | { page: 'join' }
+  | { page: 'events'; linkId: string }
+  | { page: 'member'; linkId: string; place: Place; eventId: string | undefined; shipId: string | undefined }
+
+/** An owner belongs to no event: the address names it. */
+const MEMBER = /^\/as\/([a-z0-9.-]+)(?:\/event\/([a-z0-9.-]+))?\/(board|slot|plan)(?:\/([a-z0-9.-]+))?\/?$/
+
+/** What stands at a path; home for every other one. */
+export function whereOf(path: string): Where {
+  if (path === '/join') return { page: 'join' }
+  const [, owner] = /^\/as\/([a-z0-9.-]+)\/events\/?$/.exec(path) ?? []
+  if (owner !== undefined) return { page: 'events', linkId: owner }
+  const [, linkId, eventId, place, shipId] = MEMBER.exec(path) ?? []
+  if (linkId === undefined || place === undefined) return { page: 'home' }
+  return { page: 'member', linkId, place: place as Place, eventId, shipId }
+}
+
+export function addressOf(membership: Membership, eventId: string, place: Place, shipId?: string): string {
+  const event = membership.eventId === null ? `/event/${eventId}` : ''
+  return `/as/${membership.linkId}${event}/${place}${shipId === undefined ? '' : `/${shipId}`}`
+}

@@ -1,0 +1,121 @@
+import type {
+  LogAnswer,
+  Membership,
+  PlanAnswer,
+  RecordedAnswer,
+  createdLinkAnswer,
+  createdPlanAnswer,
+  linkListAnswer,
+  planListAnswer,
+  savedPlanAnswer
+} from '../shared/contracts/answers.ts'
+import type { Role } from '../shared/contracts/kinds.ts'
+import type { Fault, ProblemBody, ProblemCode } from '../shared/contracts/problem.ts'
+import { pathOf, ROUTES, type RouteName } from '../shared/contracts/routes.ts'
+import type { Plan } from '../shared/contracts/plan.ts'
+import type { View } from '../shared/contracts/view.ts'
+import type { Unsent } from '../shared/entry/understand.ts'
+import type { z } from 'zod'
+
+/** What the service refused, by its code; without a code no answer came at all. */
+export class Refusal extends Error {
+  readonly code: ProblemCode | undefined
+  readonly faults: readonly Fault[]
+  readonly faultCount: number
+
+  constructor(body: Partial<ProblemBody> | undefined, cause?: unknown) {
+    super(body?.detail ?? body?.title ?? 'no answer', { cause })
+    this.code = body?.code
+    this.faults = body?.errors ?? []
+    this.faultCount = body?.errorCount ?? this.faults.length
+  }
+}
+
+interface Call {
+  /** The link this page acts under. */
+  as?: string
+  parameters?: Readonly<Record<string, string | number>>
+  query?: Readonly<Record<string, string | number>>
+  body?: unknown
+}
+
+/** A request without an answer for this long has none. */
+const ANSWER_MS = 15_000
+
+async function call<Answer>(name: RouteName, { as, parameters, query, body }: Call = {}): Promise<Answer> {
+  const headers: Record<string, string> = { accept: 'application/json' }
+  if (as !== undefined) headers['ullage-as'] = as
+  if (body !== undefined) headers['content-type'] = 'application/json'
+  const search =
+    query === undefined
+      ? ''
+      : `?${new URLSearchParams(Object.entries(query).map(([key, value]) => [key, String(value)])).toString()}`
+  let response: Response
+  let text: string
+  try {
+    response = await fetch(pathOf(name, parameters) + search, {
+      method: ROUTES[name].method,
+      headers,
+      signal: AbortSignal.timeout(ANSWER_MS),
+      ...(body === undefined ? {} : { body: typeof body === 'string' ? body : JSON.stringify(body) })
+    })
+    text = await response.text()
+  } catch (cause) {
+    throw new Refusal(undefined, cause)
+  }
+  if (response.ok) return (text === '' ? undefined : JSON.parse(text)) as Answer
+  throw new Refusal(problemIn(text))
+}
+
+function problemIn(text: string): Partial<ProblemBody> {
+  try {
+    return JSON.parse(text) as Partial<ProblemBody>
+  } catch {
+    return { code: 'internal' }
+  }
+}
+
+export type CreatedLink = z.infer<typeof createdLinkAnswer>
+export type CreatedPlan = z.infer<typeof createdPlanAnswer>
+export type PlanList = z.infer<typeof planListAnswer>
+export type LinkList = z.infer<typeof linkListAnswer>
+type SavedPlan = z.infer<typeof savedPlanAnswer>
+
+export const signIn = (secret: string): Promise<Membership> => call('signIn', { body: { secret } })
+export const readMembership = (linkId: string): Promise<Membership> =>
+  call('membership', { as: linkId, parameters: { linkId } })
+
+export const listPlans = (as: string): Promise<PlanList> => call('listPlans', { as })
+export const readPlan = (as: string, eventId: string): Promise<PlanAnswer> =>
+  call('readPlan', { as, parameters: { eventId } })
+/** The file goes as it is: the service finds its faults, all of them. */
+export const importPlan = (as: string, eventId: string, file: string): Promise<SavedPlan> =>
+  call('importPlan', { as, parameters: { eventId }, body: file })
+export const createPlan = (as: string, file: string): Promise<CreatedPlan> =>
+  call('createPlan', { as, body: `{"plan":${file}}` })
+export const publishPlan = (as: string, eventId: string, revision: number): Promise<RecordedAnswer> =>
+  call('publishPlan', { as, parameters: { eventId }, body: { requestId: newRequestId(), revision } })
+export const computeOrder = (plan: Plan): Promise<View> => call('computeOrder', { body: { plan } })
+
+export const readLog = (as: string, eventId: string, after: number): Promise<LogAnswer> =>
+  call('readLog', { as, parameters: { eventId }, query: { after } })
+/** A repeat after an unknown outcome carries the same id, so that nothing is recorded twice. */
+export const record = (
+  as: string,
+  eventId: string,
+  request: Unsent,
+  requestId = newRequestId()
+): Promise<RecordedAnswer> => call('record', { as, parameters: { eventId }, body: { requestId, ...request } })
+
+export const listLinks = (as: string, eventId: string): Promise<LinkList> =>
+  call('listLinks', { as, parameters: { eventId } })
+export const createLink = (as: string, eventId: string, role: Role, shipId?: string): Promise<CreatedLink> =>
+  call('createLink', { as, parameters: { eventId }, body: shipId === undefined ? { role } : { role, shipId } })
+export const revokeLink = (as: string, eventId: string, linkId: string): Promise<unknown> =>
+  call('revokeLink', { as, parameters: { eventId, linkId } })
+
+/** Works on plain HTTP too, where crypto.randomUUID does not. */
+function newRequestId(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16))
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('')
+}

@@ -1,0 +1,83 @@
+import type { MassUnit } from '../shared/contracts/kinds.ts'
+import type { ShipView, SlotView } from '../shared/contracts/view.ts'
+import { massIn } from '../shared/units.ts'
+
+/*
+ * Every figure a screen shows is made here. Rounding goes to the safe side: fuel in hand, margins, give left and
+ * latest times down; limits, needs, on-loads, contact and push times up. The board rounds fuel in hand to 100 lb or
+ * kg, as it is called; everything else to 10.
+ */
+
+/** Which way a figure may be off. */
+export type Side = 'down' | 'up'
+
+export const BOARD_STEP = 100
+export const FINE_STEP = 10
+/** Shown where a figure honestly has no answer. */
+export const NO_ANSWER = 'none'
+
+const MINUS = '\u2212'
+const MS_PER_DAY = 86_400_000
+/** Part of a step that counts as noise of the arithmetic: 6,400 lb kept in kilograms must come back as 6,400 lb. */
+const NOISE = 1e-6
+
+/** A multiple of `step` on the safe side of the value. */
+function rounded(value: number, side: Side, step: number): number {
+  const steps = side === 'down' ? Math.floor(value / step + NOISE) : Math.ceil(value / step - NOISE)
+  // Never a negative zero.
+  return steps * step + 0
+}
+
+const grouped = (whole: number): string =>
+  (whole < 0 ? MINUS : '') + String(Math.abs(whole)).replace(/\B(?=(\d{3})+$)/g, ',')
+
+const two = (whole: number): string => String(whole).padStart(2, '0')
+
+/** A mass in the event's unit: `6,400 lb`. */
+export function fuelText(fuelKg: number, unit: MassUnit, side: Side, step: number = FINE_STEP): string {
+  return `${grouped(rounded(massIn(unit, fuelKg), side, step))} ${unit}`
+}
+
+/** A time of day from event time in ms: `13:05:09Z`. */
+export function clockText(atMs: number, side: Side = 'down'): string {
+  const second = rounded(atMs / 1000, side, 1)
+  const ofDay = ((second % 86_400) + 86_400) % 86_400
+  return `${two(Math.floor(ofDay / 3600))}:${two(Math.floor(ofDay / 60) % 60)}:${two(ofDay % 60)}Z`
+}
+
+/** A time of day to the minute: `13:05Z`. */
+export function minuteText(atMs: number, side: Side = 'down'): string {
+  const minute = rounded(atMs / 60_000, side, 1)
+  const ofDay = ((minute % 1440) + 1440) % 1440
+  return `${two(Math.floor(ofDay / 60))}:${two(ofDay % 60)}Z`
+}
+
+/** The day of an event time: `2031-05-17`. */
+export const dayText = (atMs: number): string =>
+  new Date(Math.floor(atMs / MS_PER_DAY) * MS_PER_DAY).toISOString().slice(0, 10)
+
+/** Minutes and seconds with a true minus: `07:32`, `\u221200:09`. */
+export function spanText(spanS: number, side: Side = 'down'): string {
+  const second = rounded(spanS, side, 1)
+  const size = Math.abs(second)
+  return `${second < 0 ? MINUS : ''}${two(Math.floor(size / 60))}:${two(size % 60)}`
+}
+
+/** Age of a call in whole minutes, older rather than younger. */
+export const ageText = (ageS: number): string => `${Math.max(0, rounded(ageS / 60, 'up', 1))} min`
+
+/* The figures that board, slot page and plan share: one maker each, so that they can never differ. */
+
+export const contactText = (slot: SlotView): string => clockText(slot.contactAtMs, 'up')
+export const disconnectText = (slot: SlotView): string => clockText(slot.disconnectAtMs, 'up')
+export const onLoadText = (slot: SlotView, unit: MassUnit): string => fuelText(slot.onLoadKg, unit, 'up')
+export const latestContactText = (slot: SlotView): string =>
+  slot.latestContactAtMs === null ? NO_ANSWER : clockText(slot.latestContactAtMs, 'down')
+export const slackText = (slot: SlotView): string => (slot.slackS === null ? NO_ANSWER : spanText(slot.slackS))
+export const pastText = (slot: SlotView): string => spanText(slot.pastS, 'up')
+export const pushText = (slot: SlotView): string => clockText(slot.pushAtMs, 'up')
+export const requiredText = (slot: SlotView, unit: MassUnit): string => fuelText(slot.requiredAtPushKg, unit, 'up')
+export const marginText = (ship: ShipView): string => (ship.margin === null ? NO_ANSWER : spanText(ship.margin.marginS))
+export const fuelNowText = (ship: ShipView, unit: MassUnit): string => fuelText(ship.fuelKg, unit, 'down', BOARD_STEP)
+export const abortText = (ship: ShipView, unit: MassUnit): string =>
+  ship.abortKg === null ? NO_ANSWER : fuelText(ship.abortKg, unit, 'up')

@@ -1,0 +1,71 @@
+import type { Plan } from '../shared/contracts/plan.ts'
+import type { MassUnit, Method } from '../shared/contracts/kinds.ts'
+
+/** The names a plan gives to the ids a view speaks of. An id the plan does not know is shown as it is. */
+export interface Labels {
+  eventName: string
+  massUnit: MassUnit
+  ship: (shipId: string) => string
+  tanker: (tankerId: string) => string
+  /** Tanker and station: `Kelp boom`. */
+  station: (tankerId: string, stationId: string) => string
+  track: (trackId: string) => string
+  base: (baseId: string) => string
+  flight: (flightId: string) => string
+  pushGroup: (pushGroupId: string) => string
+  /** What a flight does in a phase: `transit`, or `refuelling at Kelp`. */
+  phase: (phaseId: string) => string
+  gaugeOf: (shipId: string) => 'total' | 'internal'
+  /** Ships of one type share the scale of their vessel bars. */
+  typeOf: (shipId: string) => string
+  mayUse: (shipId: string, tankerId: string, stationId: string) => boolean
+}
+
+const byId = <Item extends { id: string }>(items: readonly Item[]): ReadonlyMap<string, Item> =>
+  new Map(items.map((item) => [item.id, item]))
+
+export function labelsOf(plan: Plan): Labels {
+  const ships = byId(plan.flights.flatMap((flight) => flight.ships))
+  const flightOfShip = new Map<string, Plan['flights'][number]>(
+    plan.flights.flatMap((flight) => flight.ships.map((ship) => [ship.id, flight] as const))
+  )
+  const types = byId(plan.receiverTypes)
+  const tankers = byId(plan.tankers)
+  const tankerTypes = byId(plan.tankerTypes)
+  const tracks = byId(plan.tracks)
+  const bases = byId(plan.bases)
+  const flights = byId(plan.flights)
+  const pushGroups = byId(plan.pushGroups)
+  const phases = byId(plan.flights.flatMap((flight) => flight.route))
+  const cleared = new Set(
+    plan.clearances.map((line) => `${line.receiverTypeId} ${line.tankerTypeId} ${line.stationId}`)
+  )
+
+  const tanker = (tankerId: string) => tankers.get(tankerId)?.callSign ?? tankerId
+  const stationOf = (tankerId: string, stationId: string) =>
+    tankerTypes.get(tankers.get(tankerId)?.tankerTypeId ?? '')?.stations.find((station) => station.id === stationId)
+  const typeOf = (shipId: string) => flightOfShip.get(shipId)?.receiverTypeId ?? ''
+  const methodOf = (shipId: string): Method | undefined => types.get(typeOf(shipId))?.method
+
+  return {
+    eventName: plan.name,
+    massUnit: plan.massUnit,
+    ship: (shipId) => ships.get(shipId)?.callSign ?? shipId,
+    tanker,
+    station: (tankerId, stationId) => `${tanker(tankerId)} ${stationOf(tankerId, stationId)?.name ?? stationId}`,
+    track: (trackId) => tracks.get(trackId)?.name ?? trackId,
+    base: (baseId) => bases.get(baseId)?.name ?? baseId,
+    flight: (flightId) => flights.get(flightId)?.callSign ?? flightId,
+    pushGroup: (pushGroupId) => pushGroups.get(pushGroupId)?.name ?? pushGroupId,
+    phase: (phaseId) => {
+      const phase = phases.get(phaseId)
+      if (phase === undefined) return phaseId
+      return phase.kind === 'refuelling' ? `refuelling at ${tanker(phase.tankerId)}` : phase.kind
+    },
+    gaugeOf: (shipId) => types.get(typeOf(shipId))?.gauge ?? 'total',
+    typeOf,
+    mayUse: (shipId, tankerId, stationId) =>
+      stationOf(tankerId, stationId)?.method === methodOf(shipId) &&
+      cleared.has(`${typeOf(shipId)} ${tankers.get(tankerId)?.tankerTypeId ?? ''} ${stationId}`)
+  }
+}

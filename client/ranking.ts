@@ -1,0 +1,49 @@
+/** How long a difference must last before two rows change places, ms. */
+export const SETTLE_MS = 3_000
+
+export interface Ranking {
+  shown: readonly string[]
+  /** Since when a lower row ranks before the one above it, by `upper lower`. */
+  since: ReadonlyMap<string, number>
+}
+
+/**
+ * Moves the shown order of rows toward the wanted one: rows swap only when the difference has lasted, and not at
+ * all while they are held. New rows come where they belong, rows that are gone go.
+ */
+export function settle(
+  last: Ranking,
+  wanted: readonly string[],
+  { nowMs, held }: { nowMs: number; held: boolean }
+): Ranking {
+  const place = new Map(wanted.map((id, index) => [id, index]))
+  const shown = last.shown.filter((id) => place.has(id))
+  const known = new Set(shown)
+  for (const [index, id] of wanted.entries()) {
+    if (!known.has(id)) shown.splice(Math.min(index, shown.length), 0, id)
+  }
+  const rank = (id: string) => place.get(id) ?? 0
+  const since = new Map<string, number>()
+  for (const [index, upper] of shown.entries()) {
+    for (const lower of shown.slice(index + 1)) {
+      if (rank(lower) < rank(upper)) {
+        const pair = `${upper} ${lower}`
+        since.set(pair, last.since.get(pair) ?? nowMs)
+      }
+    }
+  }
+  if (held) return { shown, since }
+  // Insertion by neighbours: a row passes another only where their difference has lasted.
+  for (let end = 1; end < shown.length; end += 1) {
+    for (let at = end; at > 0; at -= 1) {
+      const upper = shown[at - 1]
+      const lower = shown[at]
+      if (upper === undefined || lower === undefined) break
+      const sinceMs = since.get(`${upper} ${lower}`)
+      if (sinceMs === undefined || nowMs - sinceMs < SETTLE_MS) break
+      shown[at - 1] = lower
+      shown[at] = upper
+    }
+  }
+  return { shown, since }
+}

@@ -1,0 +1,29 @@
+import { computed, ref } from 'vue'
+import { whereOf } from '../address.ts'
+
+const path = ref(location.pathname)
+const where = computed(() => whereOf(path.value))
+
+window.addEventListener('popstate', () => {
+  path.value = location.pathname
+})
+/** Links to our own pages change the page without loading it anew. */
+document.addEventListener('click', (event) => {
+  const link = event.target instanceof Element ? event.target.closest('a') : null
+  const held = event.ctrlKey || event.metaKey || event.shiftKey || event.altKey || event.button !== 0
+  if (link === null || held || event.defaultPrevented || !link.pathname.startsWith('/as/')) return
+  if (link.origin !== location.origin || link.hash !== '' || link.hasAttribute('download')) return
+  event.preventDefault()
+  go(link.pathname)
+})
+
+/** Goes to a page of ours; `replace` leaves no way back to this one. */
+function go(to: string, { replace = false }: { replace?: boolean } = {}): void {
+  if (replace) history.replaceState(null, '', to)
+  else history.pushState(null, '', to)
+  path.value = location.pathname
+  window.scrollTo(0, 0)
+}
+
+/** Where the browser is: one for the whole page. */
+export const useAddress = () => ({ where, go })

@@ -1,0 +1,148 @@
+import { computed, ref, type ComputedRef, type Ref } from 'vue'
+import type { Action } from '../../shared/entry/understand.ts'
+import type { LaneMinutes } from '../lane.ts'
+import { vocabularyOf } from '../vocabulary.ts'
+import { ENTRY } from '../words/entry.ts'
+import { useDraft, type Draft } from './useDraft.ts'
+import { useEntry, type Entry } from './useEntry.ts'
+import type { LiveEvent } from './useEvent.ts'
+import { useKeys } from './useKeys.ts'
+import { useRanking } from './useRanking.ts'
+
+export interface Board {
+  order: ComputedRef<readonly string[]>
+  selected: Ref<string | undefined>
+  minutes: Ref<LaneMinutes>
+  helpOpen: Ref<boolean>
+  draft: Draft
+  entry: Entry
+  select: (shipId: string) => void
+  move: (by: -1 | 1) => void
+  moveAcross: (by: -1 | 1) => void
+  accept: () => Promise<void>
+  refuse: () => void
+}
+
+/** What a coordinator does on the board: choose, move, enter; nothing here but what this page holds. */
+export function useBoard(event: LiveEvent, focusLine: () => void): Board {
+  const selected = ref<string>()
+  const minutes = ref<LaneMinutes>(60)
+  const helpOpen = ref(false)
+  const draft = useDraft({ state: event.state, view: event.view, labels: event.labels })
+
+  const entry: Entry = useEntry({
+    vocabulary: () => {
+      const [view, labels, plan] = [event.view.value, event.labels.value, event.state.value.plan]
+      return view && labels && plan ? vocabularyOf(view, plan, labels) : undefined
+    },
+    record: event.record,
+    act: (action) => act(action)
+  })
+  const order = useRanking(
+    event.view,
+    () => entry.text.value !== '' || draft.pending.value || selected.value !== undefined || helpOpen.value
+  )
+
+  const tell = (recorded: boolean, sentence: string) => {
+    entry.tell({ recorded, sentence })
+  }
+  const moved = (done: boolean) => {
+    if (!done) tell(false, ENTRY.cannotMove)
+  }
+
+  async function undo() {
+    const fact = event.lastOwnFact()
+    if (fact === undefined) tell(false, ENTRY.nothingToUndo)
+    else await entry.send({ kind: 'withdrawFact', withdrawnSeq: fact.seq }, ENTRY.undone)
+  }
+  async function accept() {
+    const request = draft.request()
+    if (request === undefined) tell(false, ENTRY.nothingPending)
+    // A refused order stays pending: it can be moved on or dropped.
+    else if (await entry.send(request, ENTRY.accepted)) draft.drop()
+  }
+  function refuse() {
+    if (!draft.pending.value) return
+    draft.drop()
+    tell(true, ENTRY.refuseDone)
+  }
+
+  function act(action: Exclude<Action, { kind: 'record' }>): void | Promise<void> {
+    switch (action.kind) {
+      case 'move':
+        selected.value = action.shipId
+        moved(draft.move(action.shipId, action.direction === 'up' ? -1 : 1))
+        return
+      case 'moveTo':
+        selected.value = action.shipId
+        moved(draft.moveTo(action.shipId, { tankerId: action.tankerId, stationId: action.stationId }))
+        return
+      case 'select':
+        selected.value = action.shipId
+        return
+      case 'lane':
+        minutes.value = action.minutes
+        return
+      case 'accept':
+        return accept()
+      case 'refuse':
+        refuse()
+        return
+      case 'undo':
+        return undo()
+      case 'help':
+        helpOpen.value = true
+    }
+  }
+
+  const withSelected = (act: (shipId: string) => boolean) => {
+    if (selected.value !== undefined) moved(act(selected.value))
+  }
+  const move = (by: -1 | 1) => {
+    withSelected((shipId) => draft.move(shipId, by))
+  }
+  const moveAcross = (by: -1 | 1) => {
+    withSelected((shipId) => draft.moveAcross(shipId, by))
+  }
+
+  function step(by: -1 | 1) {
+    const shown = order.value
+    const at = selected.value === undefined ? -1 : shown.indexOf(selected.value)
+    const next = shown[at === -1 ? (by > 0 ? 0 : shown.length - 1) : at + by]
+    if (next === undefined) return
+    selected.value = next
+    document.getElementById(`ship-${next}`)?.scrollIntoView({ block: 'nearest' })
+  }
+  function escape() {
+    if (draft.pending.value) refuse()
+    else if (entry.text.value !== '') entry.text.value = ''
+    else selected.value = undefined
+  }
+
+  useKeys({
+    type: focusLine,
+    step,
+    move,
+    moveAcross,
+    accept: () => void accept(),
+    escape,
+    lineIsEmpty: () => entry.text.value === ''
+  })
+
+  return {
+    order: computed(() => order.value),
+    selected,
+    minutes,
+    helpOpen,
+    draft,
+    entry,
+    select: (shipId) => {
+      selected.value = selected.value === shipId ? undefined : shipId
+      focusLine()
+    },
+    move,
+    moveAcross,
+    accept,
+    refuse
+  }
+}

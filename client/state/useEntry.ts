@@ -1,0 +1,64 @@
+import { ref, type ComputedRef, type Ref } from 'vue'
+import type { Action, Understanding, Unsent } from '../../shared/entry/understand.ts'
+import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
+import { refusalSentence } from '../words/refusal.ts'
+import { useUnderstanding } from './useUnderstanding.ts'
+
+/** What came of the last line. */
+export interface Outcome {
+  recorded: boolean
+  sentence: string
+}
+
+export interface Entry {
+  text: Ref<string>
+  understanding: ComputedRef<Understanding>
+  outcome: Ref<Outcome | undefined>
+  enter: () => Promise<void>
+  /** Records without typing: a button of a row. */
+  send: (request: Unsent, sentence: string) => Promise<boolean>
+  tell: (outcome: Outcome) => void
+}
+
+/** The entry line: what is typed, what it means, what came of it. `act` does what needs no record. */
+export function useEntry(parts: {
+  vocabulary: () => Vocabulary | undefined
+  record: (request: Unsent) => Promise<unknown>
+  act: (action: Exclude<Action, { kind: 'record' }>) => void | Promise<void>
+}): Entry {
+  const text = ref('')
+  const outcome = ref<Outcome>()
+  const understanding = useUnderstanding(() => text.value, parts.vocabulary)
+
+  async function send(request: Unsent, sentence: string): Promise<boolean> {
+    try {
+      await parts.record(request)
+      outcome.value = { recorded: true, sentence }
+      return true
+    } catch (problem) {
+      outcome.value = { recorded: false, sentence: refusalSentence(problem) }
+      return false
+    }
+  }
+
+  return {
+    text,
+    understanding,
+    outcome,
+    send,
+    tell: (told) => {
+      outcome.value = told
+    },
+    enter: async () => {
+      const understood = understanding.value
+      if (understood.kind !== 'understood') return
+      const typed = text.value
+      text.value = ''
+      outcome.value = undefined
+      if (understood.action.kind !== 'record') return parts.act(understood.action)
+      const sent = await send(understood.action.request, understood.sentence)
+      // A refused line comes back to be mended, unless the next one has been begun.
+      if (!sent && text.value === '') text.value = typed
+    }
+  }
+}

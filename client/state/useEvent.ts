@@ -1,0 +1,137 @@
+import { computed, onScopeDispose, ref, shallowRef, watchEffect, type ComputedRef, type Ref } from 'vue'
+import type { Fact } from '../../shared/contracts/facts.ts'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { FrameOut } from '../../shared/contracts/stream.ts'
+import type { View } from '../../shared/contracts/view.ts'
+import type { Unsent } from '../../shared/entry/understand.ts'
+import { eventTime } from '../../shared/live/clock.ts'
+import { estimate } from '../../shared/live/estimate.ts'
+import { reduce } from '../../shared/live/reduce.ts'
+import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
+import { readLog, record as send } from '../api.ts'
+import { labelsOf, type Labels } from '../labels.ts'
+import { openStream } from '../stream.ts'
+import type { ContactState } from '../words/contact.ts'
+import { PROBLEM_SENTENCES } from '../words/problems.ts'
+import { refusalSentence } from '../words/refusal.ts'
+import { useNow } from './useNow.ts'
+
+export interface LiveEvent {
+  state: Ref<LiveState>
+  /** What the event looks like now; the last known picture while contact is lost. */
+  view: Ref<View | undefined>
+  labels: ComputedRef<Labels | undefined>
+  contact: Ref<ContactState>
+  /** Figures are not of now. */
+  lastKnown: ComputedRef<boolean>
+  /** Real time of the last thing heard, ms. */
+  lastFrameAtMs: Ref<number | undefined>
+  refusal: Ref<string>
+  record: (request: Unsent) => Promise<RecordedAnswer>
+  /** The last entry of this link that can be withdrawn. */
+  lastOwnFact: () => Fact | undefined
+}
+
+/** One event, folded from its log and kept up to date by its stream. */
+export function useEvent(as: string, eventId: string): LiveEvent {
+  const state = shallowRef<LiveState>(emptyState(eventId))
+  const view = shallowRef<View>()
+  const contact = ref<ContactState>('connecting')
+  const lastFrameAtMs = ref<number>()
+  const refusal = ref('')
+  const skewMs = ref(0)
+  const ownFacts: Fact[] = []
+  const { now, refresh } = useNow(skewMs)
+
+  function fold(facts: readonly Fact[]) {
+    let next = state.value
+    for (const fact of facts) {
+      if (fact.seq <= next.seq) continue
+      next = reduce(next, fact)
+      if (fact.by === as) ownFacts.push(fact)
+    }
+    state.value = next
+    refresh()
+  }
+
+  /** By HTTP: the first load, and whatever the stream skipped. */
+  let catching: Promise<void> | undefined
+  const catchUp = () =>
+    (catching ??= readLog(as, eventId, state.value.seq)
+      .then(({ facts }) => {
+        fold(facts)
+        refusal.value = ''
+      })
+      .catch((problem: unknown) => {
+        refusal.value = refusalSentence(problem)
+      })
+      .finally(() => {
+        catching = undefined
+      }))
+
+  /** The frame that travelled fastest tells the service's clock best. */
+  let heardOnce = false
+  function setSkew(realAtMs: number) {
+    const behindMs = realAtMs - Date.now()
+    if (!heardOnce || behindMs > skewMs.value) skewMs.value = behindMs
+    heardOnce = true
+  }
+
+  function hear(frame: FrameOut) {
+    if (frame.kind === 'hello' || frame.kind === 'beat') setSkew(frame.realAtMs)
+    lastFrameAtMs.value = Date.now() + skewMs.value
+    if (frame.kind === 'facts') {
+      if (frame.from > state.value.seq + 1) void catchUp()
+      else fold(frame.facts)
+    }
+    // The facts up to a hello follow it at once; a beat beyond what is folded means that some were missed.
+    if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
+    if (frame.kind === 'problem') refusal.value = PROBLEM_SENTENCES[frame.code]
+  }
+
+  let close: (() => void) | undefined
+  let gone = false
+  void catchUp().then(() => {
+    if (gone) return
+    close = openStream({
+      as,
+      eventId,
+      seq: () => state.value.seq,
+      onFrame: hear,
+      onState: (next) => {
+        contact.value = next
+      }
+    })
+  })
+  onScopeDispose(() => {
+    gone = true
+    close?.()
+  })
+
+  const lastKnown = computed(() => contact.value === 'silent' || contact.value === 'retrying')
+  watchEffect(() => {
+    const { plan, clock } = state.value
+    if (plan === undefined) return
+    // Figures of old facts carried on by our own clock would look live.
+    if (lastKnown.value && view.value !== undefined) return
+    view.value = estimate(state.value, eventTime(clock, now.value))
+  })
+  const plan = computed(() => state.value.plan)
+
+  return {
+    state,
+    view,
+    labels: computed(() => (plan.value === undefined ? undefined : labelsOf(plan.value))),
+    contact,
+    lastKnown,
+    lastFrameAtMs,
+    refusal,
+    record: async (request) => {
+      const answer = await send(as, eventId, request)
+      // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
+      if ((answer.facts[0]?.seq ?? 0) === state.value.seq + 1) fold(answer.facts)
+      return answer
+    },
+    lastOwnFact: () => ownFacts.findLast((fact) => withdrawable(state.value, fact.seq) !== undefined)
+  }
+}

@@ -1,0 +1,59 @@
+import { onScopeDispose } from 'vue'
+
+export interface Keys {
+  /** Letters and digits always go to the entry line. */
+  type: () => void
+  step: (by: -1 | 1) => void
+  move: (by: -1 | 1) => void
+  moveAcross: (by: -1 | 1) => void
+  accept: () => void
+  escape: () => void
+  /** Plain arrows act only while the entry line is empty. */
+  lineIsEmpty: () => boolean
+}
+
+const TYPED_ELSEWHERE = new Set(['INPUT', 'SELECT', 'TEXTAREA'])
+
+/** The board's keys: few, and each is a word in the entry line too. */
+export function useKeys(keys: Keys): void {
+  const withAlt: Readonly<Record<string, () => void>> = {
+    ArrowUp: () => {
+      keys.move(-1)
+    },
+    ArrowDown: () => {
+      keys.move(1)
+    },
+    ArrowLeft: () => {
+      keys.moveAcross(-1)
+    },
+    ArrowRight: () => {
+      keys.moveAcross(1)
+    },
+    Enter: keys.accept
+  }
+  const plain: Readonly<Record<string, () => void>> = {
+    ArrowUp: () => {
+      keys.step(-1)
+    },
+    ArrowDown: () => {
+      keys.step(1)
+    }
+  }
+
+  function press(event: KeyboardEvent) {
+    if (event.ctrlKey || event.metaKey || event.isComposing) return
+    const act = event.altKey ? withAlt[event.key] : keys.lineIsEmpty() ? plain[event.key] : undefined
+    const elsewhere =
+      document.activeElement?.closest('[data-entry]') === null && TYPED_ELSEWHERE.has(document.activeElement.tagName)
+    if (event.key === 'Escape') keys.escape()
+    else if (act !== undefined && (event.altKey || !elsewhere)) {
+      event.preventDefault()
+      act()
+    } else if (!event.altKey && /^[\p{L}\p{N}?]$/u.test(event.key) && !elsewhere) keys.type()
+  }
+
+  document.addEventListener('keydown', press)
+  onScopeDispose(() => {
+    document.removeEventListener('keydown', press)
+  })
+}

@@ -1,0 +1,42 @@
+import { ref } from 'vue'
+import type { Unsent } from '../../shared/entry/understand.ts'
+import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
+import { refusalSentence } from '../words/refusal.ts'
+import type { Outcome } from './useEntry.ts'
+import { useUnderstanding } from './useUnderstanding.ts'
+
+/** A figure for the own ship, read as the entry line reads it behind the ship's name. */
+export function useOwnFuel(parts: {
+  callSign: () => string | undefined
+  vocabulary: () => Vocabulary | undefined
+  record: (request: Unsent) => Promise<unknown>
+}) {
+  const text = ref('')
+  const outcome = ref<Outcome>()
+  const prefix = () => `${parts.callSign()?.toLowerCase() ?? ''} `
+  const understanding = useUnderstanding(
+    () => (text.value.trim() === '' ? '' : `${prefix()}fuel ${text.value}`),
+    parts.vocabulary
+  )
+
+  return {
+    text,
+    outcome,
+    understanding,
+    choose: (line: string) => {
+      text.value = line.startsWith(prefix()) ? line.slice(prefix().length) : line
+    },
+    send: async () => {
+      const understood = understanding.value
+      if (understood.kind !== 'understood' || understood.action.kind !== 'record') return
+      try {
+        await parts.record(understood.action.request)
+        text.value = ''
+        outcome.value = { recorded: true, sentence: understood.sentence }
+      } catch (problem) {
+        // What was typed stays, to be sent again.
+        outcome.value = { recorded: false, sentence: refusalSentence(problem) }
+      }
+    }
+  }
+}

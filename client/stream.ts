@@ -1,0 +1,105 @@
+import { pathOf } from '../shared/contracts/routes.ts'
+import { SILENCE_MS, type FrameIn, type FrameOut } from '../shared/contracts/stream.ts'
+import type { ContactState } from './words/contact.ts'
+
+/*
+ * The live socket of one event. States: connecting (never heard yet), live, silent (open, but nothing heard),
+ * retrying (closed, waiting or opening again). Whatever is heard makes it live; silence and closing end that.
+ */
+
+/** Said a little early, so that the page is never late to say it. */
+const SILENT_AFTER_MS = SILENCE_MS - 250
+/** A silent socket may come back by itself; after this it is opened anew. */
+const ABANDON_AFTER_MS = 4 * SILENCE_MS
+const OPEN_WITHIN_MS = 5_000
+const FIRST_RETRY_MS = 400
+const LONGEST_RETRY_MS = 10_000
+
+export interface StreamParts {
+  as: string
+  eventId: string
+  /** What is folded already; the stream resumes after it. */
+  seq: () => number
+  onFrame: (frame: FrameOut) => void
+  onState: (state: ContactState) => void
+}
+
+/** Opens the stream and keeps it open until the answer is called. */
+export function openStream({ as, eventId, seq, onFrame, onState }: StreamParts): () => void {
+  let socket: WebSocket | undefined
+  let attempts = 0
+  let closed = false
+  let heard = false
+  const timers = new Set<ReturnType<typeof setTimeout>>()
+
+  const after = (delayMs: number, act: () => void) => {
+    const timer = setTimeout(() => {
+      timers.delete(timer)
+      act()
+    }, delayMs)
+    timers.add(timer)
+  }
+  const quiet = () => {
+    for (const timer of timers) clearTimeout(timer)
+    timers.clear()
+  }
+
+  function open() {
+    quiet()
+    onState(heard ? 'retrying' : 'connecting')
+    const address = new URL(pathOf('stream', { eventId }), location.href)
+    address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
+    address.searchParams.set('as', as)
+    address.searchParams.set('after', String(seq()))
+    const opened = new WebSocket(address)
+    socket = opened
+    after(OPEN_WITHIN_MS, retry)
+    opened.onmessage = ({ data }) => {
+      if (socket === opened) hear(String(data))
+    }
+    opened.onclose = () => {
+      if (socket === opened) retry()
+    }
+  }
+
+  function hear(text: string) {
+    const frame = JSON.parse(text) as FrameOut
+    quiet()
+    heard = true
+    attempts = 0
+    onState('live')
+    after(SILENT_AFTER_MS, () => {
+      onState('silent')
+    })
+    after(ABANDON_AFTER_MS, retry)
+    onFrame(frame)
+    // The service counts messages: one answer a beat is what it waits for.
+    if (frame.kind === 'beat') say({ kind: 'seen', seq: seq() })
+  }
+
+  function say(frame: FrameIn) {
+    if (socket?.readyState === WebSocket.OPEN) socket.send(JSON.stringify(frame))
+  }
+
+  function retry() {
+    if (closed) return
+    quiet()
+    const abandoned = socket
+    socket = undefined
+    abandoned?.close()
+    onState(heard ? 'retrying' : 'connecting')
+    const fullMs = Math.min(LONGEST_RETRY_MS, FIRST_RETRY_MS * 2 ** attempts)
+    attempts += 1
+    // Half of it by chance: a thousand pages must not come back in one instant.
+    after(fullMs * (0.5 + Math.random() / 2), open)
+  }
+
+  open()
+  return () => {
+    closed = true
+    quiet()
+    const last = socket
+    socket = undefined
+    last?.close()
+  }
+}

@@ -1,0 +1,73 @@
+import type { View } from '../../shared/contracts/view.ts'
+
+export const BOARD = {
+  rank: 'rank',
+  ship: 'ship',
+  status: 'state',
+  fuel: 'fuel now',
+  age: 'called',
+  vessel: 'fuel and room',
+  margin: 'margin',
+  lane: (minutes: number) => `next ${minutes} min`,
+  neverCalled: 'no call',
+  old: 'old',
+  lastKnown: 'last known',
+  noMargin: 'no limit applies',
+  noAbortBase: 'no abort base',
+  past: (span: string) => `past by ${span}`,
+  latest: 'latest',
+  noSlot: 'no slot',
+  push: 'push',
+  pinned: 'pinned',
+  inContact: 'in contact',
+  next: 'next',
+  free: 'free',
+  disconnects: 'disconnects',
+  give: 'give left',
+  promised: 'promised',
+  short: 'short',
+  attention: 'Needs attention',
+  nothingNeedsAttention: 'Nothing needs attention.',
+  more: (count: number) => `and ${count} more`,
+  tankers: 'Tankers',
+  ships: 'Ships, worst first',
+  aloud: 'Say',
+  earlier: 'Earlier',
+  later: 'Later',
+  toward: (station: string) => `To ${station}`,
+  accept: 'Accept order',
+  refuse: 'Refuse',
+  pending: 'Moved, not yet accepted',
+  pin: 'Pin',
+  unpin: 'Unpin',
+  contact: 'Contact',
+  disconnect: 'Disconnect',
+  joined: 'Joined',
+  pushed: 'Pushed',
+  leave: 'Leaves',
+  notOpen: 'The event is not open yet: nothing is recorded.',
+  open: 'Open the event',
+  opened: 'The event is open.',
+  closed: 'The event is closed: nothing more is recorded.',
+  notPublished: 'No plan is published for this event yet. The commander publishes it on the plan screen.'
+} as const
+
+/** How the judgement moves with the changed order, in words; the first level that differs decides. */
+export function judgementDifference(inForce: View, moved: View): string {
+  const lost = (view: View) => view.slots.filter((slot) => slot.state === 'missed').length
+  const lostDifference = lost(moved) - lost(inForce)
+  const weight = moved.judgement.lostWeight - inForce.judgement.lostWeight
+  if (lostDifference !== 0 || weight !== 0) {
+    const better = weight < 0
+    return `${better ? 'Better' : 'Worse'}: ${lost(moved)} past latest contact, was ${lost(inForce)}.`
+  }
+  const levels = [
+    ['shortage at push', moved.judgement.shortage - inForce.judgement.shortage],
+    ['late pushes', moved.judgement.lateness - inForce.judgement.lateness],
+    ['last disconnect', moved.judgement.lastDisconnect - inForce.judgement.lastDisconnect]
+  ] as const
+  for (const [level, difference] of levels) {
+    if (difference !== 0) return `${difference < 0 ? 'Better' : 'Worse'}: ${level} ${difference < 0 ? 'less' : 'more'}.`
+  }
+  return 'No difference that counts.'
+}

@@ -1,0 +1,31 @@
+/** What can be said in the entry line, and the keys that say the same. */
+export const HELP: readonly { say: string; means: string }[] = [
+  { say: 'alder 21 6.4', means: 'a fuel call: six thousand four hundred' },
+  { say: 'alder 21 5.2 internal', means: 'a fuel call of the internal tanks alone' },
+  { say: 'alder 21 joined', means: 'it is with the tanker' },
+  { say: 'alder 21 contact', means: 'in contact at its station; a station may follow' },
+  { say: 'alder 21 flowing', means: 'fuel flows' },
+  { say: 'alder 21 disconnect 4.5', means: 'off with that off-load; without a figure with the planned one' },
+  { say: 'alder 21 partial 2.1', means: 'off early with that off-load' },
+  { say: 'alder 21 pushed, alder 2 pushed', means: 'a ship, or its flight, goes on' },
+  { say: 'alder 21 left, alder 21 left north', means: 'leaves for its abort base, or for another' },
+  { say: 'alder 21 landed', means: 'down' },
+  { say: 'alder 21 held, selected, externals off', means: 'its external tanks' },
+  { say: 'kelp boom suspect, failed, good', means: 'a station of a tanker' },
+  { say: 'kelp 84.2', means: 'a tanker calls its fuel' },
+  { say: 'alder 21 up, down', means: 'earlier, later at its station' },
+  { say: 'alder 21 to kelp port', means: 'to another station' },
+  { say: 'accept, refuse', means: 'take or drop the moved order' },
+  { say: 'alder 21 pin, unpin, serve anyway', means: 'keep its place; serve it even when late' },
+  { say: 'lane 30, 60, 90', means: 'minutes shown in the time lane' },
+  { say: 'open event, close event', means: 'the commander begins and ends the record' },
+  { say: 'undo', means: 'withdraw your last entry' }
+]
+
+export const KEYS: readonly { say: string; means: string }[] = [
+  { say: 'Up, Down', means: 'choose a ship while the line is empty' },
+  { say: 'Alt Up, Alt Down', means: 'move it earlier or later' },
+  { say: 'Alt Left, Alt Right', means: 'move it to the neighbour station' },
+  { say: 'Alt Enter', means: 'accept the moved order' },
+  { say: 'Escape', means: 'drop the moved order, the line, the choice' }
+]

@@ -1,0 +1,75 @@
+import type { MassUnit } from '../../shared/contracts/kinds.ts'
+import type { View } from '../../shared/contracts/view.ts'
+import { spanText } from '../figures.ts'
+
+export const PLAN = {
+  works: 'It works',
+  worksNot: 'It does not work yet',
+  nobodyLost: 'nobody past latest contact',
+  lost: (count: number) => `${count} past latest contact`,
+  nobodyShort: 'nobody short at push',
+  short: (count: number) => `${count} short at push`,
+  onTime: 'every push on time',
+  late: (count: number, worst: string) => `${count} ${count === 1 ? 'push' : 'pushes'} late, the worst by ${worst}`,
+  dry: (count: number) => `${count} ${count === 1 ? 'tanker' : 'tankers'} short of give`,
+  needs: 'Needs',
+  problems: 'Problems, worst first',
+  noProblems: 'No problems.',
+  tankers: 'Tankers',
+  slots: 'Slots by station',
+  flights: 'Flights',
+  pushes: 'Pushes',
+  ladder: 'Fuel ladder of its least fuelled ship',
+  weakest: 'Weakest point',
+  noWeakest: 'no base is open to it somewhere on the route',
+  file: 'Plan file',
+  import: 'Import a file',
+  export: 'Export',
+  publish: (revision: number) => `Publish revision ${revision}`,
+  published: (revision: number) => `Revision ${revision} is published.`,
+  notPublished: 'Nothing is published yet.',
+  newest: (revision: number) => `Revision ${revision} is the newest.`,
+  imported: (revision: number) => `Imported as revision ${revision}. Publish it to put it in force.`,
+  print: 'Print',
+  refused: (count: number) => `${count} ${count === 1 ? 'fault' : 'faults'} in the file; nothing was taken.`,
+  shownOf: (shown: number, count: number) => `The first ${shown} of ${count} are shown.`,
+  where: 'Where',
+  stood: 'What stands there',
+  limit: 'What it may be',
+  why: 'Why',
+  links: 'Links',
+  makeLink: 'Make a link',
+  linkNote: 'A link is told once, here. Whoever holds it acts under it.',
+  role: 'Role',
+  ship: 'Ship',
+  revoke: 'End',
+  revoked: 'ended',
+  anyShip: 'all ships'
+} as const
+
+/** Does the plan work, in a line of findings. */
+export function verdict(view: View): { works: boolean; findings: string[] } {
+  const lost = view.slots.filter((slot) => slot.state === 'missed').length
+  const short = view.slots.filter(
+    (slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= 5
+  ).length
+  const late = view.pushes.filter((push) => push.lateS >= 6)
+  const dry = view.tankers.filter((tanker) => tanker.shortKg >= 5).length
+  const worstS = Math.max(0, ...late.map((push) => push.lateS))
+  return {
+    works: lost + short + late.length + dry === 0 && view.reasons.every((reason) => reason.severity !== 'now'),
+    findings: [
+      lost === 0 ? PLAN.nobodyLost : PLAN.lost(lost),
+      short === 0 ? PLAN.nobodyShort : PLAN.short(short),
+      late.length === 0 ? PLAN.onTime : PLAN.late(late.length, spanText(worstS, 'up')),
+      ...(dry === 0 ? [] : [PLAN.dry(dry)])
+    ]
+  }
+}
+
+/** What the package needs, in numbers. */
+export const needs = (view: View, total: (kg: number, unit: MassUnit) => string, unit: MassUnit): string =>
+  `${view.ships.length} ships in ${view.flights.length} flights, ${view.slots.length} contacts, ${total(
+    view.slots.reduce((sumKg, slot) => sumKg + slot.neededKg, 0),
+    unit
+  )} on-load from ${view.tankers.length} tankers`
