@@ -77,7 +77,13 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
   await registerHeaders(fastify, parts.publicUrl)
   await fastify.register(cookie)
   await fastify.register(compress, { encodings: ['gzip'], threshold: KIB })
-  await fastify.register(websocket, { options: { maxPayload: MESSAGE_BYTES, perMessageDeflate: false } })
+  await fastify.register(websocket, {
+    options: { maxPayload: MESSAGE_BYTES, perMessageDeflate: false },
+    // Sockets first: the server would wait for them.
+    preClose: (done: () => void) => {
+      void rooms.close().finally(done)
+    }
+  })
   await registerDocument(fastify, door)
   registerGuard(fastify, parts)
 
@@ -92,10 +98,8 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
   const ticking = setInterval(() => {
     rooms.tick()
   }, TICK_MS)
-  // Sockets first: the server would wait for them.
-  fastify.addHook('preClose', async () => {
+  fastify.addHook('onClose', () => {
     clearInterval(ticking)
-    await rooms.close()
   })
   await fastify.ready()
   return { app: fastify, rooms }

@@ -4,7 +4,8 @@ import { addLink } from './auth/links.ts'
 import { joinPath } from './auth/secret.ts'
 import { systemClock } from './clock.ts'
 import { ConfigFaults, readConfig, type Config } from './config.ts'
-import type { ToldLink } from './demo.ts'
+import { seedDemo, type ToldLink } from './demo/seed.ts'
+import { stageDemo } from './demo/stage.ts'
 import { ROOT, VERSION } from './root.ts'
 import { openSqlite } from './store/sqlite/sqlite.ts'
 import type { Store } from './store/store.ts'
@@ -26,20 +27,22 @@ async function start(): Promise<void> {
     clientDir: join(ROOT, 'dist', 'client'),
     logger: { level: 'warn' }
   }
-  const { app: service } = await app(parts)
+  const { app: service, rooms } = await app(parts)
   const told: ToldLink[] = []
   if (isFirstStart || process.argv.includes(NEW_OWNER_LINK)) told.push(await ownerLink(store))
+  if (isFirstStart && config.demo) told.push(...(await seedDemo({ store, rooms, clock: systemClock })))
 
   const address = addressOf(config, await listen(config, service))
   console.log(`Ullage is listening on ${address}`)
   for (const { label, secret } of told) console.log(`  ${label}: ${config.publicUrl ?? address}${joinPath(secret)}`)
   if (told.length > 0) console.log('Each link is shown this once: whoever has it has its role.')
+  const stopDemo = config.demo ? await stageDemo({ store, clock: systemClock }, address) : undefined
 
   for (const signal of ['SIGINT', 'SIGTERM'] as const) {
     process.once(signal, () => {
       // A second signal ends the process at once, as it would without this.
-      void service
-        .close()
+      void Promise.resolve(stopDemo?.())
+        .then(() => service.close())
         .then(() => store.close())
         .catch(fail)
     })

@@ -1,6 +1,6 @@
 import type { WebSocket } from '@fastify/websocket'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
-import { BEAT_MS, SILENCE_MS, type FrameIn, type FrameOut } from '../../shared/contracts/stream.ts'
+import { BEAT_MS, SILENCE_MS, type FrameOut } from '../../shared/contracts/stream.ts'
 import type { Clock } from '../clock.ts'
 
 /** Bytes that may wait in this process for one slow reader. */
@@ -8,10 +8,15 @@ const BUFFERED_BYTES = 256 * 1024
 /** Messages of a page: a burst, then a steady rate; a page has one answer a beat to give. */
 const BURST = 20
 const STEADY_PER_S = 1
+/** Allowed for the answer to a farewell. */
+const FAREWELL_MS = 500
 /** A fan-out shorter than this opens no window. */
 const WINDOW_MS = 1
 
 const CLOSED = { goingAway: 1001, notAllowed: 1008, startAgain: 1012 } as const
+
+/** What is needed of a socket. */
+export type Socket = Pick<WebSocket, 'bufferedAmount' | 'on' | 'once' | 'send' | 'close' | 'terminate'>
 
 interface Log {
   readonly seq: number
@@ -25,7 +30,7 @@ interface StreamParts {
 }
 
 interface Board {
-  socket: WebSocket
+  socket: Socket
   linkId: string
   /** When the oldest beat that is not answered yet went out, on the clock of spans. */
   unansweredSinceMs: number | undefined
@@ -58,8 +63,13 @@ export class Stream {
     return this.#boards.size
   }
 
+  /** Boards that have not answered the last beat. */
+  get unanswered(): number {
+    return [...this.#boards].filter(({ unansweredSinceMs }) => unansweredSinceMs !== undefined).length
+  }
+
   /** Greets a socket with what it has missed since `after`; from then on it gets every frame. */
-  add(socket: WebSocket, { after, linkId }: { after: number; linkId: string }): void {
+  add(socket: Socket, { after, linkId }: { after: number; linkId: string }): void {
     // First everybody is brought to the same point, so that this one gets nothing twice.
     this.#send()
     const { seq } = this.#log
@@ -138,14 +148,9 @@ export class Stream {
     this.#toAll(Buffer.from(textOf({ kind: 'beat', seq: this.#sentSeq, realAtMs: clock.nowMs() })))
   }
 
-  /** Nothing thrown in here would reach an error handler of the framework. */
   #hear(board: Board, message: unknown): void {
-    try {
-      if (!this.#mayStillSpeak(board) || seenIn(message) === undefined) board.socket.close(CLOSED.notAllowed)
-      else board.unansweredSinceMs = undefined
-    } catch {
-      this.#drop(board)
-    }
+    if (this.#mayStillSpeak(board) && isSeen(message)) board.unansweredSinceMs = undefined
+    else this.#refuse(board)
   }
 
   #mayStillSpeak(board: Board): boolean {
@@ -156,6 +161,11 @@ export class Stream {
     return board.messagesLeft >= 0
   }
 
+  #refuse(board: Board, code?: ProblemCode): void {
+    this.#boards.delete(board)
+    farewell(board.socket, CLOSED.notAllowed, code)
+  }
+
   /** At once: a peer that does not read would not answer a farewell either. */
   #drop(board: Board): void {
     this.#boards.delete(board)
@@ -164,10 +174,7 @@ export class Stream {
 
   dropLink(linkId: string): void {
     for (const board of this.#boards) {
-      if (board.linkId !== linkId) continue
-      this.#boards.delete(board)
-      board.socket.send(textOf({ kind: 'problem', code: 'no-membership' }))
-      board.socket.close(CLOSED.notAllowed)
+      if (board.linkId === linkId) this.#refuse(board, 'no-membership')
     }
   }
 
@@ -176,20 +183,33 @@ export class Stream {
     clearTimeout(this.#window)
     this.#window = undefined
     for (const { socket } of this.#boards) {
-      if (code !== undefined) socket.send(textOf({ kind: 'problem', code }))
-      socket.close(code === undefined ? CLOSED.goingAway : CLOSED.startAgain)
+      farewell(socket, code === undefined ? CLOSED.goingAway : CLOSED.startAgain, code)
     }
     this.#boards.clear()
   }
 }
 
+/** Ends a socket with a word; one that does not answer it is cut off. */
+function farewell(socket: Socket, closeCode: number, code?: ProblemCode): void {
+  if (code !== undefined) socket.send(textOf({ kind: 'problem', code }))
+  socket.close(closeCode)
+  const cut = setTimeout(() => {
+    socket.terminate()
+  }, FAREWELL_MS)
+  socket.once('close', () => {
+    clearTimeout(cut)
+  })
+}
+
 const textOf = (frame: FrameOut): string => JSON.stringify(frame)
 
-/** The one thing a page may say. */
-function seenIn(message: unknown): FrameIn | undefined {
-  const frame: unknown = JSON.parse(String(message))
-  if (typeof frame !== 'object' || frame === null) return undefined
-  if (!('kind' in frame) || frame.kind !== 'seen') return undefined
-  if (!('seq' in frame) || !Number.isSafeInteger(frame.seq)) return undefined
-  return { kind: 'seen', seq: Number(frame.seq) }
+/** The one thing a page may say: a FrameIn. Never throws: no error handler would hear of it. */
+function isSeen(message: unknown): boolean {
+  try {
+    const frame: unknown = JSON.parse(String(message))
+    if (typeof frame !== 'object' || frame === null) return false
+    return 'kind' in frame && frame.kind === 'seen' && 'seq' in frame && Number.isSafeInteger(frame.seq)
+  } catch {
+    return false
+  }
 }

@@ -59,6 +59,10 @@ export function registerEvents(app: App, { rooms }: Door): void {
   app.route({
     ...at('stream'),
     schema: { params: ofEvent, querystring: afterQuery, response: REFUSALS },
+    // While it can still be refused over HTTP, and so that the handler finds the room open.
+    preHandler: async (request) => {
+      await rooms.of(request.params.eventId)
+    },
     handler: () => {
       throw new Problem('bad-request', { detail: 'This address is a web socket.' })
     },
@@ -84,13 +88,15 @@ async function sendBody(
   tag: string,
   body: () => Body
 ): Promise<FastifyReply> {
+  const isKnown = headers['if-none-match']?.includes(tag) === true
+  // Built first: where there is no body there is no tag either.
+  const made = isKnown ? undefined : body()
   reply.header('etag', tag).header('cache-control', 'private, no-cache').header('vary', 'accept-encoding')
-  if (headers['if-none-match'] === tag) return reply.code(304).send()
-  const { text, gzip } = body()
+  if (made === undefined) return reply.code(304).send()
   const takesGzip = /\bgzip\b/.test(headers['accept-encoding'] ?? '')
-  if (!takesGzip) return sendText(reply, text)
+  if (!takesGzip) return sendText(reply, made.text)
   return reply
     .header('content-type', 'application/json; charset=utf-8')
     .header('content-encoding', 'gzip')
-    .send(await gzip())
+    .send(await made.gzip())
 }

@@ -1,0 +1,62 @@
+import { resolve } from 'node:path'
+import { describe, expect, it } from 'vitest'
+import { ConfigFaults, readConfig } from '../../server/config.ts'
+
+describe('the settings', () => {
+  it('have defaults that run on one machine', () => {
+    expect(readConfig({})).toEqual({
+      port: 8080,
+      host: '127.0.0.1',
+      dataDir: resolve('data'),
+      publicUrl: undefined,
+      demo: true
+    })
+    expect(readConfig({ PORT: '', DEMO: ' ' })).toEqual(readConfig({}))
+  })
+
+  it('are read from the environment', () => {
+    const environment = {
+      PORT: '0',
+      HOST: '0.0.0.0',
+      DATA_DIR: '/var/lib/ullage',
+      PUBLIC_URL: 'https://ullage.example.org/',
+      DEMO: 'off'
+    }
+    expect(readConfig(environment)).toEqual({
+      port: 0,
+      host: '0.0.0.0',
+      dataDir: '/var/lib/ullage',
+      publicUrl: 'https://ullage.example.org',
+      demo: false
+    })
+  })
+
+  it('are refused all at once, a line each, with what stood there', () => {
+    const environment = { PORT: '80800', HOST: 'http://x', PUBLIC_URL: 'https://x.org/path', DEMO: 'maybe' }
+    let faults: unknown
+    try {
+      readConfig(environment)
+    } catch (error) {
+      faults = error
+    }
+    expect(faults).toBeInstanceOf(ConfigFaults)
+    const { lines } = faults as ConfigFaults
+    expect(lines.map((line) => line.split(':')[0])).toEqual([
+      'PORT is "80800"',
+      'HOST is "http',
+      'PUBLIC_URL is "https',
+      'DEMO is "maybe"'
+    ])
+  })
+
+  it.each(['-1', '1.5', '65536', '0x50', '8080a'])('take no port %s', (port) => {
+    expect(() => readConfig({ PORT: port })).toThrow('0 to 65535')
+  })
+
+  it.each(['ullage.example.org', 'ftp://x.org', 'https://user@x.org', 'https://x.org/?a=1', 'https://x.org/#a'])(
+    'take no public address %s',
+    (address) => {
+      expect(() => readConfig({ PUBLIC_URL: address })).toThrow('PUBLIC_URL')
+    }
+  )
+})
