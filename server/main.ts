@@ -33,9 +33,8 @@ async function start(): Promise<void> {
   if (isFirstStart && config.demo) told.push(...(await seedDemo({ store, rooms, clock: systemClock })))
 
   const address = addressOf(config, await listen(config, service))
-  console.log(`Ullage is listening on ${address}`)
-  for (const { label, secret } of told) console.log(`  ${label}: ${config.publicUrl ?? address}${joinPath(secret)}`)
-  if (told.length > 0) console.log('Each link is shown this once: whoever has it has its role.')
+  // In one write, so that whoever reads the output finds the links with the address.
+  console.log(greeting(address, config.publicUrl ?? address, told))
   const stopDemo = config.demo ? await stageDemo({ store, clock: systemClock }, address) : undefined
 
   for (const signal of ['SIGINT', 'SIGTERM'] as const) {
@@ -47,6 +46,12 @@ async function start(): Promise<void> {
         .catch(fail)
     })
   }
+}
+
+function greeting(address: string, reachedAt: string, told: readonly ToldLink[]): string {
+  const lines = told.map(({ label, secret }) => `  ${label}: ${reachedAt}${joinPath(secret)}`)
+  const advice = told.length > 0 ? ['Each link is shown this once: whoever has it has its role.'] : []
+  return [`Ullage is listening on ${address}`, ...lines, ...advice].join('\n')
 }
 
 function openStore(dataDir: string): Store {

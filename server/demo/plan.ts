@@ -12,6 +12,8 @@ const lbPerMin = (value: number) => ({ value, unit: 'lb/min' as const })
 const kt = (value: number) => ({ value, unit: 'kt' as const })
 const at = (latitudeDeg: number, longitudeDeg: number) => ({ latitudeDeg, longitudeDeg })
 
+export const DEMO_NAME = 'Four Shores'
+
 const NORTH = at(44.15, -155.4)
 const SOUTH = at(42.35, -153.7)
 /** Where the flights do their task. */
@@ -103,7 +105,7 @@ export function demoPlan(openingAtMs: number): Plan {
   const minutes = (min: number): number => openingAtMs + Math.round(min * MS_PER_MIN)
   return planSchema.parse({
     v: 1,
-    name: 'Four Shores',
+    name: DEMO_NAME,
     opensAtMs: openingAtMs,
     closesAtMs: minutes(180),
     massUnit: 'lb',
@@ -281,7 +283,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('rasp-task', 'combat', 7),
           leg('rasp-home', 'recovery', at(44.9, -153.2), 430)
         ],
-        ships: ships('Rasp', [], [lb(6600), lb(6500), lb(6550), lb(6650)])
+        ships: ships('Rasp', [], [lb(6600), lb(6500), lb(6550), lb(6900)])
       },
       {
         id: 'thistle',
@@ -330,7 +332,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('sleet-task', 'combat', 4),
           leg('sleet-home', 'recovery', at(44.9, -153.2), 450)
         ],
-        ships: ships('Sleet', [], [lb(11300), lb(11100), lb(11350), lb(11500)])
+        ships: ships('Sleet', [], [lb(11300), lb(11100), lb(11350), lb(11750)])
       },
       {
         id: 'squall',
