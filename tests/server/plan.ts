@@ -11,36 +11,36 @@ const kt = (value: number) => ({ value, unit: 'kt' as const })
 export const SHIPS = { alder1: 'alder-1', alder2: 'alder-2', kelp1: 'kelp-1' } as const
 
 /** A small constructed plan: one tanker with two stations, two flights, three ships. */
-export function smallPlan(change: { name?: string } = {}): Plan {
+export function smallPlan({ name = 'Small event', opensAtMs = OPENS_AT_MS } = {}): Plan {
   const ship = (id: string, callSign: string) => ({ id, callSign, fitted: [], startFuel: kg(5000) })
-  const flight = (name: string, callSign: string, ships: ReturnType<typeof ship>[]) => ({
-    id: name,
+  const flight = (id: string, callSign: string, ships: ReturnType<typeof ship>[]) => ({
+    id,
     callSign,
     receiverTypeId: 'type-a',
     priority: 3,
     departureBaseId: 'north',
     recoveryBaseId: 'north',
     divertBaseIds: [],
-    startsAtMs: OPENS_AT_MS,
+    startsAtMs: opensAtMs,
     route: [
-      { id: `${name}-out`, kind: 'transit', span: { by: 'duration', durationMin: 30 } },
+      { id: `${id}-out`, kind: 'transit', span: { by: 'duration', durationMin: 30 } },
       {
-        id: `${name}-visit`,
+        id: `${id}-visit`,
         kind: 'refuelling',
         tankerId: 'rasp',
         pushGroupId: 'push-one',
         onLoad: { kind: 'internals' }
       },
-      { id: `${name}-task`, kind: 'loiter', span: { by: 'duration', durationMin: 30 } },
-      { id: `${name}-home`, kind: 'recovery', span: { by: 'duration', durationMin: 20 } }
+      { id: `${id}-task`, kind: 'loiter', span: { by: 'duration', durationMin: 30 } },
+      { id: `${id}-home`, kind: 'recovery', span: { by: 'duration', durationMin: 20 } }
     ],
     ships
   })
   return plan.parse({
     v: 1,
-    name: change.name ?? 'Small event',
-    opensAtMs: OPENS_AT_MS,
-    closesAtMs: OPENS_AT_MS + 240 * MIN,
+    name,
+    opensAtMs,
+    closesAtMs: opensAtMs + 240 * MIN,
     massUnit: 'kg',
     fuelGrade: 'JP-8',
     fuelDensity: { value: 800, unit: 'kg/m3' },
@@ -127,15 +127,15 @@ export function smallPlan(change: { name?: string } = {}): Plan {
         callSign: 'Rasp',
         tankerTypeId: 'giver',
         trackId: 'track-one',
-        onStationAtMs: OPENS_AT_MS,
-        leavesAtMs: OPENS_AT_MS + 180 * MIN,
+        onStationAtMs: opensAtMs,
+        leavesAtMs: opensAtMs + 180 * MIN,
         fuelOnStation: kg(60_000),
         burn: kgPerMin(80),
         keeps: kg(10_000),
         mostTransferable: kg(40_000)
       }
     ],
-    pushGroups: [{ id: 'push-one', name: 'One', pushAtMs: OPENS_AT_MS + 60 * MIN }],
+    pushGroups: [{ id: 'push-one', name: 'One', pushAtMs: opensAtMs + 60 * MIN }],
     flights: [
       flight('alder', 'Alder', [ship(SHIPS.alder1, 'Alder 1'), ship(SHIPS.alder2, 'Alder 2')]),
       flight('kelp', 'Kelp', [ship(SHIPS.kelp1, 'Kelp 1')])
