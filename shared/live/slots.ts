@@ -272,7 +272,8 @@ export function orderIn(
     id: group.id,
     plannedAtMs: group.pushAtMs,
     reformMs: plan.reformMs,
-    pushedAtMs: pushedAt(crews, group.id)
+    pushedAtMs: pushedAt(crews, group.id),
+    notBeforeMs: nowMs
   }))
   const input: OrderIn<Holding> = {
     slots: [...slots.values()].map((slot) => slotIn(plan, slots, slot, nowMs)),

@@ -45,8 +45,8 @@ export function stand<State>(row: SlotRow<State>, fixed: NonNullable<SlotIn<Stat
 export function notAwaited(group: GroupRow): void {
   group.pending--
   if (group.pending > 0) return
-  const { plannedAtMs, reformMs, pushedAtMs } = group.group
-  group.pushAtMs = pushedAtMs ?? Math.max(plannedAtMs, group.lastDisconnectAtMs + reformMs)
+  const { plannedAtMs, reformMs, pushedAtMs, notBeforeMs = -Infinity } = group.group
+  group.pushAtMs = pushedAtMs ?? Math.max(plannedAtMs, notBeforeMs, group.lastDisconnectAtMs + reformMs)
 }
 
 /** The end of a slot is known. */

@@ -94,6 +94,8 @@ export interface PushGroupIn {
   readonly reformMs: number
   /** When the group has pushed, its push stands. */
   readonly pushedAtMs?: number | undefined
+  /** Now, for a group that has not pushed: it cannot have pushed before. */
+  readonly notBeforeMs?: number | undefined
 }
 
 export interface TankerIn {
@@ -176,7 +178,7 @@ export interface Judged {
  *
  * Slot start = the latest of ship ready, station open, last disconnect + changeover, and now for slots not begun;
  * contact = start + hook-up. A ship whose contact would be after its latest contact takes no station time and no fuel
- * and nobody waits for it. Push = the later of planned push and last disconnect of the group + reform. Ids in the
+ * and nobody waits for it. Push = the latest of planned push, now, and last disconnect of the group + reform. Ids in the
  * sequences that no slot has are passed over: the order checks in rules.ts refuse them before.
  * @throws RangeError naming an unknown push group, tanker, or earlier slot; or an earlier slot flown at no station of
  * the sequences whose state after it is not given.

@@ -155,6 +155,23 @@ describe('calls shift the view', () => {
     expect(slot(seen, 'slot-22').state).toBe('gone')
   })
 
+  it('moves a push that nobody has called on to now, and what its ships lack with it', () => {
+    const event = new MemoryEvent(paperPlan())
+    event.ask({ kind: 'makeContact', shipId: 'alder-21' }, CONTACT)
+    event.ask({ kind: 'startFlow', shipId: 'alder-21' }, CONTACT)
+    event.ask(
+      { kind: 'disconnect', shipId: 'alder-21', how: 'whole', offLoad: { value: 462, unit: 'kg' } },
+      CONTACT + 30_000
+    )
+    const planned = OPENS_AT_MS + 60 * MIN
+    const seen = view(event, planned + 10 * MIN)
+    expect(slot(seen, 'slot-21').pushAtMs).toBe(planned + 10 * MIN)
+    expect(seen.pushes[0]?.lateS).toBe(600)
+    const waited = view(event, planned + 20 * MIN)
+    // Ten minutes more at 0.4 kg/s.
+    expect(slot(waited, 'slot-21').shortageKg - slot(seen, 'slot-21').shortageKg).toBeCloseTo(240, 6)
+  })
+
   it('takes nobody new at a suspect station', () => {
     const event = new MemoryEvent(paperPlan())
     event.ask({ kind: 'setStation', tankerId: 'kelp', stationId: 'boom', status: 'suspect' }, READY)
