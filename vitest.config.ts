@@ -7,26 +7,22 @@ process.env['TZ'] = 'Pacific/Chatham'
 const e2e = 'tests/e2e/**/*.test.ts'
 const client = 'tests/client/**/*.test.ts'
 const long = 'tests/long/**/*.test.ts'
-const bench = 'tests/bench/**'
 
-const noBench = { benchmark: { include: [] } }
-
-// `vitest run --mode long` runs only the long tests; `vitest bench` only the benchmarks; neither is part of `npm test`.
+// `vitest run --mode long` runs only the long tests; they are no part of `npm test`.
 export default defineConfig(({ mode }) => ({
   test: {
     projects:
       mode === 'long'
-        ? [{ test: { name: 'long', include: [long], testTimeout: 600_000, ...noBench } }]
+        ? [{ test: { name: 'long', include: [long], testTimeout: 600_000 } }]
         : [
             {
               test: {
                 name: 'unit',
                 include: ['tests/**/*.test.ts'],
-                exclude: [e2e, client, long, bench],
-                ...noBench
+                exclude: [e2e, client, long]
               }
             },
-            { plugins: [vue()], test: { name: 'client', include: [client], environment: 'happy-dom', ...noBench } },
+            { plugins: [vue()], test: { name: 'client', include: [client], environment: 'happy-dom' } },
             {
               test: {
                 name: 'e2e',
@@ -36,11 +32,9 @@ export default defineConfig(({ mode }) => ({
                 // One browser at a time, after the quick tests: two cores are enough to run everything.
                 maxWorkers: 1,
                 fileParallelism: false,
-                sequence: { groupOrder: 1 },
-                ...noBench
+                sequence: { groupOrder: 1 }
               }
-            },
-            { test: { name: 'bench', include: [], benchmark: { include: ['tests/bench/**/*.bench.ts'] } } }
+            }
           ]
   }
 }))
