@@ -71,11 +71,13 @@ export class SqliteStore implements Store {
   readonly #database: Database.Database
   readonly #tables: BetterSQLite3Database
   readonly #append: (batches: readonly Batch[]) => void
+  readonly #linkOf: ReturnType<typeof prepareLinkOf>
 
   constructor(database: Database.Database) {
     this.#database = database
     this.#tables = drizzle({ client: database })
     this.#append = appendTo(database, this.#tables)
+    this.#linkOf = prepareLinkOf(this.#tables)
   }
 
   /** How safe a commit is, as the connection itself tells it. */
@@ -216,7 +218,7 @@ export class SqliteStore implements Store {
   }
 
   linkOf(secretHash: string): Promise<Link | undefined> {
-    return answer(() => this.#tables.select(linkColumns).from(links).where(eq(links.secretHash, secretHash)).get())
+    return answer(() => this.#linkOf.get({ secretHash }))
   }
 
   revokeLink({ eventId, linkId, atMs }: { eventId: EventId; linkId: LinkId; atMs: number }): Promise<boolean> {
@@ -243,6 +245,15 @@ export class SqliteStore implements Store {
       this.#database.close()
     })
   }
+}
+
+/** Asked by every request. */
+function prepareLinkOf(tables: BetterSQLite3Database) {
+  return tables
+    .select(linkColumns)
+    .from(links)
+    .where(eq(links.secretHash, sql.placeholder('secretHash')))
+    .prepare()
 }
 
 /** One transaction for all batches, with statements prepared once: the busiest path of the service. */

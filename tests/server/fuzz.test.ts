@@ -1,0 +1,92 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { PROBLEMS, type ProblemCode } from '../../shared/contracts/problem.ts'
+import type { RouteName } from '../../shared/contracts/routes.ts'
+import { OPENS_AT_MS, SHIPS, smallPlan } from './plan.ts'
+import { freshId, fuelCall, service } from './service.ts'
+
+type Path = readonly (string | number)[]
+
+/** Every place in a document, the document itself first. */
+function places(value: unknown, at: Path = []): Path[] {
+  if (typeof value !== 'object' || value === null) return [at]
+  return [at, ...Object.entries(value).flatMap(([key, inner]) => places(inner, [...at, key]))]
+}
+
+/** A copy in which another value stands at a place. */
+function replaced(value: unknown, [key, ...rest]: Path, by: unknown): unknown {
+  if (key === undefined) return by
+  const copy: unknown = Array.isArray(value) ? [...(value as unknown[])] : { ...(value as object) }
+  const record = copy as Record<string | number, unknown>
+  record[key] = replaced(record[key], rest, by)
+  return copy
+}
+
+const RUNS = 1_500
+const SLOWEST_MS = 1_000
+
+/** What a careless or hostile program puts into a field. */
+const strange = fc.oneof(
+  fc.jsonValue({ maxDepth: 3 }),
+  fc.constantFrom<unknown>('', '__proto__', '\u0000', 'NaN', -0, 1e308, -1, 0, 0.5, 2 ** 53, null, [], {}, true),
+  fc.double({ noNaN: true }),
+  fc.integer()
+)
+
+describe('a request that is wrong in one place', () => {
+  const bodies: [RouteName, unknown][] = [
+    ['importPlan', smallPlan()],
+    ['computeOrder', { plan: smallPlan(), orders: smallPlan().orders, atMs: OPENS_AT_MS + 1 }],
+    [
+      'computeOnLoad',
+      {
+        receiverType: smallPlan().receiverTypes[0],
+        fuelDensity: smallPlan().fuelDensity,
+        fitted: [],
+        fuelAtContact: { value: 2000, unit: 'kg' },
+        externals: 'off',
+        stationRate: { value: 500, unit: 'kg/min' },
+        onLoad: { kind: 'fixed', fuel: { value: 900, unit: 'kg' } }
+      }
+    ],
+    ['record', fuelCall(SHIPS.alder1, 3000)],
+    ['record', { kind: 'makeContact', shipId: SHIPS.alder1, slotId: 'slot-1', tankerId: 'rasp', stationId: 'left' }],
+    ['record', { kind: 'setOrder', orders: smallPlan().orders, basedOnSeq: 2 }],
+    ['record', { kind: 'withdrawFact', withdrawnSeq: 3 }],
+    ['record', { kind: 'disconnect', shipId: SHIPS.alder1, how: 'partial', offLoad: { value: 300, unit: 'kg' } }],
+    ['createLink', { role: 'crew', shipId: SHIPS.alder1 }],
+    ['publishPlan', { revision: 1 }]
+  ]
+  const wrong = fc.constantFrom(...bodies).chain(([name, body]) =>
+    fc.record({
+      name: fc.constant(name),
+      body: fc.tuple(fc.constantFrom(...places(body)), strange).map(([at, by]) => replaced(body, at, by))
+    })
+  )
+
+  it(`is answered in time and by a code of the list, never by a fault of ours (${String(RUNS)} requests)`, async () => {
+    const { call, owner, openEvent } = await service()
+    const { eventId } = await openEvent()
+    const seen = new Map<number, number>()
+    await fc.assert(
+      fc.asyncProperty(wrong, async ({ name, body }) => {
+        const isAsked = ['record', 'publishPlan'].includes(name) && typeof body === 'object' && body !== null
+        const sent = isAsked && !Array.isArray(body) ? { requestId: freshId(), ...body } : body
+        const startedAtMs = performance.now()
+        const { status, body: answer } = await call(name, {
+          as: owner,
+          parameters: { eventId },
+          body: JSON.stringify(sent)
+        })
+        expect(performance.now() - startedAtMs).toBeLessThan(SLOWEST_MS)
+        seen.set(status, (seen.get(status) ?? 0) + 1)
+        if (status < 300) return
+        expect(status, JSON.stringify(answer)).toBeLessThan(500)
+        expect(PROBLEMS[answer.code as ProblemCode][0]).toBe(status)
+      }),
+      { numRuns: RUNS }
+    )
+    // It must have been both: wrong values refused, and strange but right ones taken.
+    expect([...seen.keys()]).toEqual(expect.arrayContaining([200, 400, 422]))
+  }, 120_000)
+})
