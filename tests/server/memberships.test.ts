@@ -43,7 +43,7 @@ describe('a membership', () => {
       path: '/',
       httpOnly: true
     })
-    expect(cookie?.domain).toBeUndefined()
+    expect(cookie?.['domain']).toBeUndefined()
   })
 
   it('is none for a wrong secret or a revoked link', async () => {

@@ -48,7 +48,11 @@ const adoption = (seq: number, revision: number): Fact =>
     plan: smallPlan({ name: `Revision ${String(revision)}` })
   })
 
-function batch(facts: readonly Fact[], from = facts[0]?.seq ?? 1, request = facts[0]?.requestId): Batch {
+function batch(
+  facts: readonly Fact[],
+  from = facts[0]?.seq ?? 1,
+  request: string | undefined = facts[0]?.requestId
+): Batch {
   return {
     eventId: facts[0]?.eventId ?? SMALL,
     facts,
@@ -160,12 +164,8 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       await store.createEvent(saved())
       await store.append([batch([call(1, 'request-1')]), batch([], 2, 'request-of-nothing')])
       const { outcomes } = await store.log(SMALL)
-      expect(outcomes).toContainEqual({
-        requestId: 'request-of-nothing',
-        from: 2,
-        to: 1,
-        bodyHash: 'hash of request-of-nothing'
-      })
+      const found = outcomes.find(({ requestId }) => String(requestId) === 'request-of-nothing')
+      expect(found).toMatchObject({ from: 2, to: 1, bodyHash: 'hash of request-of-nothing' })
     })
 
     it('keeps the logs of two events apart', async () => {

@@ -1,5 +1,5 @@
 import Database from 'better-sqlite3'
-import { getTableConfig } from 'drizzle-orm/sqlite-core'
+import { getTableConfig, type SQLiteTable } from 'drizzle-orm/sqlite-core'
 import { mkdtempSync, rmSync, statSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -73,7 +73,7 @@ describe('the SQLite file', () => {
     const database = new Database(file)
     const expected = Object.fromEntries(
       Object.values(schema).map((table) => {
-        const { name, columns } = getTableConfig(table)
+        const { name, columns } = getTableConfig(table as unknown as SQLiteTable)
         return [name, columns.map((column) => `${column.name} ${column.getSQLType()}`).sort()]
       })
     )
