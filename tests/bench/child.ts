@@ -4,17 +4,17 @@ import { once } from 'node:events'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import { demoPlan } from '../../server/demo/plan.ts'
+import { ROOT } from '../../server/root.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { Delivery, FromBoards, Opening } from './boards.ts'
 import { PLAN } from './demo.ts'
 import { jsonOf, Line } from './line.ts'
 
-const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 const MAIN = join(ROOT, 'dist', 'server', 'main.js')
-const BARE = fileURLToPath(new URL('bare.mjs', import.meta.url))
-const BOARDS = fileURLToPath(new URL('boards.ts', import.meta.url))
+const BARE = join(ROOT, 'tests', 'bench', 'bare.mjs')
+/** Bundled beside the bench itself. */
+const BOARDS = join(import.meta.dirname, 'boards.mjs')
 const START_MS = 30_000
 
 /** A server in a process and a data folder of its own. */

@@ -3,9 +3,10 @@ import { jsonOf, Line } from './line.ts'
 import { medianOf, rowOf, type Row } from './timing.ts'
 
 const IN_FLIGHT = 32
-const TURN_MS = 1_000
 const TURNS = 6
-const WARM_MS = 1_000
+const TURN_CALLS = 1_500
+/** Until the compiler has seen enough of both. */
+const WARM_CALLS = 4_000
 
 /** Fuel calls that are answered once they are safe on disk, so many in flight all the time. */
 export async function durableRows(): Promise<Row[]> {
@@ -14,15 +15,15 @@ export async function durableRows(): Promise<Row[]> {
     const bare = await startBare(true)
     try {
       const target = bareTarget(bare)
-      await callsOn(await openEvent(ours), WARM_MS)
-      await callsOn(target, WARM_MS)
+      await callsOn(await openEvent(ours), WARM_CALLS)
+      await callsOn(target, WARM_CALLS)
       const turns: { ours: Turn[]; bare: Turn[] } = { ours: [], bare: [] }
       for (let turn = 0; turn < TURNS; turn++) {
         // An event of its own each time: a log grows to some thousand facts, not without end.
         const event = await openEvent(ours)
-        if (turn % 2 === 0) turns.ours.push(await callsOn(event, TURN_MS))
-        turns.bare.push(await callsOn(target, TURN_MS))
-        if (turn % 2 === 1) turns.ours.push(await callsOn(event, TURN_MS))
+        if (turn % 2 === 0) turns.ours.push(await callsOn(event, TURN_CALLS))
+        turns.bare.push(await callsOn(target, TURN_CALLS))
+        if (turn % 2 === 1) turns.ours.push(await callsOn(event, TURN_CALLS))
       }
       const spread = (side: 'ours' | 'bare', of: keyof Turn) => ({
         median: medianOf(turns[side].map((turn) => turn[of]))
@@ -46,7 +47,7 @@ interface Turn {
   processorUs: number
 }
 
-async function callsOn({ server, callPath, headers }: Target, forMs: number): Promise<Turn> {
+async function callsOn({ server, callPath, headers }: Target, calls: number): Promise<Turn> {
   const lines: Line[] = []
   for (let i = 0; i < IN_FLIGHT; i++) lines.push(await Line.to(server.port))
   const usedMs = processorMs(server.pid)
@@ -54,10 +55,9 @@ async function callsOn({ server, callPath, headers }: Target, forMs: number): Pr
   let count = 0
   await Promise.all(
     lines.map(async (line) => {
-      while (performance.now() - beganMs < forMs) {
-        const answer = await line.ask('POST', callPath, callBody(count), headers)
+      while (count < calls) {
+        const answer = await line.ask('POST', callPath, callBody(count++), headers)
         if (answer.status !== 200) jsonOf(answer)
-        count++
       }
     })
   )

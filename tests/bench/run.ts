@@ -3,7 +3,7 @@
  */
 import { spawnSync } from 'node:child_process'
 import { availableParallelism, loadavg } from 'node:os'
-import { fileURLToPath } from 'node:url'
+import { ROOT } from '../../server/root.ts'
 import { callRows } from './call.ts'
 import { durableRows } from './durable.ts'
 import { estimateRows } from './estimate.ts'
@@ -46,9 +46,8 @@ function roundedTo4(_: string, value: unknown): unknown {
 /** Built when a source changed; whatever the tools say goes to stderr, where the JSON is not. */
 function build(): boolean {
   const script = "import { buildWhenStale } from './build.mjs'; if (!buildWhenStale()) process.exit(1)"
-  const cwd = fileURLToPath(new URL('../..', import.meta.url))
   const args = ['--input-type=module', '--eval', script]
-  return spawnSync(process.execPath, args, { cwd, stdio: ['ignore', 2, 2] }).status === 0
+  return spawnSync(process.execPath, args, { cwd: ROOT, stdio: ['ignore', 2, 2] }).status === 0
 }
 
 function stop(reason: string): never {
