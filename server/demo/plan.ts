@@ -107,7 +107,6 @@ export function demoPlan(openingAtMs: number): Plan {
     v: 1,
     name: DEMO_NAME,
     opensAtMs: openingAtMs,
-    closesAtMs: minutes(180),
     massUnit: 'lb',
     fuelGrade: 'JP-8',
     fuelDensity: { value: 0.802, unit: 'kg/L' },

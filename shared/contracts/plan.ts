@@ -228,7 +228,6 @@ export const plan = z.strictObject({
   v: z.literal(PLAN_VERSION),
   name,
   opensAtMs: instantMs,
-  closesAtMs: instantMs,
   massUnit: z.enum(MASS_UNITS),
   fuelGrade: z.enum(FUEL_GRADES),
   fuelDensity: density,

@@ -81,7 +81,7 @@ export interface PlacedSlot {
   pin: { pinned: boolean; serveAnyway: boolean }
 }
 
-/** Beyond this after the close of the event nothing is worked out. */
+/** Beyond this after its tanker leaves nothing is worked out. */
 const HORIZON_MS = 4 * 3_600_000
 /** Keeps of a late ship change every second; old ones are dropped. */
 const KEPT_MOST = 400
@@ -314,7 +314,7 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     : undefined
   const serviceOf = (at: StationIn, ready: Ready<Holding>) => ({
     readyAtMs: ready.state.fromMs,
-    untilAtMs: Math.max(plan.plan.closesAtMs, ready.state.fromMs) + HORIZON_MS,
+    untilAtMs: Math.max(slot.tanker.leavesAtMs, ready.state.fromMs) + HORIZON_MS,
     burnKgPerS,
     stationRateKgPerS: plan.stations.get(at.id)?.rateKgPerS ?? station.rateKgPerS,
     abortKg: trackAbortKg,

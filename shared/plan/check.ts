@@ -196,14 +196,6 @@ const references: Rule = (plan, note) => {
 }
 
 const times: Rule = (plan, note) => {
-  if (plan.closesAtMs <= plan.opensAtMs) {
-    note(
-      '/closesAtMs',
-      plan.closesAtMs,
-      `after opensAtMs ${String(plan.opensAtMs)}`,
-      'the event closes before it opens'
-    )
-  }
   plan.tankers.forEach((tanker, t) => {
     if (tanker.leavesAtMs > tanker.onStationAtMs) return
     note(

@@ -83,7 +83,6 @@ export function planDocument(): Record<string, unknown> {
     v: 1,
     name: 'Paper exercise',
     opensAtMs: OPENS_AT_MS,
-    closesAtMs: OPENS_AT_MS + 240 * MIN,
     massUnit: 'kg',
     fuelGrade: 'Jet A-1',
     fuelDensity: { value: 800, unit: 'kg/m3' },

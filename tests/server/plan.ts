@@ -40,7 +40,6 @@ export function smallPlan({ name = 'Small event', opensAtMs = OPENS_AT_MS } = {}
     v: 1,
     name,
     opensAtMs,
-    closesAtMs: opensAtMs + 240 * MIN,
     massUnit: 'kg',
     fuelGrade: 'JP-8',
     fuelDensity: { value: 800, unit: 'kg/m3' },
