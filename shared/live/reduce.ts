@@ -1,5 +1,6 @@
 import type { Fact, FactOf } from '../contracts/facts.ts'
 import type { FactKind } from '../contracts/kinds.ts'
+import { standsAs } from './standing.ts'
 import type { LiveState, ShipFact } from './state.ts'
 
 /*
@@ -58,7 +59,12 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   eventClosed: (state) => ({ ...state, closed: true }),
   clockSet: (state, { realAtMs, eventAtMs, rateFactor }) => ({ ...state, clock: { realAtMs, eventAtMs, rateFactor } }),
   shipJoined: ofShip,
-  fuelCalled: ofShip,
+  fuelCalled: (state, fact) => {
+    const before = state.ships.get(fact.shipId)
+    const record = placed(before, fact)
+    standsAs(record, before)
+    return { ...state, ships: withEntry(state.ships, fact.shipId, record) }
+  },
   contactMade: ofShip,
   fuelFlowing: ofShip,
   disconnected: ofShip,

@@ -31,8 +31,25 @@ export interface Standing {
   externals: Externals | undefined
 }
 
+/** Of whole records: a request asks for it on every record it touches. */
+const known = new WeakMap<ShipRecord, Standing>()
+
 /** Folds a record up to an event time; a contact without a disconnect ends where the next one begins. */
 export function standing(record: ShipRecord, nowMs = Infinity): Standing {
+  const last = record.at(-1)
+  if (last && last.atMs > nowMs) return fold(record, nowMs)
+  const its = known.get(record) ?? fold(record, nowMs)
+  known.set(record, its)
+  return its
+}
+
+/** A record that gained nothing but a fuel call stands as before it: a long record is not folded anew for each call. */
+export function standsAs(record: ShipRecord, before: ShipRecord | undefined): void {
+  const its = before && known.get(before)
+  if (its) known.set(record, its)
+}
+
+function fold(record: ShipRecord, nowMs: number): Standing {
   const joined = new Map<string, number>()
   const pushed = new Map<string, number>()
   const contacts: Contact[] = []
