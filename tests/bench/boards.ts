@@ -33,6 +33,8 @@ const tell = (message: FromBoards): void => {
 process.once('message', (opening: Opening) => {
   void open(opening)
 })
+// Whoever opened them is gone.
+process.once('disconnect', () => process.exit(0))
 
 async function open({ url, headers, count }: Opening): Promise<void> {
   const seen = new Map<number, number>()
