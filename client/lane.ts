@@ -21,15 +21,15 @@ export function laneSlot(slot: SlotView, nowMs: number, minutes: LaneMinutes): L
   const endMs = nowMs + minutes * 60_000
   const share = (atMs: number) => Math.min(1, Math.max(0, (atMs - nowMs) / (endMs - nowMs)))
   const within = (atMs: number | null) => (atMs !== null && atMs >= nowMs && atMs <= endMs ? share(atMs) : undefined)
+  // What it must meet: its latest contact, or once it is done its latest push. One that is past stays at the left edge.
+  const latestMs = slot.state === 'done' ? slot.latestPushAtMs : slot.latestContactAtMs
   return {
     slot,
     startsAt: share(slot.startAtMs),
     contactAt: share(slot.contactAtMs),
     endsAt: share(slot.disconnectAtMs),
     beyond: slot.startAtMs > endMs ? 'after' : slot.disconnectAtMs < nowMs ? 'before' : 'no',
-    // Past latest contacts stay at the left edge: that is where attention goes.
-    latestAt:
-      slot.latestContactAtMs === null || slot.latestContactAtMs > endMs ? undefined : share(slot.latestContactAtMs),
+    latestAt: latestMs === null || latestMs > endMs ? undefined : share(latestMs),
     pushAt: within(slot.pushAtMs)
   }
 }

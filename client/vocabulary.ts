@@ -8,14 +8,16 @@ export function vocabularyOf(view: View, plan: Plan, labels: Labels): Vocabulary
   const pinned = new Set(view.slots.filter((slot) => slot.pinned).map((slot) => slot.slotId))
   return {
     massUnit: plan.massUnit,
-    ships: view.ships.map((ship) => ({
-      shipId: ship.shipId,
-      callSign: ship.callSign,
-      gauge: labels.gaugeOf(ship.shipId),
-      capacityKg: ship.capacityKg,
-      slotId: ship.slotId ?? undefined,
-      pinned: ship.slotId !== null && pinned.has(ship.slotId)
-    })),
+    ships: view.ships
+      .toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1))
+      .map((ship) => ({
+        shipId: ship.shipId,
+        callSign: ship.callSign,
+        gauge: labels.gaugeOf(ship.shipId),
+        capacityKg: ship.capacityKg,
+        slotId: ship.slotId ?? undefined,
+        pinned: ship.slotId !== null && pinned.has(ship.slotId)
+      })),
     flights: plan.flights.map((flight) => ({
       callSign: flight.callSign,
       shipIds: flight.ships.map((ship) => ship.id)

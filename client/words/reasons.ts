@@ -15,10 +15,11 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'past latest contact': ({ ship, by }) =>
     `${ship} comes to contact${by} after its latest contact. Move it up, or let it leave for its abort base.`,
   'near latest contact': ({ ship, by }) =>
-    `${ship} comes close to its latest contact${by}. Move it up while that is easy.`,
+    `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
   'short at push': ({ ship, by }) => `${ship} is short${by} at its push. Give it more, or push later.`,
   'late push': ({ ship, by }) => `${ship === '' ? 'A push' : `The push of ${ship}`} is late${by}.`,
-  'past latest push': ({ ship, by }) => `${ship} waits${by} past its latest push. It needs a top-off or pushes alone.`,
+  'past latest push': ({ ship, by }) =>
+    `${ship} passes its latest push${by} while it waits. It needs a top-off or pushes alone.`,
   'tanker dry': ({ tanker, by, ship }) =>
     `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}. Move a ship to another tanker or cut on-loads.`,
   'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
@@ -35,13 +36,20 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'below limit': ({ ship, by }) => `${ship} is below its limit${by}.`
 }
 
+/** How long, how near: a span that is not an excess. */
+const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
+  'stale call': 'for',
+  'no fuel flowing': 'for',
+  'near latest contact': 'with'
+}
+
 /** A reason as one sentence. */
 export function reasonSentence(reason: Reason, labels: Labels, unit: MassUnit): string {
   const by =
     reason.byKg !== null
       ? ` by ${fuelText(Math.abs(reason.byKg), unit, 'up')}`
       : reason.byS !== null
-        ? ` ${reason.kind === 'stale call' || reason.kind === 'no fuel flowing' ? 'for' : 'by'} ${spanText(Math.abs(reason.byS), 'up')}`
+        ? ` ${BY_WORDS[reason.kind] ?? 'by'} ${spanText(Math.abs(reason.byS), 'up')}`
         : ''
   return SENTENCES[reason.kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),
@@ -52,5 +60,3 @@ export function reasonSentence(reason: Reason, labels: Labels, unit: MassUnit): 
 }
 
 export const SEVERITY_WORDS: Record<Reason['severity'], string> = { now: 'now', soon: 'soon', note: 'note' }
-/** Shapes beside the words. */
-export const SEVERITY_MARKS: Record<Reason['severity'], string> = { now: '\u25b2', soon: '\u25c6', note: '\u25cb' }
