@@ -10,7 +10,6 @@ export const M3_PER_USGAL = 0.003785411784
 export const M_PER_NMI = 1852
 export const M_PER_FT = 0.3048
 export const MS_PER_MIN = 60_000
-export const S_PER_MIN = 60
 
 /** What a person typed or reported, kept as typed. */
 export interface Reported<Unit extends string> {

@@ -6,7 +6,3 @@ export const REAL_CLOCK: EventClock = { realAtMs: 0, eventAtMs: 0, rateFactor: 1
 /** The one bridge from real time to event time, both in ms. */
 export const eventTime = (clock: EventClock, realMs: number): number =>
   clock.eventAtMs + clock.rateFactor * (realMs - clock.realAtMs)
-
-/** The real instant at which an event time is, was or will be, ms. */
-export const realTime = (clock: EventClock, eventMs: number): number =>
-  clock.realAtMs + (eventMs - clock.eventAtMs) / clock.rateFactor
