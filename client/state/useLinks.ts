@@ -4,7 +4,7 @@ import { createLink, listLinks, revokeLink, type LinkList } from '../api.ts'
 import { refusalSentence } from '../words/refusal.ts'
 
 /** The links of an event. A secret is told once and kept nowhere but on this page. */
-export function useLinks(as: string, eventId: string) {
+export function useLinks(as: string, eventId: string, mayList: boolean) {
   const links = shallowRef<LinkList>([])
   const made = ref('')
   const refusal = ref('')
@@ -18,7 +18,7 @@ export function useLinks(as: string, eventId: string) {
       refusal.value = refusalSentence(problem)
     }
   }
-  void attempt(() => Promise.resolve())
+  if (mayList) void attempt(() => Promise.resolve())
 
   return {
     links,

@@ -1,6 +1,7 @@
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { View } from '../../shared/contracts/view.ts'
-import { spanText } from '../figures.ts'
+import type { PlanAnswer } from '../../shared/contracts/answers.ts'
+import { dayText, minuteText, spanText } from '../figures.ts'
 
 export const PLAN = {
   works: 'It works',
@@ -73,3 +74,9 @@ export const needs = (view: View, total: (kg: number, unit: MassUnit) => string,
     view.slots.reduce((sumKg, slot) => sumKg + slot.neededKg, 0),
     unit
   )} on-load from ${view.tankers.length} tankers`
+
+/** Which day, and how revision and publication stand. */
+export function planState({ plan, revision, publishedRevision }: PlanAnswer): string {
+  const published = publishedRevision === null ? PLAN.notPublished : PLAN.published(publishedRevision)
+  return `${dayText(plan.opensAtMs)}, from ${minuteText(plan.opensAtMs)}. ${PLAN.newest(revision)} ${published}`
+}

@@ -1,0 +1,17 @@
+import { computed } from 'vue'
+import type { Membership } from '../../shared/contracts/answers.ts'
+import type { Place } from '../words/places.ts'
+import type { LiveEvent } from './useEvent.ts'
+
+/** What the top line of a page with a stream shows. */
+export const useTopLine = (event: LiveEvent, membership: Membership, eventId: string, place: Place) =>
+  computed(() => ({
+    eventName: event.labels.value?.eventName ?? '',
+    membership,
+    eventId,
+    place,
+    atMs: event.view.value?.atMs,
+    lastKnown: event.lastKnown.value,
+    contact: event.contact.value,
+    lastFrameAtMs: event.lastFrameAtMs.value
+  }))
