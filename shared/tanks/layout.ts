@@ -4,8 +4,8 @@ import { type Sheet, type TankState } from './sheet.ts'
  * The tanks of a sheet in one row, so that inner loops run over flat arrays. Made once per sheet.
  */
 
-/** Masses closer than this are one mass, kg: far below what is shown, far above rounding at 200 t. */
-export const SAME_KG = 1e-8
+/** Masses closer than this are one mass, kg: far below what is shown, above rounding at 200 t. */
+export const SAME_KG = 1e-9
 
 export interface Layout {
   readonly tankCount: number

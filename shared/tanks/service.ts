@@ -63,9 +63,14 @@ interface Corner {
 }
 
 /** Stretches shorter than this are not told apart, s. */
-const SHORTEST_S = 1e-6
+const SHORTEST_S = 1e-8
 /** Where in an unsettled stretch to look; the next place when one falls on a corner. */
 const PLACES = [0.5, 0.381966, 0.7236068, 0.2236068, 0.854102]
+
+/** A corner at which service jumps is two, this far apart, s. */
+const JUMP_S = 1e-5
+/** Values closer than this do not jump: s or kg. */
+const SAME_VALUE = 1e-7
 
 const lineAt = (line: Line, shiftS: number): number => line.value + line.perS * shiftS
 const sumOf = (a: Line, b: Line, times = 1): Line => ({
@@ -90,6 +95,20 @@ class Shift {
     if (perS < 0) this.toS = Math.min(this.toS, Math.max(0, atS))
     else this.fromS = Math.max(this.fromS, Math.min(0, atS))
   }
+}
+
+/**
+ * Service jumps where the feed group, hardly below full, gets no more than the engines drink while others fill: only a
+ * station about as slow as the engines does that.
+ */
+function jumps(before: Stretch, after: Stretch): boolean {
+  const gap = (of: (stretch: Stretch) => Line): number =>
+    Math.abs(lineAt(of(before), before.toS - before.atS) - lineAt(of(after), after.fromS - after.atS))
+  return (
+    gap((stretch) => stretch.durationS) > SAME_VALUE ||
+    gap((stretch) => stretch.onLoadKg) > SAME_VALUE ||
+    gap((stretch) => stretch.disconnectKg) > SAME_VALUE
+  )
 }
 
 function between(before: Corner, after: Corner, atS: Line): Corner {
@@ -249,7 +268,12 @@ export function serviceTable(sheet: Sheet, start: TankState, service: Service): 
     fuelAtDisconnectKg.push(lineAt(stretch.disconnectKg, shiftS))
   }
   stretches.forEach((stretch, index) => {
-    if (index === 0) corner(stretch, 0, readyAtMs)
+    const before = stretches[index - 1]
+    if (before === undefined) corner(stretch, 0, readyAtMs)
+    else if (jumps(before, stretch)) {
+      const afterS = Math.min(stretch.toS, stretch.fromS + JUMP_S)
+      if (afterS < stretch.toS) corner(stretch, afterS, readyAtMs + 1000 * afterS)
+    }
     if (horizonS === 0) return
     const last = index === stretches.length - 1
     corner(stretch, last ? horizonS : stretch.toS, last ? untilAtMs : readyAtMs + 1000 * stretch.toS)

@@ -10,7 +10,7 @@ import {
   type Sheet,
   type TankState
 } from '../../../shared/tanks/sheet.ts'
-import { anyShip, group, holding, kelp, sheet, troubled } from './ships.ts'
+import { anyShip, group, holding, kelp, rate, sheet, troubled } from './ships.ts'
 
 /**
  * The rules again, as a plain time-step integration that halves a step over which a tank ran dry, got full or passed a
@@ -124,7 +124,7 @@ function stepped(of: Sheet, start: TankState, burnKgPerS: number, durationS: num
   return q
 }
 
-const burn = fc.double({ min: 0.2, max: 4, noNaN: true })
+const burn = rate(0.2, 4)
 const seconds = fc.double({ min: 1, max: 6000, noNaN: true })
 
 describe('feeding the engines', () => {

@@ -9,7 +9,7 @@ import {
   usableKg,
   type TankState
 } from '../../../shared/tanks/sheet.ts'
-import { anyShip, group, holding, kelp, sheet, troubled } from './ships.ts'
+import { anyShip, group, holding, kelp, rate, sheet, troubled } from './ships.ts'
 
 const flow = { stationRateKgPerS: 1000, burnKgPerS: 0 }
 
@@ -82,28 +82,23 @@ describe('a contact', () => {
 
   it('conserves mass and keeps every cap, on any ship', () => {
     fc.assert(
-      fc.property(
-        anyShip,
-        fc.double({ min: 4, max: 100, noNaN: true }),
-        fc.double({ min: 0, max: 3.9, noNaN: true }),
-        ({ sheet: of, state }, stationRateKgPerS, burnKgPerS) => {
-          const curve = fillCurve(of, state, { stationRateKgPerS, burnKgPerS })
-          const arrivalKg = totalKg(of, state)
-          const cap = Math.min(stationRateKgPerS, of.maxRateKgPerS)
-          let before = curve.points[0]
-          for (const point of curve.points) {
-            expect(point.onLoadKg).toBeCloseTo(point.fuelKg - arrivalKg + burnKgPerS * point.atS, 5)
-            const spanS = point.atS - (before?.atS ?? 0)
-            expect(point.onLoadKg - (before?.onLoadKg ?? 0)).toBeLessThanOrEqual(cap * spanS + 1e-6)
-            expect(point.usableKg).toBeGreaterThanOrEqual((before?.usableKg ?? 0) - 1e-6)
-            before = point
-          }
-          expect(point(curve.stateAt(curve.points.at(-1)?.atS ?? 0))).toBeLessThanOrEqual(ullageKg(of, state) + 1e-6)
-          function point(end: TankState): number {
-            return totalKg(of, end) - arrivalKg
-          }
+      fc.property(anyShip, rate(4, 100), rate(0, 3.9), ({ sheet: of, state }, stationRateKgPerS, burnKgPerS) => {
+        const curve = fillCurve(of, state, { stationRateKgPerS, burnKgPerS })
+        const arrivalKg = totalKg(of, state)
+        const cap = Math.min(stationRateKgPerS, of.maxRateKgPerS)
+        let before = curve.points[0]
+        for (const point of curve.points) {
+          expect(point.onLoadKg).toBeCloseTo(point.fuelKg - arrivalKg + burnKgPerS * point.atS, 5)
+          const spanS = point.atS - (before?.atS ?? 0)
+          expect(point.onLoadKg - (before?.onLoadKg ?? 0)).toBeLessThanOrEqual(cap * spanS + 1e-6)
+          expect(point.usableKg).toBeGreaterThanOrEqual((before?.usableKg ?? 0) - 1e-6)
+          before = point
         }
-      )
+        expect(point(curve.stateAt(curve.points.at(-1)?.atS ?? 0))).toBeLessThanOrEqual(ullageKg(of, state) + 1e-6)
+        function point(end: TankState): number {
+          return totalKg(of, end) - arrivalKg
+        }
+      })
     )
   })
 

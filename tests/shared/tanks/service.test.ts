@@ -9,7 +9,7 @@ import {
   type ServiceTarget
 } from '../../../shared/tanks/service.ts'
 import { capacityKg, countedKg, startState, usableKg } from '../../../shared/tanks/sheet.ts'
-import { anySheet, anyShip, group, holding, kelp, sheet } from './ships.ts'
+import { anySheet, anyShip, group, holding, kelp, rate, sheet } from './ships.ts'
 
 // Small instants: an instant of today is a double good to 2.4e-4 ms, which alone is worth more than 1e-6 kg.
 const readyAtMs = 1_000_000
@@ -39,10 +39,10 @@ function read(
 
 const anyTarget = fc.oneof(
   fc.constantFrom<ServiceTarget>({ kind: 'full' }, { kind: 'internals' }),
-  fc.double({ min: 10, max: 6000, noNaN: true }).map((onLoadKg): ServiceTarget => ({ kind: 'onLoad', onLoadKg })),
+  rate(10, 6000).map((onLoadKg): ServiceTarget => ({ kind: 'onLoad', onLoadKg })),
   fc
     .record({
-      requiredKg: fc.double({ min: 0, max: 8000, noNaN: true }),
+      requiredKg: rate(0, 8000),
       pushAtMs: fc.integer({ min: readyAtMs, max: untilAtMs + 1_000_000 })
     })
     .map((asked): ServiceTarget => ({ kind: 'required', ...asked }))
@@ -90,16 +90,17 @@ describe('the service of a waiting ship', () => {
       fc.property(
         anyShip,
         anyTarget,
-        fc.double({ min: 0.2, max: 3.9, noNaN: true }),
-        fc.double({ min: 4, max: 90, noNaN: true }),
-        fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 20, maxLength: 20 }),
-        ({ sheet: of, state }, target, burnKgPerS, stationRateKgPerS, shares) => {
+        rate(0.2, 3.9),
+        rate(4, 90),
+        fc.array(fc.integer({ min: 1, max: 53_999 }), { minLength: 20, maxLength: 20 }),
+        ({ sheet: of, state }, target, burnKgPerS, stationRateKgPerS, tenths) => {
           const service: Service = { readyAtMs, untilAtMs, burnKgPerS, stationRateKgPerS, abortKg: 500, target }
           const table = serviceTable(of, state, service)
           expect(table.contactAtMs[0]).toBe(readyAtMs)
           expect(table.contactAtMs.at(-1)).toBe(untilAtMs)
-          for (const share of shares) {
-            const contactAtMs = readyAtMs + share * (untilAtMs - readyAtMs)
+          for (const tenthsS of tenths) {
+            // Off the grid of the figures, so that no contact falls on a jump.
+            const contactAtMs = readyAtMs + 100 * tenthsS + 12.3456789
             const served = serveAt(of, state, service, contactAtMs)
             const row = read(table, contactAtMs)
             expect(Math.abs(row.disconnectAtMs - contactAtMs - 1000 * served.durationS)).toBeLessThan(1)
@@ -109,7 +110,30 @@ describe('the service of a waiting ship', () => {
           }
         }
       ),
-      { numRuns: 300 }
+      { numRuns: 150 }
+    )
+  })
+
+  it('is exact at the first and the last instant too, where the feed group gets more than the engines drink', () => {
+    fc.assert(
+      fc.property(anyShip, anyTarget, rate(0.05, 0.5), ({ sheet: of, state }, target, burnKgPerS) => {
+        const feed = of.groups[of.feedIndex]
+        if (feed === undefined) throw new Error('no feed group')
+        const asked = of.groups.reduce((sum, one) => sum + one.tankCount * one.fillRateKgPerS, 0)
+        const share = Math.min(1, Math.min(45, of.maxRateKgPerS) / asked)
+        fc.pre(share * feed.fillRateKgPerS > burnKgPerS + 0.01)
+        const service: Service = { readyAtMs, untilAtMs, burnKgPerS, stationRateKgPerS: 45, abortKg: 500, target }
+        const table = serviceTable(of, state, service)
+        for (const [index, contactAtMs] of [
+          [0, readyAtMs],
+          [table.contactAtMs.length - 1, untilAtMs]
+        ] as const) {
+          const served = serveAt(of, state, service, contactAtMs)
+          expect(table.disconnectAtMs[index]).toBeCloseTo(contactAtMs + 1000 * served.durationS, 1)
+          expect(table.onLoadKg[index]).toBeCloseTo(served.onLoadKg, 5)
+          expect(table.fuelAtContactKg[index]).toBeCloseTo(usableKg(of, served.atContact), 5)
+        }
+      })
     )
   })
 
@@ -120,7 +144,7 @@ describe('the service of a waiting ship', () => {
         anySheet,
         fc.double({ min: 0.2, max: 1, noNaN: true }),
         anyTarget,
-        fc.double({ min: 0.05, max: 0.3, noNaN: true }),
+        rate(0.05, 0.3),
         (of, fuelShare, target, burnKgPerS) => {
           const service: Service = { readyAtMs, untilAtMs, burnKgPerS, stationRateKgPerS: 40, abortKg: 500, target }
           const table = serviceTable(of, startState(of, fuelShare * capacityKg(of), 'selected'), service)
@@ -130,7 +154,7 @@ describe('the service of a waiting ship', () => {
           }
         }
       ),
-      { numRuns: 300 }
+      { numRuns: 150 }
     )
   })
 
