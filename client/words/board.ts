@@ -30,6 +30,7 @@ export const BOARD = {
   attention: 'Needs attention',
   nothingNeedsAttention: 'Nothing needs attention.',
   more: (count: number) => `and ${count} more`,
+  rows: 'Ships, worst first',
   tankers: 'Tankers',
   ships: 'Ships, worst first',
   aloud: 'Say',
