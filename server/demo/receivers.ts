@@ -290,7 +290,7 @@ const nettle = {
       fillRate: kgPerMin(90),
       fillsAfter: 'nettle-body',
       transferRate: kgPerMin(35),
-      role: { kind: 'reserve', releasedBelow: kg(390) }
+      role: { kind: 'reserve', releasedBelow: kg(460) }
     },
     {
       id: 'nettle-wing-tank',

@@ -48,6 +48,8 @@ interface OpenBase {
 
 /** Pieces are searched until they are this short, s. */
 const FINEST_S = 1
+/** A later point counts as weaker only by more than this, kg: along a way home the margin is one figure and its rounding. */
+export const SAME_KG = 1e-6
 
 /**
  * The point of a route at which planned counted fuel, with no further transfer, stands least above the recovery fuel to
@@ -56,7 +58,8 @@ const FINEST_S = 1
  *
  * For one base the margin is concave along a piece (fuel is linear, recovery fuel convex), so it is least at an end; the
  * margin to the best base can be least in between, where two bases change places. A piece cannot be worse than the best
- * base's worse end, which lets most of it be left out; the rest is halved down to 1 s.
+ * base's worse end, which lets most of it be left out; the rest is parted down to 1 s, always
+ * at the roundest instant: wherever the pieces begin, the same point is found.
  * Checked: tests/shared/fuel/ladder.test.ts, against sampling every 2 s.
  */
 export function weakestPoint(
@@ -67,7 +70,7 @@ export function weakestPoint(
   const seen: { weakest: WeakestPoint | undefined; cutOff: boolean } = { weakest: undefined, cutOff: false }
   const note = (point: WeakestPoint | undefined): void => {
     if (point === undefined) seen.cutOff = true
-    else if (point.marginKg < (seen.weakest?.marginKg ?? Infinity)) seen.weakest = point
+    else if (point.marginKg < (seen.weakest?.marginKg ?? Infinity) - SAME_KG) seen.weakest = point
   }
   for (const piece of pieces) {
     const stays = piece.from === piece.to || piece.toS <= piece.fromS
@@ -82,7 +85,7 @@ export function weakestPoint(
     for (let part = open.pop(); part !== undefined; part = open.pop()) {
       const { low, high } = part
       if (high.atS - low.atS <= FINEST_S || leastPossibleKg(low, high) >= (seen.weakest?.marginKg ?? Infinity)) continue
-      const middle = look((low.share + high.share) / 2)
+      const middle = look((roundestBetween(low.atS, high.atS) - piece.fromS) / (piece.toS - piece.fromS))
       note(best(middle, bases))
       open.push({ low, high: middle }, { low: middle, high })
     }
@@ -97,6 +100,19 @@ interface Look {
   readonly position: Position
   /** By base; undefined where the wind keeps the ship from it. */
   readonly recoveryKg: readonly (number | undefined)[]
+}
+
+/**
+ * The instant strictly between two, at least 2 ms apart, that is a multiple of the greatest power of two in ms. Both are
+ * taken to the ms: an instant found before comes back by a share of its piece, with that much rounding.
+ */
+function roundestBetween(lowS: number, highS: number): number {
+  const [low, high] = [Math.round(lowS * 1000), Math.round(highS * 1000)]
+  for (let stepMs = 2 ** Math.ceil(Math.log2(high - low)); stepMs >= 1; stepMs /= 2) {
+    const atMs = (Math.floor(low / stepMs) + 1) * stepMs
+    if (atMs < high) return atMs / 1000
+  }
+  return (lowS + highS) / 2
 }
 
 const fuelAt = (piece: ProofPiece, share: number): Pick<Look, 'share' | 'atS' | 'fuelKg'> => ({

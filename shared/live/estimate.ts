@@ -5,7 +5,7 @@
 import type { FactOf } from '../contracts/facts.ts'
 import type { TankerOrder } from '../contracts/plan.ts'
 import type { Limit, Reason, ShipStatus, ShipView, SlotView, TankerView, View } from '../contracts/view.ts'
-import { weakestPoint, type ProofPiece } from '../fuel/ladder.ts'
+import { SAME_KG, weakestPoint, type ProofPiece } from '../fuel/ladder.ts'
 import { jokerKg } from '../fuel/limits.ts'
 import { stepsOfKg } from '../order/judgement.ts'
 import type { SlotOut } from '../order/times.ts'
@@ -434,7 +434,7 @@ function flightView(
   let weakest: View['flights'][number]['weakest'] = null
   for (const scene of members) {
     const point = weakestOf(plan, flight, scene)
-    if (point && (!weakest || point.marginKg < weakest.marginKg)) weakest = point
+    if (point && (!weakest || point.marginKg < weakest.marginKg - SAME_KG)) weakest = point
   }
   const flying = members.filter(({ crew }) => !crew.its.landed)
   const least = flying.reduce<Scene | undefined>((worst, one) => {
@@ -475,7 +475,7 @@ function weakestOf(plan: Brief, flight: FlightBrief, scene: Scene): Weakest {
   const { kept } = crew.folded
   const name = `weakest ${key}`
   const known = kept.get(name) as Weakest | undefined
-  if (known === null || (known !== undefined && known.atMs >= nowMs)) return known
+  if (known && known.atMs >= nowMs) return known
   const fresh = weakestFromNow(plan, flight, scene)
   kept.set(name, fresh)
   return fresh

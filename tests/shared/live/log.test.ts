@@ -1,0 +1,232 @@
+import { readFileSync } from 'node:fs'
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import type { Fact } from '../../../shared/contracts/facts.ts'
+import type { View } from '../../../shared/contracts/view.ts'
+import { estimate } from '../../../shared/live/estimate.ts'
+import { reduce } from '../../../shared/live/reduce.ts'
+import { emptyState, orderOf, withdrawable, type LiveState } from '../../../shared/live/state.ts'
+import { demoPlan } from '../../../server/demo/plan.ts'
+import { MemoryEvent } from '../../make/event.ts'
+
+const OPENS_AT_MS = Date.UTC(2031, 4, 6, 9)
+const MIN = 60_000
+const demo = demoPlan(OPENS_AT_MS)
+const shipIds = demo.flights.flatMap((flight) => flight.ships.map((ship) => ship.id as string))
+const stations = demo.orders.flatMap((order) =>
+  order.sequences.map((sequence) => ({ tankerId: order.tankerId, stationId: sequence.stationId }))
+)
+const slotIds = demo.orders.flatMap((order) =>
+  order.sequences.flatMap((sequence) => sequence.slots.map((slot) => slot.id as string))
+)
+
+/** One thing somebody says: seconds after the last, what, about whom, with which figure. */
+interface Word {
+  afterS: number
+  what: number
+  whom: number
+  figure: number
+  /** Observed so long before it is said, s. */
+  lateS: number
+}
+const words = fc.array(
+  fc.record<Word>({
+    afterS: fc.integer({ min: 0, max: 240 }),
+    what: fc.nat(19),
+    whom: fc.nat(),
+    figure: fc.double({ min: 0, max: 1, noNaN: true }),
+    lateS: fc.constantFrom(0, 0, 0, 20, 400)
+  }),
+  { minLength: 5, maxLength: 60 }
+)
+
+function ask(event: MemoryEvent, { what, whom, figure, lateS }: Word, nowMs: number): void {
+  const shipId = shipIds[whom % shipIds.length] ?? ''
+  const station = stations[whom % stations.length]
+  const slotId = slotIds[whom % slotIds.length]
+  const fuel = { value: Math.round(figure * 12_000), unit: 'lb' }
+  const atMs = nowMs - lateS * 1000
+  const say = (request: Parameters<MemoryEvent['ask']>[0]): void => {
+    event.ask({ atMs, ...request }, nowMs)
+  }
+  if (what < 4) say({ kind: 'callFuel', shipId, fuel, covers: figure < 0.8 ? 'total' : 'internal' })
+  else if (what < 8) say({ kind: 'makeContact', shipId, ...(figure < 0.9 ? {} : station) })
+  else if (what === 8) say({ kind: 'startFlow', shipId })
+  else if (what < 12) {
+    // Somebody in contact, else whoever it is.
+    const hooked = event.log.findLast((fact) => fact.kind === 'contactMade')
+    const off = figure < 0.5 ? {} : { offLoad: { value: Math.round(figure * 5000), unit: 'lb' } }
+    say({ kind: 'disconnect', shipId: hooked?.shipId ?? shipId, how: figure > 0.8 ? 'partial' : 'whole', ...off })
+  } else if (what === 12) say({ kind: 'joinShip', shipId })
+  else if (what === 13) say({ kind: 'push', shipIds: [shipId] })
+  else if (what === 14) say({ kind: figure < 0.7 ? 'leave' : 'land', shipId })
+  else if (what === 15)
+    say({ kind: 'setStation', ...station, status: figure < 0.3 ? 'failed' : figure < 0.6 ? 'suspect' : 'good' })
+  else if (what === 16)
+    say({ kind: 'setExternals', shipId, externals: figure < 0.4 ? 'held' : figure < 0.6 ? 'off' : 'selected' })
+  else if (what === 17) say({ kind: 'setPin', slotId, pinned: figure < 0.5, serveAnyway: figure > 0.7 })
+  else if (what === 18)
+    say({ kind: 'callTankerFuel', tankerId: station?.tankerId, fuel: { value: fuel.value * 10, unit: 'lb' } })
+  else {
+    const tankerId = station?.tankerId ?? ''
+    const sequences = orderOf(event.state, tankerId).sequences.map((sequence, index) => {
+      const turn = Math.floor(figure * sequence.slots.length)
+      const slots = [...sequence.slots]
+      const moved = index === 0 ? slots.splice(turn, 1) : []
+      return { ...sequence, slots: [...slots, ...moved] }
+    })
+    say({ kind: 'setOrder', orders: [{ tankerId, sequences }], basedOnSeq: event.state.seq })
+  }
+}
+
+interface Said {
+  log: readonly Fact[]
+  /** The state it grew to, looked at after every word as a board would. */
+  state: LiveState
+  nowMs: number
+}
+
+/** An event in which these words were said from the first arrivals on; the board looked at it after each. */
+function said(spoken: readonly Word[], looks = true): Said {
+  const event = new MemoryEvent(demo)
+  let nowMs = OPENS_AT_MS + 24 * MIN
+  for (const word of spoken) {
+    nowMs += word.afterS * 1000
+    ask(event, word, nowMs)
+    if (looks) estimate(event.state, nowMs)
+  }
+  return { log: event.log, state: event.state, nowMs: nowMs + 30_000 }
+}
+
+const folded = (log: readonly Fact[], from = emptyState('paper')): LiveState => log.reduce(reduce, from)
+/** As it comes over the wire: nothing of it is any object that was seen before. */
+const sent = (log: readonly Fact[]): Fact[] => JSON.parse(JSON.stringify(log)) as Fact[]
+
+/**
+ * Where two views differ: words at all, figures by more than a milligram or a hundredth of a millisecond. What was kept
+ * from an earlier look may differ from what is worked out now by rounding, and by no more.
+ */
+function differences(a: unknown, b: unknown, path = ''): string[] {
+  if (typeof a === 'number' && typeof b === 'number') {
+    const step = Math.abs(a) > 1e9 ? 1e-2 : 1e-6
+    return Math.abs(a - b) <= step ? [] : [`${path}: ${String(a)}, ${String(b)}`]
+  }
+  if (typeof a !== 'object' || typeof b !== 'object' || a === null || b === null) {
+    return a === b ? [] : [`${path}: ${String(a)}, ${String(b)}`]
+  }
+  const keys = new Set([...Object.keys(a), ...Object.keys(b)])
+  return [...keys].flatMap((key) =>
+    differences((a as Record<string, unknown>)[key], (b as Record<string, unknown>)[key], `${path}/${key}`)
+  )
+}
+
+describe('any log that was decided', { timeout: 120_000 }, () => {
+  it('holds facts of every kind that the words can make', () => {
+    const kinds = new Set<string>()
+    fc.assert(
+      fc.property(words, (spoken) => {
+        for (const fact of said(spoken, false).log) kinds.add(fact.kind)
+      }),
+      { numRuns: 60, seed: 7 }
+    )
+    expect(kinds.size).toBeGreaterThanOrEqual(14)
+  })
+
+  it('replays in two halves, sent anew, to the view of the board that saw it grow', () => {
+    fc.assert(
+      fc.property(words, fc.double({ min: 0, max: 1, noNaN: true }), (spoken, share) => {
+        const { log, state, nowMs } = said(spoken)
+        const half = Math.floor(share * log.length)
+        const facts = sent(log)
+        const replayed = folded(facts.slice(half), folded(facts.slice(0, half)))
+        expect(differences(estimate(replayed, nowMs), estimate(state, nowMs))).toEqual([])
+      }),
+      { numRuns: 25, seed: 20310506 }
+    )
+  })
+
+  it('folds and is seen without throwing, whichever of its facts are missing', () => {
+    fc.assert(
+      fc.property(words, fc.infiniteStream(fc.boolean()), (spoken, coins) => {
+        const { log, nowMs } = said(spoken, false)
+        const some = log.filter((fact) => fact.kind === 'planAdopted' || coins.next().value)
+        const state = folded(some)
+        for (const atMs of [OPENS_AT_MS, nowMs, nowMs + 90 * MIN]) {
+          const view = estimate(state, atMs)
+          expect(view?.ships).toHaveLength(24)
+          expect(view?.ships.every((ship) => Number.isFinite(ship.fuelKg) && ship.fuelKg >= 0)).toBe(true)
+        }
+        expect(estimate(folded(log.filter((fact) => fact.kind !== 'planAdopted')), nowMs)).toBeUndefined()
+      }),
+      { numRuns: 25, seed: 20310506 }
+    )
+  })
+
+  it('with a fact withdrawn is seen as if that had never happened', () => {
+    let withdrawals = 0
+    fc.assert(
+      fc.property(words, fc.nat(), (spoken, pick) => {
+        const { log, state, nowMs } = said(spoken)
+        const open = log.filter((fact) => withdrawable(state, fact.seq))
+        const gone = open[pick % Math.max(1, open.length)]
+        if (!gone) return
+        withdrawals += 1
+        const { v, eventId, recordedAtMs, by, requestId } = gone
+        const end = { v, eventId, recordedAtMs, by, requestId, seq: state.seq + 1, atMs: nowMs }
+        const withdrawn = reduce(state, { ...end, kind: 'factWithdrawn', withdrawnSeq: gone.seq })
+        const never = folded(sent(log.filter((fact) => fact.seq !== gone.seq)))
+        const seen = differences(estimate(withdrawn, nowMs), estimate(never, nowMs))
+        expect(seen.filter((difference) => !difference.startsWith('/seq:'))).toEqual([])
+      }),
+      { numRuns: 25, seed: 20310506 }
+    )
+    expect(withdrawals).toBeGreaterThan(15)
+  })
+})
+
+/* A log of the first released shape, flown once by the demonstration's script; its figures stay what they were. */
+const golden = readFileSync(new URL('../../logs/four-shores.jsonl', import.meta.url), 'utf8')
+  .trim()
+  .split('\n')
+  .map((line) => JSON.parse(line) as Fact)
+
+interface KeyFigures {
+  minutes: number
+  ships: Record<string, [status: string, fuelKg: number, marginS: number | null]>
+  slots: Record<string, [state: string, contactMin: number, disconnectMin: number, onLoadKg: number]>
+  tankers: Record<string, [fuelKg: number, giveKg: number]>
+  judgement: View['judgement']
+}
+const keyFigures = JSON.parse(
+  readFileSync(new URL('../../logs/four-shores.view.json', import.meta.url), 'utf8')
+) as KeyFigures[]
+
+describe('the golden log', () => {
+  it.each(keyFigures)('shows at minute $minutes what it showed when it was recorded', (figures) => {
+    const openedAtMs = golden[0]?.atMs ?? 0
+    const atMs = openedAtMs + figures.minutes * MIN
+    const view = estimate(folded(golden.filter((fact) => fact.atMs <= atMs)), atMs)
+    if (!view) throw new Error('no view')
+    for (const ship of view.ships) {
+      const [status, fuelKg, marginS] = figures.ships[ship.shipId] ?? ['', NaN, null]
+      expect([ship.shipId, ship.status]).toEqual([ship.shipId, status])
+      expect(ship.fuelKg).toBeCloseTo(fuelKg, 1)
+      if (marginS === null) expect(ship.margin).toBeNull()
+      else expect(ship.margin?.marginS).toBeCloseTo(marginS, 0)
+    }
+    for (const slot of view.slots) {
+      const [state, contactMin, disconnectMin, onLoadKg] = figures.slots[slot.slotId] ?? ['', NaN, NaN, NaN]
+      expect([slot.slotId, slot.state]).toEqual([slot.slotId, state])
+      expect((slot.contactAtMs - openedAtMs) / MIN).toBeCloseTo(contactMin, 2)
+      expect((slot.disconnectAtMs - openedAtMs) / MIN).toBeCloseTo(disconnectMin, 2)
+      expect(slot.onLoadKg).toBeCloseTo(onLoadKg, 1)
+    }
+    for (const tanker of view.tankers) {
+      const [fuelKg, giveKg] = figures.tankers[tanker.tankerId] ?? [NaN, NaN]
+      expect(tanker.fuelKg).toBeCloseTo(fuelKg, 1)
+      expect(tanker.giveKg).toBeCloseTo(giveKg, 1)
+    }
+    expect(view.judgement).toEqual(figures.judgement)
+    expect([view.ships.length, view.slots.length, view.tankers.length]).toEqual([24, 32, 3])
+  })
+})
