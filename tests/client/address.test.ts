@@ -1,0 +1,31 @@
+import { describe, expect, it } from 'vitest'
+import { addressOf, whereOf } from '../../client/address.ts'
+import type { Membership } from '../../shared/contracts/answers.ts'
+
+const crew: Membership = { linkId: 'link-1', role: 'crew', eventId: 'basin', shipId: 'alder-21' }
+const owner: Membership = { linkId: 'link-0', role: 'owner', eventId: null, shipId: null }
+
+describe('addresses', () => {
+  it('lead back to the page they were made for', () => {
+    expect(whereOf(addressOf(crew, 'basin', 'slot', 'alder-22'))).toEqual({
+      page: 'member',
+      linkId: 'link-1',
+      place: 'slot',
+      eventId: undefined,
+      shipId: 'alder-22'
+    })
+    expect(whereOf(addressOf(owner, 'basin', 'plan'))).toEqual({
+      page: 'member',
+      linkId: 'link-0',
+      place: 'plan',
+      eventId: 'basin',
+      shipId: undefined
+    })
+  })
+
+  it('that name nothing lead home', () => {
+    for (const path of ['/', '/as/link-1', '/as/link-1/attic', '/as//board', '/as/link-1/event/board', '/elsewhere']) {
+      expect(whereOf(path), path).toEqual({ page: 'home' })
+    }
+  })
+})

@@ -1,0 +1,162 @@
+import { mount } from '@vue/test-utils'
+import { describe, expect, it } from 'vitest'
+import AttentionList from '../../client/parts/AttentionList.vue'
+import ContactMark from '../../client/parts/ContactMark.vue'
+import EntryLine from '../../client/parts/EntryLine.vue'
+import ShipBoard from '../../client/parts/ShipBoard.vue'
+import SlotFigures from '../../client/parts/SlotFigures.vue'
+import { CAUTION } from '../../client/words/caution.ts'
+import CautionLine from '../../client/parts/CautionLine.vue'
+import { judgementDifference } from '../../client/words/board.ts'
+import { labels, NOW_MS, viewOf } from './fixture.ts'
+
+const view = viewOf()
+const board = (over = {}) =>
+  mount(ShipBoard, {
+    props: {
+      view,
+      order: ['alder-22', 'alder-21', 'sleet-11'],
+      labels,
+      minutes: 60,
+      soonS: 900,
+      selected: undefined,
+      lastKnown: false,
+      ...over
+    }
+  })
+const figure = (found: { find: (selector: string) => { text: () => string } }, name: string) =>
+  found.find(`[data-figure="${name}"]`).text()
+
+describe('the board', () => {
+  it('shows rows in the order it is given', () => {
+    expect(
+      board()
+        .findAll('[data-ship]')
+        .map((row) => row.attributes('data-ship'))
+    ).toEqual(['alder-22', 'alder-21', 'sleet-11'])
+  })
+
+  it('shows contact and on-load rounded up, latest contact and margin rounded down', () => {
+    const row = board().find('[data-ship="alder-22"]')
+    expect(figure(row, 'contact')).toBe('12:06:00Z')
+    expect(figure(row, 'on-load')).toBe('4,510 lb')
+    expect(figure(row, 'latest-contact')).toBe('12:05:00Z')
+    expect(figure(row, 'margin')).toBe('\u221201:00')
+    expect(figure(row, 'fuel')).toBe('5,500 lb')
+  })
+
+  it('says in words that a slot begins past its latest contact', () => {
+    expect(board().find('[data-ship="alder-22"]').text()).toContain('past by 01:00')
+    expect(board().find('[data-ship="alder-21"]').text()).not.toContain('past by')
+  })
+
+  it('says that a ship without an abort base has none', () => {
+    const lone = viewOf({ ships: view.ships.map((ship) => ({ ...ship, abortBaseId: null, margin: null })) })
+    expect(board({ view: lone }).find('[data-ship="sleet-11"]').text()).toContain('no abort base')
+  })
+
+  it('calls every margin last known while contact is lost', () => {
+    const margins = board({ lastKnown: true }).findAll('.margin')
+    expect(margins).toHaveLength(3)
+    for (const margin of margins) expect(margin.text()).toContain('last known')
+    expect(board().text()).not.toContain('last known')
+  })
+
+  it('gives the chosen ship a place for what can be done with it', () => {
+    expect(board({ selected: 'alder-21' }).find('[aria-current="true"]').attributes('data-ship')).toBe('alder-21')
+  })
+
+  it('tells what needs attention, the worst first', () => {
+    const late = { ...view.reasons[0], severity: 'note', kind: 'stale call', byS: 620 }
+    const list = mount(AttentionList, {
+      props: { reasons: [late, ...view.reasons] as typeof view.reasons, labels, unit: 'lb', most: 5 }
+    })
+    expect(list.findAll('li').map((item) => item.text())).toEqual([
+      'now Alder 22 comes to contact by 01:00 after its latest contact. Move it up, or let it leave for its abort base.',
+      'note Alder 22 has not called its fuel for 10:20. Ask for it.'
+    ])
+  })
+})
+
+describe('the slot page', () => {
+  it('shows the same figures as the board', () => {
+    const ship = view.ships[0]
+    const slotView = view.slots[1]
+    if (ship === undefined || slotView === undefined) throw new Error('the fixture has no such ship')
+    const page = mount(SlotFigures, {
+      props: {
+        ship,
+        slotView,
+        next: undefined,
+        nowMs: NOW_MS,
+        labels,
+        trackName: 'East track',
+        soonS: 300,
+        lastKnown: false
+      }
+    })
+    const row = board().find('[data-ship="alder-22"]')
+    for (const name of ['contact', 'on-load', 'latest-contact', 'margin']) {
+      expect(figure(page, name), name).toBe(figure(row, name))
+    }
+    expect(figure(page, 'abort')).toBe('2,500 lb')
+    expect(figure(page, 'required')).toBe('7,500 lb')
+    expect(figure(page, 'push')).toBe('12:31:00Z')
+    expect(page.text()).toContain('North shore')
+    expect(page.text()).toContain('after Alder 21')
+  })
+})
+
+describe('contact with the service', () => {
+  it('says since when there is none', () => {
+    const mark = mount(ContactMark, { props: { state: 'silent', lastFrameAtMs: NOW_MS } })
+    expect(mark.text()).toBe('no contact since 12:00:00Z')
+  })
+
+  it('says that it is live', () => {
+    expect(mount(ContactMark, { props: { state: 'live', lastFrameAtMs: NOW_MS } }).text()).toBe('live')
+  })
+})
+
+describe('the entry line', () => {
+  it('shows what was understood before it is entered, and enters only then', async () => {
+    const line = mount(EntryLine, {
+      props: {
+        modelValue: 'alder 21 6.4',
+        outcome: undefined,
+        understanding: { kind: 'understood', action: { kind: 'help' }, sentence: 'Alder 21 has 6,400 lb total.' }
+      }
+    })
+    expect(line.find('[data-told]').text()).toBe('Alder 21 has 6,400 lb total.')
+    expect(line.find('button[type="submit"]').attributes('disabled')).toBeUndefined()
+    await line.setProps({ understanding: { kind: 'ask', sentence: 'Which one?', choices: [] } })
+    expect(line.find('button[type="submit"]').attributes('disabled')).toBeDefined()
+  })
+
+  it('puts a choice into the line', async () => {
+    const line = mount(EntryLine, {
+      props: {
+        modelValue: 'a21',
+        outcome: undefined,
+        understanding: { kind: 'ask', sentence: 'Which one?', choices: [{ text: 'alder 21', sentence: 'Alder 21' }] }
+      }
+    })
+    await line.find('.told button').trigger('click')
+    expect(line.emitted('update:modelValue')).toEqual([['alder 21']])
+  })
+})
+
+describe('words', () => {
+  it('hold the caution', () => {
+    expect(mount(CautionLine).text()).toBe(CAUTION)
+  })
+
+  it('tell which way a moved order changes the judgement, by the first level that differs', () => {
+    const moved = viewOf({ judgement: { ...view.judgement, lostWeight: 0, lateness: 99 }, slots: [] })
+    expect(judgementDifference(view, moved)).toBe('Better: 0 past latest contact, was 1.')
+    expect(judgementDifference(moved, view)).toBe('Worse: 1 past latest contact, was 0.')
+    const later = viewOf({ judgement: { ...view.judgement, lateness: 11 } })
+    expect(judgementDifference(view, later)).toBe('Worse: late pushes more.')
+    expect(judgementDifference(view, view)).toBe('No difference that counts.')
+  })
+})

@@ -1,0 +1,140 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { openStream } from '../../client/stream.ts'
+import { BEAT_MS, SILENCE_MS, type FrameOut } from '../../shared/contracts/stream.ts'
+
+class FakeSocket {
+  static readonly OPEN = 1
+  static opened: FakeSocket[] = []
+  readyState = 1
+  said: string[] = []
+  closed = false
+  onmessage: ((event: { data: string }) => void) | null = null
+  onclose: (() => void) | null = null
+  readonly address: URL
+
+  constructor(address: URL) {
+    this.address = address
+    FakeSocket.opened.push(this)
+  }
+  send(text: string) {
+    this.said.push(text)
+  }
+  close() {
+    this.closed = true
+  }
+  hear(frame: FrameOut) {
+    this.onmessage?.({ data: JSON.stringify(frame) })
+  }
+}
+
+const beat: FrameOut = { kind: 'beat', seq: 7, realAtMs: 0 }
+
+describe('the stream', () => {
+  let states: string[] = []
+  let frames: string[] = []
+  let end: () => void = () => undefined
+
+  beforeEach(() => {
+    vi.useFakeTimers()
+    vi.stubGlobal('WebSocket', FakeSocket)
+    FakeSocket.opened = []
+    states = []
+    frames = []
+    end = openStream({
+      as: 'link-1',
+      eventId: 'basin',
+      seq: () => 7,
+      onFrame: (frame) => frames.push(frame.kind),
+      onState: (state) => {
+        if (states.at(-1) !== state) states.push(state)
+      }
+    })
+  })
+  afterEach(() => {
+    end()
+    vi.unstubAllGlobals()
+    vi.useRealTimers()
+  })
+
+  const socket = () => {
+    const last = FakeSocket.opened.at(-1)
+    if (last === undefined) throw new Error('no socket was opened')
+    return last
+  }
+
+  it('resumes after what is folded, under the link of the page', () => {
+    expect(socket().address.pathname).toBe('/api/v1/events/basin/stream')
+    expect(socket().address.searchParams.get('after')).toBe('7')
+    expect(socket().address.searchParams.get('as')).toBe('link-1')
+  })
+
+  it('is live once it hears, and answers each beat with what is folded', () => {
+    expect(states).toEqual(['connecting'])
+    socket().hear({ kind: 'hello', v: 1, eventId: 'basin', seq: 7, realAtMs: 0, serverVersion: '0' })
+    socket().hear(beat)
+    expect(states).toEqual(['connecting', 'live'])
+    expect(frames).toEqual(['hello', 'beat'])
+    expect(socket().said).toEqual(['{"kind":"seen","seq":7}'])
+  })
+
+  it('stays live as long as beats come', () => {
+    for (let beats = 0; beats < 20; beats += 1) {
+      socket().hear(beat)
+      vi.advanceTimersByTime(BEAT_MS)
+    }
+    expect(states).toEqual(['connecting', 'live'])
+    expect(FakeSocket.opened).toHaveLength(1)
+  })
+
+  it('is silent within five seconds of the last frame, and live again when the same socket speaks', () => {
+    socket().hear(beat)
+    vi.advanceTimersByTime(SILENCE_MS)
+    expect(states.at(-1)).toBe('silent')
+    socket().hear(beat)
+    expect(states.at(-1)).toBe('live')
+    expect(FakeSocket.opened).toHaveLength(1)
+  })
+
+  it('opens anew when silence lasts', () => {
+    socket().hear(beat)
+    const first = socket()
+    vi.advanceTimersByTime(5 * SILENCE_MS)
+    expect(first.closed).toBe(true)
+    expect(FakeSocket.opened.length).toBeGreaterThan(1)
+    expect(states.at(-1)).toBe('retrying')
+  })
+
+  it('says so when it is closed, and comes back', () => {
+    socket().hear(beat)
+    socket().onclose?.()
+    expect(states.at(-1)).toBe('retrying')
+    vi.advanceTimersByTime(1_000)
+    expect(FakeSocket.opened).toHaveLength(2)
+    socket().hear(beat)
+    expect(states.at(-1)).toBe('live')
+  })
+
+  it('waits longer each time, yet never longer than ten seconds', () => {
+    const waitsMs: number[] = []
+    for (let tries = 0; tries < 12; tries += 1) {
+      const before = FakeSocket.opened.length
+      socket().onclose?.()
+      let waitedMs = 0
+      while (FakeSocket.opened.length === before) {
+        vi.advanceTimersByTime(100)
+        waitedMs += 100
+      }
+      waitsMs.push(waitedMs)
+    }
+    expect(waitsMs[0]).toBeLessThanOrEqual(400)
+    expect(waitsMs[11]).toBeGreaterThanOrEqual(5_000)
+    expect(Math.max(...waitsMs)).toBeLessThanOrEqual(10_000)
+  })
+
+  it('opens nothing more once it is ended', () => {
+    end()
+    socket().onclose?.()
+    vi.advanceTimersByTime(60_000)
+    expect(FakeSocket.opened).toHaveLength(1)
+  })
+})
