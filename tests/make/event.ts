@@ -8,12 +8,6 @@ import { emptyState, type LiveState } from '../../shared/live/state.ts'
 
 export const COMMANDER: Who = { linkId: 'link-commander', role: 'commander' }
 
-type Ask = AnyRequest extends infer R
-  ? R extends AnyRequest
-    ? Omit<R, 'requestId' | 'kind'> & { kind: R['kind'] }
-    : never
-  : never
-
 /** An event kept in memory: asks are decided and folded as the service does, at event times the test gives. */
 export class MemoryEvent {
   state: LiveState = emptyState('paper')

@@ -22,8 +22,13 @@ const recovery: Recovery = {
 describe('the landing reserve', () => {
   it('follows the published rules', () => {
     for (const { inputs, expected, id } of rows) {
-      if ('share' in inputs && inputs.share !== undefined) {
-        const rule = { kind: 'share', share: inputs.share, plannedKg: inputs.planned, floorKg: inputs.floor } as const
+      if ('share' in inputs) {
+        const rule = {
+          kind: 'share',
+          share: inputs.share,
+          plannedKg: Number(inputs.planned),
+          floorKg: Number(inputs.floor)
+        } as const
         expect(landingReserveKg(rule, 1), id).toBeCloseTo(expected, 9)
       } else expect(landingReserveKg({ kind: 'minutes', holdingS: expected * 60 }, 0.5), id).toBe(expected * 30)
     }
