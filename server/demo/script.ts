@@ -61,7 +61,7 @@ interface Scene {
   seen: () => Seen
 }
 
-interface Seen extends Pick<View, 'ships' | 'tankers' | 'pushes'> {
+interface Seen extends Pick<View, 'ships' | 'tankers'> {
   slots: ReadonlyMap<string, SlotView>
 }
 
@@ -222,14 +222,20 @@ function pushOf({ plan, seen, crews, nowMs }: Scene, flightId: string): Said | u
   const visit = stayed[0]?.current
   if (!flight || !visit) return undefined
   if (stayed.some((crew) => crew.its.inContact || !crew.its.joined.has(visit.id))) return undefined
-  const { pushes, slots } = seen()
-  const group = pushes.find((push) => push.pushGroupId === visit.pushGroupId)
+  const { slots } = seen()
   const waits = [...slots.values()].some(
     (slot) => slot.pushGroupId === visit.pushGroupId && (slot.state === 'planned' || slot.state === 'in contact')
   )
   if (waits) return undefined
-  const lateMs = between(0, 25, chance(flightId, visit.id, 'push')) * 1000
-  if (!group || nowMs < group.pushAtMs + lateMs) return undefined
+  // A push nobody has called is shown at now, so it is counted from what was flown.
+  const groupOf = (slotId: string) => slots.get(slotId)?.pushGroupId
+  const offAtMs = [...crews.values()].flatMap(({ its }) =>
+    its.contacts.flatMap((contact) =>
+      groupOf(contact.slotId) === visit.pushGroupId ? (contact.disconnectAtMs ?? []) : []
+    )
+  )
+  const readyAtMs = Math.max(visit.plannedPushAtMs, ...offAtMs.map((atMs) => atMs + plan.reformMs))
+  if (nowMs < readyAtMs + between(0, 25, chance(flightId, visit.id, 'push')) * 1000) return undefined
   return { kind: 'push', shipIds: stayed.map((crew) => asShip(crew.ship.id)), atMs: nowMs }
 }
 

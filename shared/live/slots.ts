@@ -291,10 +291,11 @@ export function orderIn(
 function pushedAt(crews: ReadonlyMap<string, Crew>, pushGroupId: string): number | undefined {
   let last: number | undefined
   for (const { flight, its } of crews.values()) {
-    if (its.left ?? its.landed) continue
     for (const visit of flight.visits) {
       if (visit.pushGroupId !== pushGroupId) continue
       const atMs = its.pushed.get(visit.id)
+      // Whoever went home without pushing holds nobody up; whoever has pushed and landed since has pushed.
+      if (atMs === undefined && (its.left ?? its.landed)) continue
       if (atMs === undefined) return undefined
       last = Math.max(last ?? -Infinity, atMs)
     }
