@@ -18,7 +18,7 @@ export interface Leg {
 
 /**
  * The shortest path between two positions: its length, m, and, by share of it from 0 to 1, its course and its points.
- * Checked: tests/truth/geodesy.json, worst error see tests/shared/geodesy.test.ts.
+ * Checked: tests/truth/geodesy.json, worst error 3e-7 m and 4e-12 degrees.
  */
 export function legOf(from: Position, to: Position): Leg {
   const line = wgs84.InverseLine(from.latitudeDeg, from.longitudeDeg, to.latitudeDeg, to.longitudeDeg)
@@ -35,14 +35,14 @@ export function legOf(from: Position, to: Position): Leg {
 
 const turned = (azimuthDeg: number): number => (((azimuthDeg % 360) + 360) % 360) * RAD_PER_DEG
 
-/** Length of the shortest path, m. Checked: tests/truth/geodesy.json, worst error 1e-8 m. */
+/** Length of the shortest path, m. Checked: tests/truth/geodesy.json, worst error 3e-7 m (the rows are printed to 1e-6 m). */
 export function distanceM(from: Position, to: Position): number {
   return wgs84.Inverse(from.latitudeDeg, from.longitudeDeg, to.latitudeDeg, to.longitudeDeg).s12 ?? 0
 }
 
 /**
  * Course at the first position towards the second, rad clockwise from true north, 0 to 2 pi.
- * Checked: tests/truth/geodesy.json, worst error 1e-11 degrees.
+ * Checked: tests/truth/geodesy.json, worst error 4e-12 degrees.
  */
 export function bearingRad(from: Position, to: Position): number {
   return turned(wgs84.Inverse(from.latitudeDeg, from.longitudeDeg, to.latitudeDeg, to.longitudeDeg).azi1 ?? 0)
