@@ -1,4 +1,4 @@
-import { ref, type ComputedRef, type Ref } from 'vue'
+import { ref, watch, type ComputedRef, type Ref } from 'vue'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understand.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { refusalSentence } from '../words/refusal.ts'
@@ -29,6 +29,14 @@ export function useEntry(parts: {
   const text = ref('')
   const outcome = ref<Outcome>()
   const understanding = useUnderstanding(() => text.value, parts.vocabulary)
+  // What came of the last line is told until the next one is begun, or a refused one is changed.
+  watch(
+    text,
+    (next) => {
+      if (next !== '') outcome.value = undefined
+    },
+    { flush: 'sync' }
+  )
 
   async function send(request: Unsent, sentence: string): Promise<boolean> {
     try {
@@ -54,11 +62,13 @@ export function useEntry(parts: {
       if (understood.kind !== 'understood') return
       const typed = text.value
       text.value = ''
-      outcome.value = undefined
       if (understood.action.kind !== 'record') return parts.act(understood.action)
       const sent = await send(understood.action.request, understood.sentence)
       // A refused line comes back to be mended, unless the next one has been begun.
-      if (!sent && text.value === '') text.value = typed
+      if (sent || text.value !== '') return
+      const refused = outcome.value
+      text.value = typed
+      outcome.value = refused
     }
   }
 }

@@ -1,4 +1,4 @@
-import { ref } from 'vue'
+import { ref, watch } from 'vue'
 import type { Unsent } from '../../shared/entry/understand.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { refusalSentence } from '../words/refusal.ts'
@@ -17,6 +17,15 @@ export function useOwnFuel(parts: {
   const understanding = useUnderstanding(
     () => (text.value.trim() === '' ? '' : `${prefix()}fuel ${text.value}`),
     parts.vocabulary
+  )
+
+  // A refusal is told until the figure is changed.
+  watch(
+    text,
+    (next) => {
+      if (next !== '') outcome.value = undefined
+    },
+    { flush: 'sync' }
   )
 
   return {

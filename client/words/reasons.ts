@@ -6,6 +6,7 @@ import type { Labels } from '../labels.ts'
 interface Told {
   ship: string
   tanker: string
+  push: string
   by: string
   at: string
 }
@@ -17,21 +18,18 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'near latest contact': ({ ship, by }) =>
     `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
   'short at push': ({ ship, by }) => `${ship} is short${by} at its push. Give it more, or push later.`,
-  'late push': ({ ship, by }) => `${ship === '' ? 'A push' : `The push of ${ship}`} is late${by}.`,
+  'late push': ({ push, by }) => `${push} is late${by}.`,
   'past latest push': ({ ship, by }) =>
     `${ship} passes its latest push${by} while it waits. It needs a top-off or pushes alone.`,
   'tanker dry': ({ tanker, by, ship }) =>
     `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}. Move a ship to another tanker or cut on-loads.`,
   'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
-  'no clearance': ({ ship }) => `${ship} has no clearance for its station in the plan.`,
-  'method mismatch': ({ ship }) => `${ship} cannot use its station: another method.`,
-  'speed mismatch': ({ ship, tanker }) => `${ship} and ${tanker} have no common refuelling speed.`,
   'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody new.`,
   'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it. Change the order of one.`,
   'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
   'not in the order': ({ ship }) => `${ship} is planned to refuel but stands in no order.`,
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
-  'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and no fuel flows. Ask the tanker.`,
+  'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,
   'stale call': ({ ship, by }) => `${ship} has not called its fuel${by}. Ask for it.`,
   'below limit': ({ ship, by }) => `${ship} is below its limit${by}.`
 }
@@ -54,6 +52,7 @@ export function reasonSentence(reason: Reason, labels: Labels, unit: MassUnit): 
   return SENTENCES[reason.kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),
     tanker: reason.tankerId === null ? 'Its tanker' : labels.tanker(reason.tankerId),
+    push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
     by,
     at: reason.atMs === null ? '' : ` at ${clockText(reason.atMs)}`
   })

@@ -160,6 +160,14 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       expect(await inOrder()).toEqual(log)
     })
 
+    it('tells of each event what was published for it, whatever others published', async () => {
+      await store.createEvent(saved())
+      await store.createEvent(saved(OTHER, 'Other event'))
+      await store.append([batch([adoption(1, 1)])])
+      expect((await store.event(SMALL))?.publishedRevision).toBe(1)
+      expect((await store.event(OTHER))?.publishedRevision).toBeNull()
+    })
+
     it('keeps the outcome of a request that recorded nothing', async () => {
       await store.createEvent(saved())
       await store.append([batch([call(1, 'request-1')]), batch([], 2, 'request-of-nothing')])

@@ -108,10 +108,12 @@ export class SqliteStore implements Store {
   }
 
   #summaries(eventId?: EventId) {
+    // Tables are named outright: a column of a selected expression comes without its table, and the subquery would
+    // then compare a fact's event with itself.
     const published = sql<number | null>`(
-      SELECT json_extract(${facts.body}, '$.revision') FROM ${facts}
-      WHERE ${facts.eventId} = ${planRevisions.eventId} AND ${facts.kind} = 'planAdopted'
-      ORDER BY ${facts.seq} DESC LIMIT 1)`
+      SELECT json_extract(fact.body, '$.revision') FROM facts fact
+      WHERE fact.event_id = plan_revisions.event_id AND fact.kind = 'planAdopted'
+      ORDER BY fact.seq DESC LIMIT 1)`
     const newest = sql`(
       SELECT max(newest.revision) FROM plan_revisions newest WHERE newest.event_id = ${planRevisions.eventId})`
     return this.#tables
