@@ -185,9 +185,6 @@ export const reasonView = z.object({
     'past latest push',
     'tanker dry',
     'tanker held late',
-    'no clearance',
-    'method mismatch',
-    'speed mismatch',
     'station closed',
     'waits in a circle',
     'weak point',
@@ -201,6 +198,7 @@ export const reasonView = z.object({
   shipId: z.string().nullable(),
   slotId: z.string().nullable(),
   tankerId: z.string().nullable(),
+  pushGroupId: z.string().nullable(),
   atMs: orNull,
   /** By how much, in the unit of its kind. */
   byKg: orNull,

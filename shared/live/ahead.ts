@@ -26,6 +26,8 @@ export interface WayAhead {
   bends: readonly Bend[]
   /** State when a contact of the order begins. */
   atContact: ReadonlyMap<string, TankState>
+  /** When the feed group would run dry while other tanks hold fuel. */
+  starvedAtMs: number | undefined
 }
 
 /**
@@ -42,6 +44,7 @@ export function wayAhead(
 ): WayAhead {
   const bends: Bend[] = []
   const atContact = new Map<string, TankState>()
+  let starvedAtMs: number | undefined
   const mark = (atMs: number, leg: Leg, state: TankState): void => {
     bends.push({ atMs, leg, state, countedKg: countedKg(ship.sheet, state), usableKg: usableKg(ship.sheet, state) })
   }
@@ -54,6 +57,7 @@ export function wayAhead(
       mark(fromMs, leg, state)
       if (endMs === fromMs || endMs === Infinity) continue
       const fed = feed(ship.sheet, state, leg.burnKgPerS, (endMs - fromMs) / 1000)
+      if (fed.starvedAtS !== undefined) starvedAtMs ??= fromMs + fed.starvedAtS * 1000
       for (const event of fed.events) {
         const atS = event.atS
         if (atS <= 0 || atS >= (endMs - fromMs) / 1000) continue
@@ -91,7 +95,7 @@ export function wayAhead(
   }
   if (anchor.contact) anchor = { ...advance(ship, legs, anchor, anchor.atMs), contact: undefined }
   fly(anchor, toMs)
-  return { bends, atContact }
+  return { bends, atContact, starvedAtMs }
 }
 
 /**

@@ -575,6 +575,7 @@ const PLAIN: Omit<Reason, 'kind' | 'severity'> = {
   shipId: null,
   slotId: null,
   tankerId: null,
+  pushGroupId: null,
   atMs: null,
   byKg: null,
   byS: null
@@ -616,7 +617,12 @@ function reasonsOf(
       const byS = (nowMs - (ship.staleAtMs ?? nowMs)) / 1000
       reasons.push({ ...about, kind: 'stale call', severity: 'note', atMs: ship.staleAtMs, byS })
     }
-    const contact = scenes.get(ship.shipId)?.crew.its.inContact
+    const scene = scenes.get(ship.shipId)
+    const starvedAtMs = scene?.way.starvedAtMs
+    if (starvedAtMs !== undefined && starvedAtMs >= nowMs) {
+      reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starvedAtMs })
+    }
+    const contact = scene?.crew.its.inContact
     if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
       const byS = (nowMs - contact.contactAtMs) / 1000
       reasons.push({

@@ -143,6 +143,7 @@ const plainReason = {
   shipId: null,
   slotId: null,
   tankerId: null,
+  pushGroupId: null,
   atMs: null,
   byKg: null,
   byS: null
@@ -155,7 +156,14 @@ export function reasonsOf<State>(table: Timetable<State>): Reason[] {
   for (const { group, pushAtMs } of table.groups) {
     const late = pushAtMs - group.plannedAtMs
     if (stepsOfMs(late) <= 0) continue
-    reasons.push({ ...plainReason, kind: 'late push', severity: 'soon', atMs: pushAtMs, byS: late / 1000 })
+    reasons.push({
+      ...plainReason,
+      kind: 'late push',
+      severity: 'soon',
+      pushGroupId: group.id,
+      atMs: pushAtMs,
+      byS: late / 1000
+    })
   }
   for (const row of table.tankers) {
     const tankerId = row.tanker.id

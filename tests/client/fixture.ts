@@ -181,6 +181,7 @@ export function viewOf(over: Partial<View> = {}): View {
       {
         kind: 'past latest contact',
         severity: 'now',
+        pushGroupId: null,
         shipId: 'alder-22',
         slotId: 'slot-alder-22',
         tankerId: 'kelp',
