@@ -72,20 +72,27 @@ export function weakestPoint(
     if (point === undefined) seen.cutOff = true
     else if (point.marginKg < (seen.weakest?.marginKg ?? Infinity) - SAME_KG) seen.weakest = point
   }
+  // Ends first: the weakest of them lets most of what lies between be left out.
+  const between: { piece: ProofPiece; low: Look; high: Look }[] = []
   for (const piece of pieces) {
     const stays = piece.from === piece.to || piece.toS <= piece.fromS
-    const leg = stays ? undefined : legOf(piece.from, piece.to)
-    const look = (share: number): Look => lookAround(piece, leg?.pointAt(share) ?? piece.from, share, bases, recovery)
-    const first = look(0)
-    const last = stays ? { ...first, ...fuelAt(piece, 1) } : look(1)
-    note(best(first, bases))
-    note(best(last, bases))
-    if (leg === undefined || bases.length < 2) continue
-    const open: { low: Look; high: Look }[] = [{ low: first, high: last }]
+    const low = lookFromEnd(piece, piece.from, 0, bases, recovery)
+    const high = stays ? { ...low, ...fuelAt(piece, 1) } : lookFromEnd(piece, piece.to, 1, bases, recovery)
+    note(best(low, bases))
+    note(best(high, bases))
+    if (!stays && bases.length > 1) between.push({ piece, low, high })
+  }
+  const worthParting = ({ low, high }: { low: Look; high: Look }): boolean =>
+    high.atS - low.atS > FINEST_S && leastPossibleKg(low, high) < (seen.weakest?.marginKg ?? Infinity) - SAME_KG
+  for (const { piece, ...whole } of between) {
+    if (!worthParting(whole)) continue
+    const leg = legOf(piece.from, piece.to)
+    const open = [whole]
     for (let part = open.pop(); part !== undefined; part = open.pop()) {
       const { low, high } = part
-      if (high.atS - low.atS <= FINEST_S || leastPossibleKg(low, high) >= (seen.weakest?.marginKg ?? Infinity)) continue
-      const middle = look((roundestBetween(low.atS, high.atS) - piece.fromS) / (piece.toS - piece.fromS))
+      if (!worthParting(part)) continue
+      const share = (roundestBetween(low.atS, high.atS) - piece.fromS) / (piece.toS - piece.fromS)
+      const middle = lookAround(piece, leg.pointAt(share), share, bases, recovery)
       note(best(middle, bases))
       open.push({ low, high: middle }, { low: middle, high })
     }
@@ -132,6 +139,32 @@ const lookAround = (
   position,
   recoveryKg: bases.map((base) => recoveryFuelKg(position, base.position, recovery))
 })
+
+const fromEnds = new WeakMap<Recovery, WeakMap<Position, WeakMap<Position, { kg: number | undefined }>>>()
+
+/** The same from an end of a piece. Ends are mostly the fixed points of a route, so what they ask for is kept by point. */
+function lookFromEnd(
+  piece: ProofPiece,
+  position: Position,
+  share: number,
+  bases: readonly OpenBase[],
+  recovery: Recovery
+): Look {
+  let byPosition = fromEnds.get(recovery)
+  if (!byPosition) fromEnds.set(recovery, (byPosition = new WeakMap()))
+  let byBase = byPosition.get(position)
+  if (!byBase) byPosition.set(position, (byBase = new WeakMap()))
+  const recoveryKg: (number | undefined)[] = []
+  for (const base of bases) {
+    let known = byBase.get(base.position)
+    if (!known) {
+      known = { kg: recoveryFuelKg(position, base.position, recovery) }
+      byBase.set(base.position, known)
+    }
+    recoveryKg.push(known.kg)
+  }
+  return { ...fuelAt(piece, share), position, recoveryKg }
+}
 
 function best(look: Look, bases: readonly OpenBase[]): WeakestPoint | undefined {
   let point: WeakestPoint | undefined

@@ -154,8 +154,9 @@ export function legAt(legs: readonly Leg[], atMs: number): Leg {
 export function positionOn(leg: Leg, atMs: number): Position {
   const spanMs = leg.toAtMs - leg.fromAtMs
   if (!(spanMs > 0) || spanMs === Infinity) return leg.from
-  if (leg.from === leg.to) return leg.from
-  return alongLeg(leg.from, leg.to, Math.min(1, Math.max(0, (atMs - leg.fromAtMs) / spanMs)))
+  if (leg.from === leg.to || atMs <= leg.fromAtMs) return leg.from
+  if (atMs >= leg.toAtMs) return leg.to
+  return alongLeg(leg.from, leg.to, (atMs - leg.fromAtMs) / spanMs)
 }
 
 /** A contact that has begun, or is planned. */

@@ -4,8 +4,10 @@ import { abortFuelKg, bingoKg, recoveryFuelKg, type Recovery } from '../fuel/lim
 import { requiredAtPushKg, type Need, type PointAhead } from '../fuel/need.ts'
 import type { Brief, FlightBrief, PhaseBrief, ShipBrief, VisitBrief } from './brief.ts'
 
-/** How a ship flies home. */
-export const recoveryOf = (plan: Brief, ship: ShipBrief): Recovery => ({
+/** How a ship flies home: one object for each ship, by which what follows from it is kept. */
+export const recoveryOf = (plan: Brief, ship: ShipBrief): Recovery => limitsOf(plan, ship).recovery
+
+const makeRecovery = (plan: Brief, ship: ShipBrief): Recovery => ({
   trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
   wind: plan.wind,
   flowKgPerS: ship.recoveryFlowKgPerS,
@@ -14,6 +16,7 @@ export const recoveryOf = (plan: Brief, ship: ShipBrief): Recovery => ({
 })
 
 interface Limits {
+  recovery: Recovery
   abort: Map<string, number>
   needs: Map<string, Need>
   /** By place in the route: bingo with that phase and all after it still ahead. */
@@ -26,12 +29,9 @@ function limitsOf(plan: Brief, ship: ShipBrief): Limits {
   const had = known.get(ship)
   if (had?.plan === plan) return had.limits
   const flight = plan.flights.get(ship.flightId)
-  const limits: Limits = {
-    abort: new Map(),
-    needs: new Map(),
-    bingo: flight ? bingoAhead(plan, flight, ship) : []
-  }
+  const limits: Limits = { recovery: makeRecovery(plan, ship), abort: new Map(), needs: new Map(), bingo: [] }
   known.set(ship, { plan, limits })
+  if (flight) limits.bingo = bingoAhead(plan, flight, ship)
   return limits
 }
 
