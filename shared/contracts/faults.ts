@@ -35,7 +35,7 @@ export function pointerOf(path: readonly PropertyKey[]): string {
 function limitOf(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_type':
-      return `a ${issue.expected}`
+      return `${/^[aeiou]/.test(issue.expected) ? 'an' : 'a'} ${issue.expected}`
     case 'too_small':
       return `at least ${String(issue.minimum)}`
     case 'too_big':

@@ -161,9 +161,10 @@ describe('the coordinator', () => {
     // The pilot's own call, and what the phone may not do.
     await phone.fill('#own-fuel', '8.8')
     await phone.press('#own-fuel', 'Enter')
-    await shownFuel(page, 'sleet-1', '8,')
-    const calls = (await stateOf(event)).ships.find((ship) => ship.shipId === 'sleet-1')?.lastCall
-    expect(calls?.figureKg).toBeCloseTo(8_800 * 0.45359237, 6)
+    const called = async (): Promise<number | undefined> =>
+      (await stateOf(event)).ships.find((ship) => ship.shipId === 'sleet-1')?.lastCall?.figureKg
+    await expect.poll(called, { timeout: 10_000 }).toBeCloseTo(8_800 * 0.45359237, 6)
+    await page.waitForSelector('[data-ship="sleet-1"] [data-figure="fuel"]:has-text("8,")')
   })
 
   it('undoes a slip with one word', async () => {

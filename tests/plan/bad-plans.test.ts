@@ -287,6 +287,6 @@ describe('a bad plan', () => {
   it.each([[null], [[]], ['plan'], [42], [undefined]])('that is no object but %j is refused', (document) => {
     const { faults } = faultsOf(document)
     expect(faults).toHaveLength(1)
-    expect(faults[0]).toMatchObject({ path: '', limit: 'a object' })
+    expect(faults[0]).toMatchObject({ path: '', limit: 'an object' })
   })
 })

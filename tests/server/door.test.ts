@@ -49,7 +49,7 @@ describe('a body', () => {
       'a number'
     ],
     ['half a document', planText.slice(0, 900), 400, 'not-json', 'JSON, RFC 8259'],
-    ['no document', 'null', 422, 'plan-refused', 'a object']
+    ['no document', 'null', 422, 'plan-refused', 'an object']
   ])('%s is refused with its fault', async (_, body, status, code, limit) => {
     const { call, event } = await service()
     const { eventId, commander } = await event()
