@@ -8,7 +8,7 @@ import type { ContactState } from './words/contact.ts'
  */
 
 /** Said a little early, so that the page is never late to say it. */
-const SILENT_AFTER_MS = SILENCE_MS - 250
+const SILENT_AFTER_MS = SILENCE_MS - 700
 /** A silent socket may come back by itself; after this it is opened anew. */
 const ABANDON_AFTER_MS = 4 * SILENCE_MS
 const OPEN_WITHIN_MS = 5_000

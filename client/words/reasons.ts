@@ -36,9 +36,10 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
 
 /** How long, how near: a span that is not an excess. */
 const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
-  'stale call': 'for',
-  'no fuel flowing': 'for',
-  'near latest contact': 'with'
+  'stale call': 'for ',
+  'no fuel flowing': 'for ',
+  'near latest contact': 'with ',
+  'past latest contact': ''
 }
 
 /** A reason as one sentence. */
@@ -47,7 +48,7 @@ export function reasonSentence(reason: Reason, labels: Labels, unit: MassUnit): 
     reason.byKg !== null
       ? ` by ${fuelText(Math.abs(reason.byKg), unit, 'up')}`
       : reason.byS !== null
-        ? ` ${BY_WORDS[reason.kind] ?? 'by'} ${spanText(Math.abs(reason.byS), 'up')}`
+        ? ` ${BY_WORDS[reason.kind] ?? 'by '}${spanText(Math.abs(reason.byS), 'up')}`
         : ''
   return SENTENCES[reason.kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),

@@ -72,7 +72,7 @@ describe('the board', () => {
       props: { reasons: [late, ...view.reasons] as typeof view.reasons, labels, unit: 'lb', most: 5 }
     })
     expect(list.findAll('li').map((item) => item.text())).toEqual([
-      'now Alder 22 comes to contact by 01:00 after its latest contact. Move it up, or let it leave for its abort base.',
+      'now Alder 22 comes to contact 01:00 after its latest contact. Move it up, or let it leave for its abort base.',
       'note Alder 22 has not called its fuel for 10:20. Ask for it.'
     ])
   })

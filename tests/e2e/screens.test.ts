@@ -1,0 +1,166 @@
+import { mkdirSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
+import { createRequire } from 'node:module'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { gzipSync } from 'node:zlib'
+import type { Page } from 'playwright-core'
+import { afterAll, describe, expect, it } from 'vitest'
+import { launch } from '../browser.ts'
+import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
+
+/*
+ * What holds for every screen, whatever is done on it: it moves nothing under a hand, is small enough to come at once,
+ * and can be used by anybody.
+ */
+
+const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
+
+/** A dozen screens, each looked through by the checker. */
+const LONG_MS = 180_000
+
+const figureOf = (shipId: string, name: string) => `[data-ship="${shipId}"] [data-figure="${name}"]`
+describe('a screen', () => {
+  const browser = launch()
+  afterAll(async () => (await browser).close())
+
+  it('shows a pilot the whole slot without scrolling', async () => {
+    const event = await openEvent(32)
+    const pilot = await signedIn(await browser, event.address, await event.link('crew', 'alder-1'), PHONE)
+    await pilot.locator('[data-figure="contact"]').waitFor()
+    expect(await pilot.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(PHONE.height)
+  })
+
+  it('tells a refusal in words, and gives the line back to be mended', async () => {
+    const event = await openEvent(32)
+    const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)
+    await page.locator('.row[data-ship]').first().waitFor()
+    await page.keyboard.type('sleet 1 disconnect')
+    await page.keyboard.press('Enter')
+    await page.getByText('Not recorded: The ship is not in contact.').waitFor()
+    expect(await page.inputValue('#entry-line')).toBe('sleet 1 disconnect')
+  })
+
+  it('moves no row while a call is typed or a ship is chosen, and moves slots by arrows', async () => {
+    const event = await openEvent(5)
+    const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)
+    await page.locator('.row[data-ship]').first().waitFor()
+    const order = () => page.locator('.row[data-ship]').evaluateAll((rows) => rows.map((row) => row.dataset['ship']))
+    const before = await order()
+    await page.keyboard.type('kel')
+    await event.record({
+      kind: 'callFuel',
+      shipId: before.at(-1),
+      fuel: { value: 3_000, unit: 'lb' },
+      covers: 'total'
+    })
+    await page.locator(figureOf(before.at(-1) ?? '', 'fuel'), { hasText: /^(2,9|3,0)00 lb$/ }).waitFor()
+    // Longer than a difference must last.
+    await page.waitForTimeout(4_500)
+    expect(await order()).toEqual(before)
+    await page.keyboard.press('Escape')
+    await page.waitForFunction(
+      (last) => document.querySelectorAll<HTMLElement>('.row[data-ship]')[0]?.dataset['ship'] === last,
+      before.at(-1)
+    )
+
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('ArrowDown')
+    const chosen = await page.locator('[aria-current="true"]').getAttribute('data-ship')
+    expect(chosen).toBe((await order())[1])
+    await page.keyboard.press('Alt+ArrowDown')
+    await page.locator('[data-pending]').waitFor()
+    await page.keyboard.press('Escape')
+    await page.locator('[data-pending]').waitFor({ state: 'detached' })
+  })
+})
+
+describe('the first load', () => {
+  const browser = launch()
+  afterAll(async () => (await browser).close())
+
+  it.each(['board', 'slot/alder-1'])('of the %s is at most 90 kB compressed, without fonts', async (place) => {
+    const event = await openEvent(5)
+    const first = await signedIn(await browser, event.address, event.secret, DESKTOP)
+    const page = await first.context().newPage()
+    const sizes: Promise<[string, number]>[] = []
+    page.on('response', (response) => {
+      if (!['document', 'script', 'stylesheet'].includes(response.request().resourceType())) return
+      sizes.push(response.body().then((body) => [new URL(response.url()).pathname, gzipSync(body).byteLength]))
+    })
+    await page.goto(placeOf(first, place))
+    await page.locator('[data-figure="contact"]').first().waitFor()
+    const all = await Promise.all(sizes)
+    const painted = all.filter(([path]) => !/\/understand-/.test(path))
+    expect(painted.length).toBeGreaterThan(3)
+    const sumBytes = painted.reduce((sum, [, bytes]) => sum + bytes, 0)
+    expect(sumBytes, JSON.stringify(all)).toBeLessThanOrEqual(90_000)
+  })
+})
+
+describe('every state of a screen', () => {
+  const browser = launch()
+  afterAll(async () => (await browser).close())
+  const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
+
+  it.each(['light', 'dark'] as const)(
+    'is free of barriers that a machine can find, %s',
+    async (scheme) => {
+      mkdirSync(shots, { recursive: true })
+      const axe = await readFile(axePath, 'utf8')
+      const event = await openEvent(32)
+      const check = async (page: Page, state: string, name: string) => {
+        await page.screenshot({ path: join(shots, `${state}-${name}-${scheme}.png`) })
+        await page.evaluate(axe)
+        const found = await page.evaluate(async () => {
+          const run = (window as unknown as { axe: { run: () => Promise<{ violations: Violation[] }> } }).axe.run
+          return (await run()).violations
+        })
+        expect(found.map(({ id, nodes }) => `${state}: ${id} at ${nodes.map((node) => node.html).join(' ')}`)).toEqual(
+          []
+        )
+      }
+      for (const [size, name] of [
+        [DESKTOP, 'desktop'],
+        [PHONE, 'phone']
+      ] as const) {
+        const page = await signedIn(await browser, event.address, event.secret, size)
+        await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
+        await page.locator('.verdict').waitFor()
+        await check(page, 'plan', name)
+        await page.goto(placeOf(page, 'board'))
+        await page.locator('.row[data-ship]').first().waitFor()
+        await check(page, 'board', name)
+        await page.keyboard.press('ArrowDown')
+        await page.locator('.actions').waitFor()
+        await page.keyboard.press('Alt+ArrowDown')
+        await page.locator('[data-pending]').waitFor()
+        await page.keyboard.type('alder')
+        await page.locator('.told.ask').waitFor()
+        await check(page, 'moving', name)
+        await page.keyboard.press('Escape')
+        await page.keyboard.press('Escape')
+        await page.locator('#entry-line').fill('help')
+        await page.keyboard.press('Enter')
+        await page.locator('dialog[open]').waitFor()
+        await check(page, 'help', name)
+        await page.goto(placeOf(page, 'slot/alder-1'))
+        await page.locator('[data-figure="contact"]').waitFor()
+        await check(page, 'slot', name)
+        await page.goto(`${event.address}/`)
+        await page.getByRole('heading', { name: 'Ullage' }).waitFor()
+        await check(page, 'home', name)
+      }
+      const owner = await signedIn(await browser, event.address, event.owner, DESKTOP)
+      await owner.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
+      await owner.getByRole('link', { name: 'Board' }).first().waitFor()
+      await check(owner, 'events', 'desktop')
+    },
+    LONG_MS
+  )
+})
+
+interface Violation {
+  id: string
+  nodes: { html: string }[]
+}
