@@ -44,7 +44,7 @@ export function useEntry(parts: {
       outcome.value = { recorded: true, sentence }
       return true
     } catch (problem) {
-      outcome.value = { recorded: false, sentence: refusalSentence(problem) }
+      outcome.value = { recorded: false, sentence: await refusalSentence(problem) }
       return false
     }
   }

@@ -12,8 +12,7 @@ import { readLog, record as send } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { openStream } from '../stream.ts'
 import type { ContactState } from '../words/contact.ts'
-import { PROBLEM_SENTENCES } from '../words/problems.ts'
-import { refusalSentence } from '../words/refusal.ts'
+import { codeSentence, loadSentences, refusalSentence } from '../words/refusal.ts'
 import { useNow } from './useNow.ts'
 
 export interface LiveEvent {
@@ -62,8 +61,8 @@ export function useEvent(as: string, eventId: string): LiveEvent {
         fold(facts)
         refusal.value = ''
       })
-      .catch((problem: unknown) => {
-        refusal.value = refusalSentence(problem)
+      .catch(async (problem: unknown) => {
+        refusal.value = await refusalSentence(problem)
       })
       .finally(() => {
         catching = undefined
@@ -86,13 +85,18 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     }
     // The facts up to a hello follow it at once; a beat beyond what is folded means that some were missed.
     if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
-    if (frame.kind === 'problem') refusal.value = PROBLEM_SENTENCES[frame.code]
+    if (frame.kind === 'problem') {
+      void codeSentence(frame.code, frame.code).then((sentence) => {
+        refusal.value = sentence
+      })
+    }
   }
 
   let close: (() => void) | undefined
   let gone = false
   void catchUp().then(() => {
     if (gone) return
+    void loadSentences()
     close = openStream({
       as,
       eventId,

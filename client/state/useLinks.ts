@@ -15,7 +15,7 @@ export function useLinks(as: string, eventId: string, mayList: boolean) {
       await act()
       links.value = await listLinks(as, eventId)
     } catch (problem) {
-      refusal.value = refusalSentence(problem)
+      refusal.value = await refusalSentence(problem)
     }
   }
   if (mayList) void attempt(() => Promise.resolve())

@@ -16,7 +16,7 @@ export function useMembership(linkId: () => string): { membership: Ref<Membershi
         const answer = await readMembership(id)
         if (id === linkId()) membership.value = answer
       } catch (problem) {
-        refusal.value = refusalSentence(problem)
+        refusal.value = await refusalSentence(problem)
       }
     },
     { immediate: true }

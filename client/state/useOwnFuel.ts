@@ -44,7 +44,7 @@ export function useOwnFuel(parts: {
         outcome.value = { recorded: true, sentence: understood.sentence }
       } catch (problem) {
         // What was typed stays, to be sent again.
-        outcome.value = { recorded: false, sentence: refusalSentence(problem) }
+        outcome.value = { recorded: false, sentence: await refusalSentence(problem) }
       }
     }
   }

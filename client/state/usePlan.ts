@@ -34,7 +34,7 @@ export function usePlan(as: string, eventId: string): PlanPage {
     try {
       await act()
     } catch (problem) {
-      refusal.value = refusalSentence(problem)
+      refusal.value = await refusalSentence(problem)
       if (problem instanceof Refusal) faults.value = { list: problem.faults, count: problem.faultCount }
     }
   }

@@ -50,7 +50,3 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'store-full': 'The service has no room left to record anything. Tell whoever runs it.',
   internal: 'Something went wrong in the service. Send it again.'
 }
-
-/** Said when no answer came at all. */
-export const NO_ANSWER_SENTENCE =
-  'The service did not answer. Nothing is known to be recorded; send it again when contact is back.'

@@ -1,9 +1,24 @@
+import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import { Refusal } from '../api.ts'
-import { NO_ANSWER_SENTENCE, PROBLEM_SENTENCES } from './problems.ts'
+
+/** Said when no answer came at all. */
+const NO_ANSWER = 'The service did not answer. Nothing is known to be recorded; send it again when contact is back.'
+
+/** The words for every refusal; they come after the first paint, so that a page has them when contact is lost. */
+export const loadSentences = () => import('./problems.ts')
 
 /** Whatever went wrong, as one sentence. A code of a newer service is told by its own title. */
-export function refusalSentence(problem: unknown): string {
-  if (!(problem instanceof Refusal)) return PROBLEM_SENTENCES.internal
-  if (problem.code === undefined) return NO_ANSWER_SENTENCE
-  return Object.hasOwn(PROBLEM_SENTENCES, problem.code) ? PROBLEM_SENTENCES[problem.code] : problem.message
+export async function refusalSentence(problem: unknown): Promise<string> {
+  if (!(problem instanceof Refusal)) return codeSentence('internal', 'Something went wrong here.')
+  return problem.code === undefined ? NO_ANSWER : codeSentence(problem.code, problem.message)
+}
+
+/** A problem code in words; `title` stands in where there are none. */
+export async function codeSentence(code: ProblemCode, title: string): Promise<string> {
+  try {
+    const { PROBLEM_SENTENCES } = await loadSentences()
+    return Object.hasOwn(PROBLEM_SENTENCES, code) ? PROBLEM_SENTENCES[code] : title
+  } catch {
+    return title
+  }
 }
