@@ -138,17 +138,18 @@ describe('the coordinator', () => {
     await say(page, 'sleet 2 partial 1.2')
     await say(page, 'sleet 1 joined')
     await status('next')
-    const slot = (await stateOf(event)).slots.find((one) => one.shipId === 'sleet-1')
+    // Its contact slides with the clock while it waits: compare at the phone's own instant.
+    await phone.waitForSelector(`[data-seq="${String((await stateOf(event)).seq)}"]`)
+    const seen = await phone.evaluate(() => ({
+      atMs: document.querySelector('[data-at-ms]')?.getAttribute('data-at-ms') ?? '',
+      contact: document.querySelector('[data-figure="contact"]')?.textContent.trim(),
+      onLoad: document.querySelector('[data-figure="on-load"]')?.textContent.trim()
+    }))
+    const then = (await event.ask('GET', `/events/${event.eventId}/state?atMs=${seen.atMs}`)) as View
+    const slot = then.slots.find((one) => one.shipId === 'sleet-1')
     if (!slot) throw new Error('Sleet 1 has a slot')
-    await phone.waitForFunction(
-      ([contact]) =>
-        document
-          .querySelector('[data-figure="contact"]')
-          ?.textContent.trim()
-          .startsWith(contact ?? '') ?? false,
-      [contactText(slot).slice(0, 5)]
-    )
-    expect(await figure(phone, 'sleet-1', 'on-load')).toBe(onLoadText(slot, 'lb'))
+    expect(seen.contact).toBe(contactText(slot))
+    expect(seen.onLoad).toBe(onLoadText(slot, 'lb'))
 
     await say(page, 'sleet 1 contact')
     await status('in contact')
