@@ -195,7 +195,7 @@ describe('calls shift the view', () => {
 })
 
 describe('external tanks', () => {
-  it('are not counted while held, and make a contact with empty ones several times longer', () => {
+  it('are counted once they give, and not while they are held', () => {
     const fitted = (document: Record<string, unknown>): void => {
       const [flight] = document['flights'] as { ships: { fitted: string[]; startFuel: { value: number } }[] }[]
       for (const one of flight?.ships ?? []) {
