@@ -7,7 +7,7 @@ COPY . .
 RUN npm run build && npm prune --omit=dev
 
 FROM node:20-bookworm-slim
-ENV NODE_ENV=production
+ENV NODE_ENV=production HOST=0.0.0.0 DATA_DIR=/data
 WORKDIR /app
 COPY --from=build /app/package.json ./
 COPY --from=build /app/node_modules ./node_modules

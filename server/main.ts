@@ -28,11 +28,12 @@ async function start(): Promise<void> {
     logger: { level: 'warn' }
   }
   const { app: service, rooms } = await app(parts)
+  // Listening first: links told once must not be minted for a start that fails on a taken port.
+  const address = addressOf(config, await listen(config, service))
   const told: ToldLink[] = []
   if (isFirstStart || process.argv.includes(NEW_OWNER_LINK)) told.push(await ownerLink(store))
   if (isFirstStart && config.demo) told.push(...(await seedDemo({ store, rooms, clock: systemClock })))
 
-  const address = addressOf(config, await listen(config, service))
   // In one write, so that whoever reads the output finds the links with the address.
   console.log(greeting(address, config.publicUrl ?? address, told))
   const stopDemo = config.demo ? await stageDemo({ store, clock: systemClock }, address) : undefined

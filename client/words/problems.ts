@@ -38,6 +38,8 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'speed-mismatch': 'Ship and tanker have no common refuelling speed.',
   'ship-in-contact': 'The ship is in contact. Record its disconnect first.',
   'ship-gone': 'The ship has left or landed.',
+  'ship-not-joined': 'The ship has not joined. Record that it joined first.',
+  'out-of-order': 'Something later is recorded of this ship already. Withdraw that first, or give a later time.',
   'visit-done': 'This contact is over already.',
   'not-in-contact': 'The ship is not in contact.',
   'station-occupied': 'Another ship is in contact at this station. Record its disconnect first.',

@@ -38,6 +38,8 @@ export const PROBLEMS = {
   'speed-mismatch': [422, 'Receiver and tanker have no common refuelling speed'],
   'ship-in-contact': [409, 'The ship is in contact'],
   'ship-gone': [409, 'The ship has left or landed'],
+  'ship-not-joined': [409, 'The ship has not joined'],
+  'out-of-order': [409, 'Something observed later has been recorded already'],
   'visit-done': [409, 'This contact is over already'],
   'not-in-contact': [409, 'The ship is not in contact'],
   'station-occupied': [409, 'Another ship is in contact at this station'],

@@ -33,6 +33,9 @@ export const AHEAD_MS = 5_000
 /** A gauge may read a little above what the sheet holds: density and temperature. */
 const CAPACITY_SLACK_FACTOR = 1.05
 
+/** An off-load is what the tanks take and what is burned meanwhile. */
+const OFF_LOAD_SLACK_FACTOR = 1.25
+
 const refuse = (code: ProblemCode, detail: string): Decision => ({ refusal: { code, detail } })
 
 interface Scene {
@@ -88,12 +91,25 @@ function openSlots(
   )
 }
 
-/** Whoever is hooked up at a station, other than the given ship. */
-function occupant(state: LiveState, key: string, shipId: string): string | undefined {
+/** Changes of a ship that what is observed later builds on. */
+const TURNS: ReadonlySet<string> = new Set(['contactMade', 'disconnected', 'pushed', 'shipLeft', 'landed'])
+
+/** What happens to a ship is told in order: an earlier turn cannot be slipped in before a recorded one. */
+function outOfOrder({ state, atMs }: Scene, { ship }: ShipScene): Decision | undefined {
+  const last = state.ships.get(ship.id)?.findLast((fact) => TURNS.has(fact.kind))
+  if (!last || last.atMs <= atMs) return undefined
+  return refuse('out-of-order', `${ship.callSign}: ${last.kind} was observed at ${String(last.atMs)} ms, after this`)
+}
+
+/** Whoever was hooked up at a station at an instant, other than the given ship. */
+function occupant(state: LiveState, key: string, shipId: string, atMs: number): string | undefined {
   for (const [other, record] of state.ships) {
     if (other === shipId) continue
-    const contact = standing(record).inContact
-    if (contact && `${contact.tankerId}/${contact.stationId}` === key) return other
+    const there = standing(record).contacts.some(
+      (one) =>
+        `${one.tankerId}/${one.stationId}` === key && (one.disconnectAtMs ?? Infinity) > Math.max(atMs, one.contactAtMs)
+    )
+    if (there) return other
   }
   return undefined
 }
@@ -111,7 +127,18 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
       if (record.length > 0 && !next.ships.has(shipId)) {
         return refuse('adoption-drops-live', `${plan.ships.get(shipId)?.callSign ?? shipId} has calls in this event`)
       }
-      for (const { slotId, tankerId, stationId } of standing(record).contacts) {
+      const its = standing(record)
+      const flight = next.flights.get(next.ships.get(shipId)?.flightId ?? '')
+      for (const visitId of [...its.joined.keys(), ...its.pushed.keys()]) {
+        if (flight && !flight.visits.some((visit) => visit.id === visitId)) {
+          return refuse('adoption-drops-live', `visit ${visitId} has begun`)
+        }
+      }
+      for (const { slotId, tankerId, stationId } of its.contacts) {
+        const kept = request.plan.orders.some((order) =>
+          order.sequences.some((sequence) => sequence.slots.some((slot) => slot.id === slotId))
+        )
+        if (!kept) return refuse('adoption-drops-live', `slot ${slotId} has been flown`)
         if (!next.stations.has(`${tankerId}/${stationId}`)) {
           return refuse('adoption-drops-live', `slot ${slotId} was flown at ${tankerId}/${stationId}`)
         }
@@ -119,8 +146,12 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     }
     return { facts: [{ kind: 'planAdopted', atMs, revision: request.revision, plan: request.plan }] }
   },
-  openEvent: ({ state, atMs }) =>
-    state.opened ? refuse('event-already-open', 'it was opened before') : { facts: [{ kind: 'eventOpened', atMs }] },
+  openEvent: ({ state, plan, at, atMs }) =>
+    at.eventMs < plan.plan.opensAtMs
+      ? refuse('time-before-event', `the event opens at ${String(plan.plan.opensAtMs)} ms; set its clock to rehearse`)
+      : state.opened
+        ? refuse('event-already-open', 'it was opened before')
+        : { facts: [{ kind: 'eventOpened', atMs }] },
   closeEvent: ({ atMs }) => ({ facts: [{ kind: 'eventClosed', atMs }] }),
   setClock: ({ state, at, atMs }, { eventAtMs, rateFactor }) => {
     const now = eventTime(state.clock, at.realMs)
@@ -178,10 +209,12 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if (misfit) return refuse(misfit.code, `${ship.callSign} on ${station.name}: ${misfit.detail}`)
     const status = stationStatusOf(state, key)
     if (status !== 'good') return refuse('station-closed', `${station.name} is ${status}`)
-    const other = occupant(state, key, ship.id)
+    const other = occupant(state, key, ship.id, atMs)
     if (other !== undefined) {
       return refuse('station-occupied', `${plan.ships.get(other)?.callSign ?? other} is in contact at ${station.name}`)
     }
+    const early = outOfOrder(scene, found)
+    if (early) return early
     const shipId = asShip(ship.id)
     const joined: NewFact[] = its.joined.has(visit.id)
       ? []
@@ -201,6 +234,8 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if ('refusal' in found) return found
     const contact = found.its.inContact
     if (!contact) return refuse('not-in-contact', `${found.ship.callSign} is not in contact`)
+    const early = outOfOrder(scene, found)
+    if (early) return early
     return {
       facts: [{ kind: 'fuelFlowing', atMs: scene.atMs, shipId: asShip(shipId), slotId: asSlot(contact.slotId) }]
     }
@@ -211,6 +246,15 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const contact = found.its.inContact
     if (!contact) return refuse('not-in-contact', `${found.ship.callSign} is not in contact`)
     if (how === 'partial' && !offLoad) return refuse('off-load-missing', 'say how much was given')
+    const early = outOfOrder(scene, found)
+    if (early) return early
+    const most = found.ship.capacityKg * OFF_LOAD_SLACK_FACTOR
+    if (offLoad && massKg(offLoad) > most) {
+      return refuse(
+        'fuel-above-capacity',
+        `${found.ship.callSign} cannot have taken more than ${String(Math.round(most))} kg`
+      )
+    }
     return {
       facts: [
         {
@@ -231,7 +275,11 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
       if ('refusal' in found) return found
       if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
       if (!found.visit) return refuse('visit-done', `${found.ship.callSign} has no visit left`)
-      facts.push({ kind: 'pushed', atMs: scene.atMs, shipId, visitId: asVisit(found.visit.id) })
+      const { ship, its, visit } = found
+      if (!its.joined.has(visit.id)) return refuse('ship-not-joined', `${ship.callSign} is not at its tanker yet`)
+      const early = outOfOrder(scene, found)
+      if (early) return early
+      facts.push({ kind: 'pushed', atMs: scene.atMs, shipId, visitId: asVisit(visit.id) })
     }
     return { facts }
   },
@@ -239,6 +287,8 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const found = flyingShip(scene, request.shipId)
     if ('refusal' in found) return found
     if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
+    const early = outOfOrder(scene, found)
+    if (early) return early
     const baseId = request.baseId ?? baseOfLeaving(scene.plan, found)
     if (!scene.plan.bases.has(baseId)) return refuse('unknown-base', `${baseId} is not in the plan in force`)
     return { facts: [{ kind: 'shipLeft', atMs: scene.atMs, shipId: request.shipId, baseId: asBase(baseId) }] }
@@ -247,6 +297,8 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const found = flyingShip(scene, request.shipId)
     if ('refusal' in found) return found
     if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
+    const early = outOfOrder(scene, found)
+    if (early) return early
     const baseId = request.baseId ?? found.its.left?.baseId ?? found.flight.recoveryBaseId
     if (!scene.plan.bases.has(baseId)) return refuse('unknown-base', `${baseId} is not in the plan in force`)
     return { facts: [{ kind: 'landed', atMs: scene.atMs, shipId: request.shipId, baseId: asBase(baseId) }] }
@@ -277,7 +329,16 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
         : refuse('unknown-fact', `fact ${String(withdrawnSeq)}; the last is ${String(state.seq)}`)
     }
     if (who.role === 'crew' && fact.by !== who.linkId) return refuse('not-your-fact', `fact ${String(withdrawnSeq)}`)
-    return { facts: [{ kind: 'factWithdrawn', atMs, withdrawnSeq }] }
+    if (fact.kind !== 'orderSet') return { facts: [{ kind: 'factWithdrawn', atMs, withdrawnSeq }] }
+    // An order over several tankers was one act: it is withdrawn whole, and only while it is in force everywhere.
+    const whole = [...state.orders.values()].flatMap((orders) =>
+      orders.filter((one) => one.requestId === fact.requestId)
+    )
+    for (const one of whole) {
+      if (state.orders.get(one.tankerId)?.at(-1)?.seq === one.seq) continue
+      return refuse('fact-not-withdrawable', `a later order of ${one.tankerId} builds on fact ${String(one.seq)}`)
+    }
+    return { facts: whole.map(({ seq }) => ({ kind: 'factWithdrawn' as const, atMs, withdrawnSeq: seq })) }
   }
 }
 

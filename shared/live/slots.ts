@@ -415,7 +415,10 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
   const readyAtMs = leg?.fromAtMs ?? nowMs
   const { anchor, kept } = folded
   if (anchor.atMs >= readyAtMs) {
-    return { atMs: readyAtMs, state: { tanks: anchor.state, fromMs: anchor.atMs, tag: '' } }
+    if (!onTo) return { atMs: readyAtMs, state: { tanks: anchor.state, fromMs: anchor.atMs, tag: '' } }
+    // It waits at the planned track: the way to the other one begins now.
+    const fromMs = Math.max(anchor.atMs, nowMs)
+    return moved(ship, { tanks: advance(ship, legs, anchor, fromMs).state, fromMs, tag: '' }, onTo)
   }
   const tanks = keep(
     kept,

@@ -65,7 +65,8 @@ function fold(record: ShipRecord, nowMs: number): Standing {
     if (fact.atMs > nowMs) break
     switch (fact.kind) {
       case 'shipJoined':
-        joined.set(fact.visitId, fact.atMs)
+        // The first sight of it counts; saying so again moves nothing.
+        if (!joined.has(fact.visitId)) joined.set(fact.visitId, fact.atMs)
         break
       case 'contactMade': {
         shut(fact.atMs)

@@ -87,7 +87,10 @@ export function pinOf(state: LiveState, slotId: string): { pinned: boolean; serv
 }
 
 /** A fact that may be withdrawn and still stands, by its sequence number. */
-export function withdrawable(state: LiveState, seq: number): { seq: number; by: string; kind: string } | undefined {
+export function withdrawable(
+  state: LiveState,
+  seq: number
+): { seq: number; by: string; kind: string; requestId: string } | undefined {
   for (const lists of [state.ships, state.tankerCalls, state.stations, state.orders, state.pins]) {
     for (const list of lists.values()) {
       const fact = list.find((one) => one.seq === seq)

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { demoPlan } from '../../../server/demo/plan.ts'
 import type { RequestKind } from '../../../shared/contracts/kinds.ts'
 import type { ProblemCode } from '../../../shared/contracts/problem.ts'
 import { ordersInForce } from '../../../shared/live/draft.ts'
@@ -64,7 +65,10 @@ const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, who?:
   ['a push while in contact', [CONTACT], { kind: 'push', shipIds: ['alder-21'] }, 'ship-in-contact'],
   [
     'a push with no visit left',
-    [{ kind: 'push', shipIds: ['alder-21'] }],
+    [
+      { kind: 'joinShip', shipId: 'alder-21' },
+      { kind: 'push', shipIds: ['alder-21'] }
+    ],
     { kind: 'push', shipIds: ['alder-21'] },
     'visit-done'
   ],
@@ -124,6 +128,25 @@ const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, who?:
   ]
 ]
 
+const DISCONNECT: Ask = { kind: 'disconnect', shipId: 'alder-21', how: 'whole' }
+REFUSED.push(
+  ['a push of a ship that has not joined', [], { kind: 'push', shipIds: ['alder-21'] }, 'ship-not-joined'],
+  ['a disconnect observed before its contact', [CONTACT], { ...DISCONNECT, atMs: AT - MIN }, 'out-of-order'],
+  [
+    'a push observed inside a contact that is over',
+    [{ ...CONTACT, atMs: AT - 4 * MIN }, DISCONNECT],
+    { kind: 'push', shipIds: ['alder-21'], atMs: AT - 2 * MIN },
+    'out-of-order'
+  ],
+  [
+    'a contact at a station another ship held at that instant',
+    [{ ...CONTACT, atMs: AT - 4 * MIN }, DISCONNECT],
+    { kind: 'makeContact', shipId: 'alder-22', atMs: AT - 2 * MIN },
+    'station-occupied'
+  ],
+  ['more off-load than the tanks can take', [CONTACT], { ...DISCONNECT, offLoad: kg(16_000) }, 'fuel-above-capacity']
+)
+
 describe('decide refuses, and records nothing for', () => {
   it.each(REFUSED)('%s', (_, before, ask, code, who = COMMANDER) => {
     const event = new MemoryEvent(paperPlan())
@@ -179,6 +202,35 @@ describe('an order', () => {
     event.ask({ kind: 'setPin', slotId: 'slot-21', pinned: false, serveAnyway: false }, AT)
     event.ask(CONTACT, AT)
     expect(set(event, swapped(event))).toBe('slot-in-contact')
+  })
+})
+
+describe('an order over two tankers', () => {
+  it('is withdrawn whole: every slot stands once again where it stood', () => {
+    const plan = demoPlan(OPENS_AT_MS)
+    const event = new MemoryEvent(plan, OPENS_AT_MS)
+    const before = ordersInForce(event.state)
+    const moved = before
+      .filter((order) => order.tankerId !== 'mallet')
+      .map((order) => ({
+        ...order,
+        sequences: order.sequences.map((sequence) => ({
+          ...sequence,
+          slots:
+            order.tankerId === 'sorrel' && sequence.stationId === 'left'
+              ? [
+                  ...sequence.slots,
+                  ...before
+                    .flatMap((one) => one.sequences.flatMap((each) => each.slots))
+                    .filter((slot) => slot.shipId === 'rasp-2')
+                ]
+              : sequence.slots.filter((slot) => slot.shipId !== 'rasp-2')
+        }))
+      }))
+    expect(event.ask({ kind: 'setOrder', orders: moved, basedOnSeq: event.state.seq }, AT)).toBeUndefined()
+    expect(ordersInForce(event.state)).not.toEqual(before)
+    expect(event.ask({ kind: 'withdrawFact', withdrawnSeq: event.state.seq }, AT)).toBeUndefined()
+    expect(ordersInForce(event.state)).toEqual(before)
   })
 })
 

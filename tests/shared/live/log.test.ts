@@ -127,7 +127,7 @@ describe('any log that was decided', { timeout: 120_000 }, () => {
       fc.property(words, (spoken) => {
         for (const fact of said(spoken, false).log) kinds.add(fact.kind)
       }),
-      { numRuns: 60, seed: 7 }
+      { numRuns: 300, seed: 7 }
     )
     expect(kinds.size).toBeGreaterThanOrEqual(14)
   })
