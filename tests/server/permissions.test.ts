@@ -15,11 +15,16 @@ const CALLERS = [
   'coordinator',
   'commander',
   'owner',
-  'foreign'
+  'foreign',
+  'foreignViewer',
+  'foreignCrew',
+  'foreignCoordinator'
 ] as const
 type Caller = (typeof CALLERS)[number]
 
-/** What each caller gets, in the order of CALLERS; `crew` is of the ship asked about, `foreign` commands another event. */
+/**
+ * What each caller gets, in the order of CALLERS; `crew` is of the ship asked about, `foreign` commands another event, and the
+ * other roles of that event are answered as its commander is. */
 const EXPECTED: Record<RouteName, string> = {
   health: /*        */ '200 200 200 200 200 200 200 200 200',
   openapi: /*       */ '200 200 200 200 200 200 200 200 200',
@@ -72,7 +77,7 @@ const ASKS: Record<Exclude<RequestKind, 'adoptPlan'>, { body: Record<string, unk
 async function cast() {
   const made = await service()
   const { eventId, commander } = await made.openEvent()
-  const { commander: foreign } = await made.openEvent()
+  const { eventId: elsewhere, commander: foreign } = await made.openEvent()
   const revoked = await made.link(eventId, 'commander')
   await made.store.revokeLink({ eventId, linkId: revoked.linkId, atMs: 1 })
   const links: Record<Caller, MadeLink | undefined> = {
@@ -84,7 +89,10 @@ async function cast() {
     coordinator: await made.link(eventId, 'coordinator'),
     commander,
     owner: made.owner,
-    foreign
+    foreign,
+    foreignViewer: await made.link(elsewhere, 'viewer'),
+    foreignCrew: await made.link(elsewhere, 'crew', SHIPS.alder1),
+    foreignCoordinator: await made.link(elsewhere, 'coordinator')
   }
   return { ...made, eventId, links }
 }
@@ -163,7 +171,8 @@ describe('every route', () => {
     const scene = await cast()
     const found: string[] = []
     for (const caller of CALLERS) found.push(`${caller} ${String(await statusOf(scene, name, caller))}`)
-    const expected = EXPECTED[name].split(' ').map((status, index) => `${CALLERS[index] ?? '?'} ${status}`)
+    const told = EXPECTED[name].split(' ')
+    const expected = CALLERS.map((caller, index) => `${caller} ${told[index] ?? told.at(-1) ?? '?'}`)
     expect(found).toEqual(expected)
   })
 
