@@ -1,5 +1,6 @@
 import type { Position } from '../contracts/quantities.ts'
 import { legOf } from '../geodesy.ts'
+import { burnedDownToKg, burnedFromKg, flowWithKgPerS, type Stretch, type Weighing } from './burn.ts'
 import { recoveryFuelKg, type Recovery } from './limits.ts'
 
 export interface LadderPhase {
@@ -19,6 +20,63 @@ export function ladderKg(startKg: number, phases: readonly LadderPhase[]): reado
     fuelKg.push(kg)
   }
   return fuelKg
+}
+
+/** A phase at a flow, or a climb or descent whose fuel is given whole and falls evenly. */
+export type LadderStep =
+  ({ readonly kind: 'flow' } & Stretch) | { readonly kind: 'lump'; readonly durationS: number; readonly fuelKg: number }
+
+export interface Ladder {
+  /** Fuel at every boundary, first and last included. */
+  readonly fuelKg: readonly number[]
+  /** By step: what it burns over its duration, the one rate that feed, fill and order work with. */
+  readonly burnsKgPerS: readonly number[]
+}
+
+/**
+ * The fuel ladder from a start, kg and kg/s. With a weighing a flow is that at the reference weight and falls with the
+ * ship's own; lumps are charted whole and do not. Below zero where the steps ask for more than there is. Inside a step
+ * the true line sags below the even one, by up to an eighth of weight x (flow x duration / reference)^2.
+ * @throws RangeError when a lump has fuel and no duration, or the reference weight is not above 0.
+ * Source: Breguet, W = W0 e^(-kt). Checked: tests/truth/breguet.json; tests/shared/fuel/ladder.test.ts by short steps.
+ */
+export function ladder(startKg: number, steps: readonly LadderStep[], weighing?: Weighing): Ladder {
+  const fuelKg = [startKg]
+  const burnsKgPerS: number[] = []
+  let kg = startKg
+  for (const step of steps) {
+    const burnedKg = step.kind === 'lump' ? step.fuelKg : burnedFromKg(kg, step, weighing)
+    burnsKgPerS.push(rateKgPerS(step, burnedKg, kg, weighing))
+    kg -= burnedKg
+    fuelKg.push(kg)
+  }
+  return { fuelKg, burnsKgPerS }
+}
+
+/**
+ * The ladder that ends with so much left, kg and kg/s: what each boundary must have for it.
+ * @throws RangeError as ladder.
+ * Source: as ladder. Checked: tests/shared/fuel/ladder.test.ts, there and back.
+ */
+export function ladderDownTo(leftKg: number, steps: readonly LadderStep[], weighing?: Weighing): Ladder {
+  const fuelKg = [leftKg]
+  const burnsKgPerS: number[] = []
+  let kg = leftKg
+  for (const step of steps.toReversed()) {
+    const burnedKg = step.kind === 'lump' ? step.fuelKg : burnedDownToKg(kg, step, weighing)
+    kg += burnedKg
+    burnsKgPerS.push(rateKgPerS(step, burnedKg, kg, weighing))
+    fuelKg.push(kg)
+  }
+  return { fuelKg: fuelKg.reverse(), burnsKgPerS: burnsKgPerS.reverse() }
+}
+
+/** The one rate of a step; of one without length the flow it would have at that weight. */
+function rateKgPerS(step: LadderStep, burnedKg: number, fuelKg: number, weighing?: Weighing): number {
+  if (step.durationS > 0) return burnedKg / step.durationS
+  if (step.kind === 'flow') return flowWithKgPerS(fuelKg, step.flowKgPerS, weighing)
+  if (burnedKg === 0) return 0
+  throw new RangeError(`a lump of ${burnedKg} kg needs a duration above 0 s, has ${step.durationS}`)
 }
 
 /** A part of the route over which fuel falls evenly and the ship flies one leg, or stays where it is. */
@@ -44,6 +102,8 @@ export interface WeakestPoint {
 interface OpenBase {
   readonly id: string
   readonly position: Position
+  /** How a ship comes home to this one, where that differs: a reserve that depends on the base. */
+  readonly recovery?: Recovery | undefined
 }
 
 /** Pieces are searched until they are this short, s. */
@@ -56,7 +116,8 @@ export const SAME_KG = 1e-6
  * the open base that asks for least, and by how much; times in s on the pieces' own scale. Undefined with no piece, or
  * when at some point no open base can be reached at all.
  *
- * For one base the margin is concave along a piece (fuel is linear, recovery fuel convex), so it is least at an end; the
+ * For one base the margin is concave along a piece, so it is least at an end: fuel is linear, recovery fuel convex. That
+ * holds where burn grows with weight too: it is then an increasing exponential of the time home, which is convex. The
  * margin to the best base can be least in between, where two bases change places. A piece cannot be worse than the best
  * base's worse end, which lets most of it be left out; the rest is parted down to 1 s, always
  * at the roundest instant: wherever the pieces begin, the same point is found.
@@ -137,7 +198,7 @@ const lookAround = (
 ): Look => ({
   ...fuelAt(piece, share),
   position,
-  recoveryKg: bases.map((base) => recoveryFuelKg(position, base.position, recovery))
+  recoveryKg: bases.map((base) => recoveryFuelKg(position, base.position, base.recovery ?? recovery))
 })
 
 const fromEnds = new WeakMap<Recovery, WeakMap<Position, WeakMap<Position, { kg: number | undefined }>>>()
@@ -150,20 +211,28 @@ function lookFromEnd(
   bases: readonly OpenBase[],
   recovery: Recovery
 ): Look {
-  let byPosition = fromEnds.get(recovery)
-  if (!byPosition) fromEnds.set(recovery, (byPosition = new WeakMap()))
-  let byBase = byPosition.get(position)
-  if (!byBase) byPosition.set(position, (byBase = new WeakMap()))
   const recoveryKg: (number | undefined)[] = []
+  let of: Recovery | undefined
+  let byBase: WeakMap<Position, { kg: number | undefined }> | undefined
   for (const base of bases) {
+    const its = base.recovery ?? recovery
+    if (byBase === undefined || its !== of) byBase = keptFor((of = its), position)
     let known = byBase.get(base.position)
     if (!known) {
-      known = { kg: recoveryFuelKg(position, base.position, recovery) }
+      known = { kg: recoveryFuelKg(position, base.position, its) }
       byBase.set(base.position, known)
     }
     recoveryKg.push(known.kg)
   }
   return { ...fuelAt(piece, share), position, recoveryKg }
+}
+
+function keptFor(recovery: Recovery, position: Position): WeakMap<Position, { kg: number | undefined }> {
+  let byPosition = fromEnds.get(recovery)
+  if (!byPosition) fromEnds.set(recovery, (byPosition = new WeakMap()))
+  let byBase = byPosition.get(position)
+  if (!byBase) byPosition.set(position, (byBase = new WeakMap()))
+  return byBase
 }
 
 function best(look: Look, bases: readonly OpenBase[]): WeakestPoint | undefined {

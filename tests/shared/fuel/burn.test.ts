@@ -1,35 +1,18 @@
+import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { draggedFlowKgPerS, legTimeS } from '../../../shared/fuel/burn.ts'
+import {
+  burnedDownToKg,
+  burnedFromKg,
+  draggedFlowKgPerS,
+  enduranceS,
+  flowWithKgPerS,
+  legTimeS
+} from '../../../shared/fuel/burn.ts'
 import { groundSpeedMPerS } from '../../../shared/fuel/wind.ts'
 import { alongLeg, bearingRad, distanceM, legOf } from '../../../shared/geodesy.ts'
-import { speedMPerS } from '../../../shared/units.ts'
 import truth from '../../truth/burn.json' with { type: 'json' }
 
-const calm = { fromRad: 0, speedMPerS: 0 }
-
 describe('time along a leg', () => {
-  it('is what the worked examples print, without wind', () => {
-    for (const { inputs, expected, id } of truth.legs) {
-      // A leg of that length along the equator.
-      const from = { latitudeDeg: 0, longitudeDeg: 0 }
-      const lengthM = inputs.distance_nm * 1852
-      const to = alongLeg(
-        from,
-        { latitudeDeg: 0, longitudeDeg: 10 },
-        lengthM / distanceM(from, { latitudeDeg: 0, longitudeDeg: 10 })
-      )
-      const timeS = legTimeS(from, to, {
-        trueAirspeedMPerS: speedMPerS({ value: inputs.GS_kt, unit: 'kt' }),
-        wind: calm
-      })
-      const printed =
-        typeof expected === 'number'
-          ? expected * 3600
-          : expected.ete.split('+').reduce((total, part) => total * 60 + Number(part), 0)
-      expect(Math.abs((timeS ?? NaN) - printed), id).toBeLessThan(0.01)
-    }
-  })
-
   it('agrees with many short legs in wind', () => {
     const from = { latitudeDeg: 58, longitudeDeg: 2 }
     const to = { latitudeDeg: 60, longitudeDeg: 10.5 }
@@ -64,13 +47,44 @@ describe('time along a leg', () => {
 describe('fuel flow', () => {
   it('burns what the worked examples print', () => {
     for (const { inputs, expected, tolerance, id } of truth.burns) {
-      const flow = 'flow' in inputs ? inputs.flow : inputs.flow_kg_h
-      expect(Math.abs((flow / 3600) * inputs.time_min * 60 - expected), id).toBeLessThanOrEqual(tolerance.abs)
+      const stretch = { durationS: inputs.time_min * 60, flowKgPerS: inputs.flow / 3600 }
+      expect(Math.abs(burnedFromKg(9000, stretch) - expected), id).toBeLessThanOrEqual(tolerance.abs)
+      expect(burnedDownToKg(9000, stretch), id).toBe(burnedFromKg(9000, stretch))
     }
   })
 
   it('is multiplied by the drag of each thing carried', () => {
     expect(draggedFlowKgPerS(0.8, [])).toBe(0.8)
     expect(draggedFlowKgPerS(0.8, [1.1, 1.05])).toBeCloseTo(0.924, 12)
+  })
+  it('grows with weight where a weighing is given, and is as stated at the reference weight', () => {
+    const weighing = { zeroFuelKg: 11_000, referenceKg: 14_000 }
+    expect(flowWithKgPerS(3000, 0.8)).toBe(0.8)
+    expect(flowWithKgPerS(3000, 0.8, weighing)).toBeCloseTo(0.8, 15)
+    expect(flowWithKgPerS(6500, 0.8, weighing)).toBeCloseTo(1, 12)
+    expect(() => flowWithKgPerS(3000, 0.8, { ...weighing, referenceKg: NaN })).toThrow(RangeError)
+  })
+
+  it('burns and lasts as one closed form, there and back', () => {
+    const kg = fc.double({ min: 1, max: 20_000, noNaN: true })
+    const flow = fc.double({ min: 0.01, max: 5, noNaN: true })
+    const time = fc.double({ min: 1, max: 36_000, noNaN: true })
+    const any = fc.option(
+      fc.record({ zeroFuelKg: kg, referenceKg: fc.double({ min: 2000, max: 40_000, noNaN: true }) }),
+      {
+        nil: undefined
+      }
+    )
+    fc.assert(
+      fc.property(kg, flow, time, any, (leftKg, flowKgPerS, durationS, weighing) => {
+        const neededKg = leftKg + burnedDownToKg(leftKg, { durationS, flowKgPerS }, weighing)
+        const rest = neededKg - burnedFromKg(neededKg, { durationS, flowKgPerS }, weighing)
+        expect(Math.abs(rest - leftKg)).toBeLessThanOrEqual(1e-12 * (neededKg + (weighing?.zeroFuelKg ?? 0)))
+        const lasts = enduranceS({ fuelKg: neededKg, leftKg, flowKgPerS }, weighing)
+        expect(Math.abs(lasts / durationS - 1)).toBeLessThan(1e-6)
+      })
+    )
+    expect(enduranceS({ fuelKg: 900, leftKg: 1000, flowKgPerS: 1 })).toBe(0)
+    expect(enduranceS({ fuelKg: 1000, leftKg: 900, flowKgPerS: 0 })).toBe(Infinity)
   })
 })

@@ -1,5 +1,13 @@
+import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { ladderKg, weakestPoint, type ProofPiece } from '../../../shared/fuel/ladder.ts'
+import {
+  ladder,
+  ladderDownTo,
+  ladderKg,
+  weakestPoint,
+  type LadderStep,
+  type ProofPiece
+} from '../../../shared/fuel/ladder.ts'
 import { recoveryFuelKg, type Recovery } from '../../../shared/fuel/limits.ts'
 import { alongLeg } from '../../../shared/geodesy.ts'
 import truth from '../../truth/burn.json' with { type: 'json' }
@@ -12,12 +20,125 @@ describe('the fuel ladder', () => {
           ? { durationS: 60, flowKgPerS: step.mass / 60 }
           : { durationS: step.time_min * 60, flowKgPerS: step.flow_per_h / 3600 }
       )
-      const ladder = ladderKg(inputs.start, phases)
-      expect(ladder.length, id).toBe(expected.length)
-      ladder.forEach((kg, index) => {
+      const made = ladderKg(inputs.start, phases)
+      expect(made.length, id).toBe(expected.length)
+      made.forEach((kg, index) => {
         expect(kg, id).toBeCloseTo(expected[index] ?? NaN, 9)
       })
+      expect(
+        ladder(
+          inputs.start,
+          phases.map((phase) => ({ kind: 'flow', ...phase }))
+        ).fuelKg,
+        id
+      ).toEqual(made)
     }
+  })
+})
+
+describe('the ladder of a ship whose burn grows with its weight', () => {
+  const weighing = { zeroFuelKg: 11_000, referenceKg: 15_000 }
+  // Constructed: climb charted whole, transit, hold, home, approach.
+  const steps: readonly LadderStep[] = [
+    { kind: 'lump', durationS: 600, fuelKg: 700 },
+    { kind: 'flow', durationS: 2700, flowKgPerS: 0.9 },
+    { kind: 'flow', durationS: 1500, flowKgPerS: 0.7 },
+    { kind: 'flow', durationS: 1800, flowKgPerS: 0.95 },
+    { kind: 'lump', durationS: 420, fuelKg: 180 }
+  ]
+
+  it('agrees with flying it in short steps', () => {
+    const made = ladder(8000, steps, weighing)
+    let kg = 8000
+    steps.forEach((step, index) => {
+      if (step.kind === 'lump') kg -= step.fuelKg
+      else {
+        const parts = 20_000
+        const dtS = step.durationS / parts
+        for (let i = 0; i < parts; i++) {
+          const middleKg = kg - (dtS / 2) * ((step.flowKgPerS * (11_000 + kg)) / 15_000)
+          kg -= dtS * ((step.flowKgPerS * (11_000 + middleKg)) / 15_000)
+        }
+      }
+      expect(made.fuelKg[index + 1]).toBeCloseTo(kg, 4)
+      expect(made.burnsKgPerS[index]).toBeCloseTo(
+        ((made.fuelKg[index] ?? NaN) - (made.fuelKg[index + 1] ?? NaN)) / step.durationS,
+        12
+      )
+    })
+  })
+
+  it('comes back to its start from what is left, whatever the phases', () => {
+    const step = fc.oneof(
+      fc.record({
+        kind: fc.constant('flow' as const),
+        durationS: fc.double({ min: 0, max: 7200, noNaN: true }),
+        flowKgPerS: fc.double({ min: 0, max: 3, noNaN: true })
+      }),
+      fc.record({
+        kind: fc.constant('lump' as const),
+        durationS: fc.double({ min: 1, max: 1800, noNaN: true }),
+        fuelKg: fc.double({ min: 0, max: 3000, noNaN: true })
+      })
+    )
+    const any = fc.option(fc.constant(weighing), { nil: undefined })
+    fc.assert(
+      fc.property(fc.array(step, { maxLength: 12 }), any, (random, of) => {
+        const forward = ladder(9000, random, of)
+        const back = ladderDownTo(forward.fuelKg.at(-1) ?? NaN, random, of)
+        expect(back.fuelKg.length).toBe(random.length + 1)
+        back.fuelKg.forEach((kg, index) => {
+          expect(kg).toBeCloseTo(forward.fuelKg[index] ?? NaN, 6)
+        })
+        back.burnsKgPerS.forEach((rate, index) => {
+          expect(rate).toBeCloseTo(forward.burnsKgPerS[index] ?? NaN, 6)
+        })
+      })
+    )
+  })
+
+  it('needs never less fuel before for more left after', () => {
+    const left = fc.double({ min: 0, max: 5000, noNaN: true })
+    fc.assert(
+      fc.property(left, left, (oneKg, otherKg) => {
+        const [less, more] = [Math.min(oneKg, otherKg), Math.max(oneKg, otherKg)]
+        expect(ladderDownTo(more, steps, weighing).fuelKg[0]).toBeGreaterThanOrEqual(
+          ladderDownTo(less, steps, weighing).fuelKg[0] ?? NaN
+        )
+      })
+    )
+  })
+
+  it('is the plain ladder without a weighing, and burns a lump alike with and without', () => {
+    const plain = ladder(8000, steps)
+    expect(plain.fuelKg.map((kg) => Math.round(kg))).toEqual([8000, 7300, 4870, 3820, 2110, 1930])
+    expect(plain.burnsKgPerS[1]).toBe(0.9)
+    expect(ladder(8000, steps, weighing).burnsKgPerS[0]).toBe(plain.burnsKgPerS[0])
+  })
+
+  it('lies inside a phase no further below the even line than an eighth of weight by the share burned, squared', () => {
+    const long: LadderStep = { kind: 'flow', durationS: 3600, flowKgPerS: 0.9 }
+    const whole = ladder(8000, [long], weighing)
+    let widestKg = 0
+    for (let atS = 0; atS <= 3600; atS += 10) {
+      const evenKg = 8000 - atS * (whole.burnsKgPerS[0] ?? NaN)
+      const trueKg = ladder(8000, [{ ...long, durationS: atS }], weighing).fuelKg[1] ?? NaN
+      expect(evenKg - trueKg).toBeGreaterThan(-1e-9)
+      widestKg = Math.max(widestKg, evenKg - trueKg)
+    }
+    const share = (0.9 / 15_000) * 3600
+    expect(widestKg).toBeLessThanOrEqual((19_000 * share * share) / 8)
+    expect(widestKg).toBeGreaterThan(90)
+  })
+
+  it('has a rate for a phase without length, and none for a lump without', () => {
+    expect(ladder(4000, [{ kind: 'flow', durationS: 0, flowKgPerS: 0.9 }], weighing)).toEqual({
+      fuelKg: [4000, 4000],
+      burnsKgPerS: [0.9]
+    })
+    expect(ladder(4000, [{ kind: 'lump', durationS: 0, fuelKg: 0 }]).burnsKgPerS).toEqual([0])
+    expect(() => ladder(4000, [{ kind: 'lump', durationS: 0, fuelKg: 5 }])).toThrow('a lump of 5 kg')
+    expect(() => ladder(4000, steps, { ...weighing, referenceKg: 0 })).toThrow(RangeError)
   })
 })
 
@@ -61,6 +182,35 @@ describe('the weakest point of a route', () => {
     const found = weakestPoint([crossing, wait, filled], [west, east], recovery)
     expect(found).toMatchObject({ atS: 4200, fuelKg: 900, baseId: 'east' })
     expect(found?.marginKg).toBeCloseTo(900 - (recoveryFuelKg(far, east.position, recovery) ?? NaN), 9)
+  })
+
+  it('counts each base by its own reserve, where that depends on the base', () => {
+    const dear = { ...recovery, reserveKg: 1500 }
+    const bases = [west, { ...east, recovery: dear }]
+    const found = weakestPoint([crossing], bases, recovery)
+    let sampledKg = Infinity
+    for (let atS = 0; atS <= 2400; atS += 2) {
+      const position = alongLeg(out, far, atS / 2400)
+      const homeKg = recoveryFuelKg(position, west.position, recovery) ?? Infinity
+      const awayKg = recoveryFuelKg(position, east.position, dear) ?? Infinity
+      sampledKg = Math.min(sampledKg, 2600 - (300 * atS) / 2400 - Math.min(homeKg, awayKg))
+    }
+    expect(Math.abs((found?.marginKg ?? NaN) - sampledKg)).toBeLessThan(2)
+    expect(found?.marginKg).toBeLessThan((weakestPoint([crossing], [west, east], recovery)?.marginKg ?? NaN) - 100)
+  })
+
+  it('is found where burn grows with weight too', () => {
+    const heavy: Recovery = { ...recovery, weighing: { zeroFuelKg: 11_000, referenceKg: 10_000 } }
+    const found = weakestPoint([crossing], [west, east], heavy)
+    let sampledKg = Infinity
+    for (let atS = 0; atS <= 2400; atS += 2) {
+      const position = alongLeg(out, far, atS / 2400)
+      const leastKg = Math.min(
+        ...[west, east].map((base) => recoveryFuelKg(position, base.position, heavy) ?? Infinity)
+      )
+      sampledKg = Math.min(sampledKg, 2600 - (300 * atS) / 2400 - leastKg)
+    }
+    expect(Math.abs((found?.marginKg ?? NaN) - sampledKg)).toBeLessThan(2)
   })
 
   it('is unknown where no base is open or none can be reached', () => {

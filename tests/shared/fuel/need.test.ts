@@ -12,18 +12,45 @@ describe('what a ship needs at its push', () => {
       { burnFromPushKg: 500, recoveryKg: 1800 },
       { burnFromPushKg: 900, recoveryKg: 1700 }
     ]
-    expect(requiredAtPushKg({ points, nextVisit })).toEqual({
+    expect(requiredAtPushKg({ points, nextVisit })).toMatchObject({
       requiredKg: 2700,
       binds: 'next contact',
       pointIndex: undefined
     })
-    expect(requiredAtPushKg({ points, home })).toEqual({ requiredKg: 2600, binds: 'recovery', pointIndex: 1 })
-    expect(requiredAtPushKg({ points: [], home })).toEqual({ requiredKg: 2600, binds: 'home', pointIndex: undefined })
-    expect(requiredAtPushKg({ points, home, taskEnd: { burnFromPushKg: 1000, bingoKg: 1650 } })).toEqual({
+    expect(requiredAtPushKg({ points, home })).toMatchObject({ requiredKg: 2600, binds: 'recovery', pointIndex: 1 })
+    expect(requiredAtPushKg({ points: [], home })).toMatchObject({
+      requiredKg: 2600,
+      binds: 'home',
+      pointIndex: undefined
+    })
+    expect(requiredAtPushKg({ points, home, taskEnd: { burnFromPushKg: 1000, bingoKg: 1650 } })).toMatchObject({
       requiredKg: 2650,
       binds: 'bingo',
       pointIndex: undefined
     })
+  })
+
+  it('counts the wait and the hook-up of the next visit, each by its name', () => {
+    // Constructed.
+    const need = requiredAtPushKg({ points: [], nextVisit: { ...nextVisit, waitKg: 300, hookUpKg: 40 } })
+    expect(need.requiredKg).toBe(3040)
+    expect(need.parts).toEqual([
+      { name: 'burn', kg: 1500 },
+      { name: 'wait', kg: 300 },
+      { name: 'hook-up', kg: 40 },
+      { name: 'abort fuel', kg: 1200 }
+    ])
+    expect(requiredAtPushKg({ points: [], home }).parts).toEqual([
+      { name: 'burn', kg: 2000 },
+      { name: 'approach', kg: 200 },
+      { name: 'landing reserve', kg: 400 }
+    ])
+    // Without them the visit no longer asks for most.
+    const points = [{ burnFromPushKg: 900, recoveryKg: 2100 }]
+    expect(requiredAtPushKg({ points, nextVisit }).binds).toBe('recovery')
+    expect(requiredAtPushKg({ points, nextVisit: { ...nextVisit, waitKg: 300, hookUpKg: 40 } }).binds).toBe(
+      'next contact'
+    )
   })
 
   it('is enough for every term, and just enough for one, whatever lies ahead', () => {
@@ -33,7 +60,8 @@ describe('what a ship needs at its push', () => {
         fc.array(fc.record({ burnFromPushKg: kg, recoveryKg: kg }), { minLength: 1, maxLength: 6 }),
         fc.option(fc.record({ burnToContactKg: kg, abortKg: kg }), { nil: undefined }),
         (points, visit) => {
-          const { requiredKg } = requiredAtPushKg({ points, nextVisit: visit })
+          const { requiredKg, parts } = requiredAtPushKg({ points, nextVisit: visit })
+          expect(parts.reduce((sumKg, part) => sumKg + part.kg, 0)).toBe(requiredKg)
           const left = points.map((point) => requiredKg - point.burnFromPushKg - point.recoveryKg)
           if (visit !== undefined) left.push(requiredKg - visit.burnToContactKg - visit.abortKg)
           expect(Math.min(...left)).toBeCloseTo(0, 9)
