@@ -18,7 +18,7 @@ export interface Leg {
 
 /**
  * The shortest path between two positions: its length, m, and, by share of it from 0 to 1, its course and its points.
- * Checked: tests/truth/geodesy.json, worst error 3e-7 m and 4e-12 degrees.
+ * Checked: tests/truth/geodesy.json, worst error 3e-7 m and 2e-10 degrees, of rows printed no finer.
  */
 export function legOf(from: Position, to: Position): Leg {
   const line = wgs84.InverseLine(from.latitudeDeg, from.longitudeDeg, to.latitudeDeg, to.longitudeDeg)
@@ -42,13 +42,13 @@ export function distanceM(from: Position, to: Position): number {
 
 /**
  * Course at the first position towards the second, rad clockwise from true north, 0 to 2 pi.
- * Checked: tests/truth/geodesy.json, worst error 4e-12 degrees.
+ * Checked: tests/truth/geodesy.json, worst error 2e-10 degrees, of rows printed no finer.
  */
 export function bearingRad(from: Position, to: Position): number {
   return turned(wgs84.Inverse(from.latitudeDeg, from.longitudeDeg, to.latitudeDeg, to.longitudeDeg).azi1 ?? 0)
 }
 
-/** The position at a share, 0 to 1, of the way. Checked: tests/truth/geodesy.json, against the library's own rows. */
+/** The position at a share, 0 to 1, of the way. Checked: tests/shared/geodesy.test.ts, by lengths from both ends. */
 export const alongLeg = (from: Position, to: Position, share: number): Position => legOf(from, to).pointAt(share)
 
 /** The position half way. */

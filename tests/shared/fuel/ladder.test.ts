@@ -197,6 +197,10 @@ describe('the weakest point of a route', () => {
     }
     expect(Math.abs((found?.marginKg ?? NaN) - sampledKg)).toBeLessThan(2)
     expect(found?.marginKg).toBeLessThan((weakestPoint([crossing], [west, east], recovery)?.marginKg ?? NaN) - 100)
+    // So too at an end, where what is asked for is kept from one look to the next.
+    const alone = weakestPoint([crossing], [{ ...west, recovery: dear }], recovery)
+    expect(alone?.marginKg).toBeCloseTo(2300 - (recoveryFuelKg(far, west.position, dear) ?? NaN), 9)
+    expect(weakestPoint([crossing], [west], recovery)?.marginKg).toBeCloseTo((alone?.marginKg ?? NaN) + 1000, 9)
   })
 
   it('is found where burn grows with weight too', () => {

@@ -45,6 +45,7 @@ describe('the landing reserve', () => {
     const several = { kind: 'greatest', of: [minutes, fixed, share] } as const
     expect(landingReserve(several, 0.5)).toEqual({ kg: 800, by: 'share', ruleIndex: 2 })
     expect(landingReserve({ kind: 'greatest', of: [minutes, fixed] }, 0.5)).toMatchObject({ by: 'fixed', ruleIndex: 1 })
+    expect(landingReserve({ kind: 'greatest', of: [fixed, minutes, fixed] }, 0.1).ruleIndex).toBe(0)
   })
 
   it('is the greatest of several, and 0 of none', () => {
