@@ -14,7 +14,7 @@ import type { Fault, ProblemBody, ProblemCode } from '../shared/contracts/proble
 import { pathOf, ROUTES, type RouteName } from '../shared/contracts/routes.ts'
 import type { Plan } from '../shared/contracts/plan.ts'
 import type { View } from '../shared/contracts/view.ts'
-import type { Unsent } from '../shared/entry/understand.ts'
+import type { Unsent } from '../shared/entry/understanding.ts'
 import type { z } from 'zod'
 
 /** What the service refused, by its code; without a code no answer came at all. */

@@ -16,7 +16,10 @@ export function vocabularyOf(view: View, plan: Plan, labels: Labels): Vocabulary
         gauge: labels.gaugeOf(ship.shipId),
         capacityKg: ship.capacityKg,
         slotId: ship.slotId ?? undefined,
-        pinned: ship.slotId !== null && pinned.has(ship.slotId)
+        pinned: ship.slotId !== null && pinned.has(ship.slotId),
+        groups: ship.tanks
+          .filter((tank) => !ship.jettisoned.includes(tank.groupId))
+          .map(({ groupId, name, external, tankCount }) => ({ groupId, name, external, tankCount }))
       })),
     flights: plan.flights.map((flight) => ({
       callSign: flight.callSign,

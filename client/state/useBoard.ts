@@ -1,5 +1,5 @@
 import { computed, ref, type ComputedRef, type Ref } from 'vue'
-import type { Action } from '../../shared/entry/understand.ts'
+import type { Action } from '../../shared/entry/understanding.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'

@@ -1,6 +1,6 @@
 import { computed, shallowRef, type ComputedRef, type Ref } from 'vue'
 import type { View } from '../../shared/contracts/view.ts'
-import type { Unsent } from '../../shared/entry/understand.ts'
+import type { Unsent } from '../../shared/entry/understanding.ts'
 import { ordersInForce, withOrders } from '../../shared/live/draft.ts'
 import type { LiveState } from '../../shared/live/state.ts'
 import type { Labels } from '../labels.ts'

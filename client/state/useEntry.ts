@@ -1,5 +1,5 @@
 import { ref, watch, type ComputedRef, type Ref } from 'vue'
-import type { Action, Understanding, Unsent } from '../../shared/entry/understand.ts'
+import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { refusalSentence } from '../words/refusal.ts'
 import { useUnderstanding } from './useUnderstanding.ts'

@@ -1,5 +1,5 @@
 import { ref, watch } from 'vue'
-import type { Unsent } from '../../shared/entry/understand.ts'
+import type { Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { refusalSentence } from '../words/refusal.ts'
 import type { Outcome } from './useEntry.ts'

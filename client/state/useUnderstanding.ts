@@ -1,5 +1,5 @@
 import { computed, shallowRef, type ComputedRef } from 'vue'
-import type { Understanding } from '../../shared/entry/understand.ts'
+import type { Understanding } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 
 /** What a line means, once the reader of lines is here: a page paints before it comes. */

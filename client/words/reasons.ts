@@ -31,7 +31,13 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
   'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,
   'stale call': ({ ship, by }) => `${ship} has not called its fuel${by}. Ask for it.`,
-  'below limit': ({ ship, by }) => `${ship} is below its limit${by}.`
+  'below limit': ({ ship, by }) => `${ship} is below its limit${by}.`,
+  'externals not giving': ({ ship }) =>
+    `${ship} gets nothing from its external tanks: they count nothing. Plan it without them.`,
+  'externals unclear': ({ ship }) => `${ship} may have external fuel or none. Ask for its gauge again.`,
+  'feed low': ({ ship }) => `${ship} has its low-level light on.`,
+  'hand limit overruled': ({ ship, by }) =>
+    `A limit set by hand for ${ship} lies${by.replace(' by', '')} below the computed one, which rules.`
 }
 
 /** How long, how near: a span that is not an excess. */

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { anyFact } from './facts.ts'
-import { ROLES } from './kinds.ts'
+import { HOLD_REFUSALS, ROLES } from './kinds.ts'
 import { plan } from './plan.ts'
 import { PROBLEM_CODES } from './problem.ts'
 
@@ -58,14 +58,75 @@ export const linkAnswer = z.object({
 export const linkListAnswer = z.array(linkAnswer)
 export const createdLinkAnswer = linkAnswer.extend({ secret: z.string(), path: z.string() })
 
-export const onLoadAnswer = z.object({
+/** One way of flying to the contact: what is aboard, how the curve runs, where the rule ends it. */
+const contactAnswer = z.object({
   minutesMin: z.number(),
   onLoadKg: z.number(),
+  lostKg: z.number(),
   fuelAtContactKg: z.number(),
+  gaugeAtContactKg: z.number(),
+  countedAtContactKg: z.number(),
   fuelAtDisconnectKg: z.number(),
+  gaugeAtDisconnectKg: z.number(),
   endedBy: z.enum(['target', 'full', 'window', 'give', 'called']),
   kneeIndex: z.int().nullable(),
   /** The whole curve to full, a point per breakpoint; linear between. */
-  points: z.array(z.object({ atS: z.number(), onLoadKg: z.number(), fuelKg: z.number(), closes: z.array(z.string()) }))
+  points: z.array(
+    z.object({
+      atS: z.number(),
+      onLoadKg: z.number(),
+      fuelKg: z.number(),
+      usableKg: z.number(),
+      closes: z.array(z.string())
+    })
+  ),
+  /** Stopping at each breakpoint before the end: what it saves and forgoes. */
+  stops: z.array(
+    z.object({
+      atS: z.number(),
+      onLoadKg: z.number(),
+      usableKg: z.number(),
+      closes: z.array(z.string()),
+      knee: z.boolean(),
+      savesS: z.number(),
+      savesKg: z.number(),
+      forgoesKg: z.number(),
+      rateBeforeKgPerS: z.number(),
+      rateAfterKgPerS: z.number()
+    })
+  )
+})
+
+export const onLoadAnswer = contactAnswer.extend({
+  /** From now until fuel flows. */
+  contactAtS: z.number(),
+  limits: z
+    .object({
+      abortKg: z.number(),
+      abortGaugeKg: z.number().nullable(),
+      /** From now, waiting at the refuelling flow; null beyond eight hours. */
+      latestContactAtS: z.number().nullable(),
+      slackS: z.number().nullable()
+    })
+    .nullable(),
+  hold: z.discriminatedUnion('kind', [
+    z.object({
+      kind: z.literal('hold'),
+      fromS: z.number(),
+      gaugeFromKg: z.number(),
+      releaseAtS: z.number().nullable(),
+      gaugeReleaseKg: z.number().nullable(),
+      savedS: z.number(),
+      externalUsedKg: z.number(),
+      countedAtContactKg: z.number(),
+      aboveFloorKg: z.number(),
+      /** The contact with the hold flown. */
+      held: contactAnswer
+    }),
+    z.object({ kind: z.literal('none'), why: z.enum(HOLD_REFUSALS) })
+  ]),
+  /** To dump all that can be dumped at the refuelling flow; null where nothing can. */
+  dumpS: z.number().nullable(),
+  warnings: z.array(z.object({ kind: z.literal('externals faster than the receiver'), byKgPerS: z.number() }))
 })
 export type OnLoadAnswer = z.infer<typeof onLoadAnswer>

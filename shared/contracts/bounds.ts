@@ -5,6 +5,7 @@ export const BOUNDS = {
   densityKgPerM3: { min: 650, max: 900 },
   /** Flows of an engine, a tank or a station; zero never makes sense for any of them. */
   flowKgPerS: { min: 0.001, max: 120 },
+  distanceM: { min: 0, max: 6_000_000 },
   speedMPerS: { min: 20, max: 700 },
   windMPerS: { min: 0, max: 130 },
   latitudeDeg: { min: -90, max: 90 },
@@ -16,6 +17,7 @@ export const BOUNDS = {
   shortMin: { min: 0, max: 60 },
   dragFactor: { min: 1, max: 3 },
   tankCount: { min: 1, max: 12 },
+  sharePercent: { min: 1, max: 50 },
   turnCount: { min: 1, max: 20 },
   rateFactor: { min: 0.01, max: 60 }
 } as const

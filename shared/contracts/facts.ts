@@ -1,8 +1,17 @@
 import { z } from 'zod'
-import { baseId, eventId, linkId, requestId, shipId, slotId, stationId, tankerId, visitId } from './ids.ts'
-import { COVERS, DISCONNECT_KINDS, EXTERNALS, FACT_VERSION, STATION_STATES } from './kinds.ts'
+import { baseId, eventId, groupId, linkId, requestId, shipId, slotId, stationId, tankerId, visitId } from './ids.ts'
+import {
+  COVERS,
+  DISCONNECT_KINDS,
+  EXTERNALS,
+  FACT_VERSION,
+  HAND_LIMITS,
+  STATION_STATES,
+  TANK_TROUBLES
+} from './kinds.ts'
+import { SIZES } from './bounds.ts'
 import { plan, sequence } from './plan.ts'
-import { instantMs, mass, rateFactor, seqCount } from './quantities.ts'
+import { instantMs, mass, rateFactor, seqCount, tankNumber } from './quantities.ts'
 
 /*
  * What can happen in an event: one screen. A fact is never changed; a mistake is withdrawn by another fact.
@@ -40,6 +49,16 @@ export const anyFact = z.discriminatedUnion('kind', [
   fact('landed', { shipId, baseId }),
   fact('stationStatus', { tankerId, stationId, status: z.enum(STATION_STATES) }),
   fact('externalsSet', { shipId, externals: z.enum(EXTERNALS) }),
+  /** Of one tank, counted from 1, or of the whole group; without a trouble all is well again. */
+  fact('troubleSet', {
+    shipId,
+    groupId,
+    tankNumber: tankNumber.optional(),
+    trouble: z.enum(TANK_TROUBLES).optional()
+  }),
+  fact('jettisoned', { shipId, groupIds: z.array(groupId).min(1).max(SIZES.groups) }),
+  /** Without a figure the computed limit stands alone again. */
+  fact('limitSet', { shipId, limit: z.enum(HAND_LIMITS), fuel: mass.optional() }),
   fact('pinSet', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
   fact('orderSet', { tankerId, sequences: z.array(sequence) }),
   fact('factWithdrawn', { withdrawnSeq: seqCount })

@@ -10,6 +10,8 @@ export const VOLUME_UNITS = ['USgal', 'L'] as const
 export const DENSITY_UNITS = ['kg/m3', 'kg/L', 'lb/USgal'] as const
 export const FLOW_UNITS = ['lb/min', 'lb/h', 'kg/min', 'kg/h', 'USgal/min', 'L/min'] as const
 export const SPEED_UNITS = ['kt', 'm/s', 'km/h'] as const
+export const DISTANCE_UNITS = ['NM', 'km'] as const
+export type DistanceUnit = (typeof DISTANCE_UNITS)[number]
 export type MassUnit = (typeof MASS_UNITS)[number]
 export type VolumeUnit = (typeof VOLUME_UNITS)[number]
 export type DensityUnit = (typeof DENSITY_UNITS)[number]
@@ -42,6 +44,15 @@ export const EXTERNALS = ['selected', 'held', 'off'] as const
 export type Externals = (typeof EXTERNALS)[number]
 export const STATION_STATES = ['good', 'suspect', 'failed'] as const
 export type StationState = (typeof STATION_STATES)[number]
+/** What can be wrong with a tank; `none` takes it back. */
+export const TANK_TROUBLES = ['not giving', 'not taking', 'gone'] as const
+export type TankTrouble = (typeof TANK_TROUBLES)[number]
+/** Limits a commander may set higher than computed. */
+export const HAND_LIMITS = ['abort', 'bingo', 'joker'] as const
+export type HandLimit = (typeof HAND_LIMITS)[number]
+/** Why no hold is advised. */
+export const HOLD_REFUSALS = ['no externals', 'not selected', 'jettison', 'floor', 'under half a minute'] as const
+export type HoldRefusal = (typeof HOLD_REFUSALS)[number]
 export const COVERS = ['total', 'internal'] as const
 export type Covers = (typeof COVERS)[number]
 export const DISCONNECT_KINDS = ['whole', 'partial'] as const
@@ -66,6 +77,9 @@ export const FACT_KINDS = [
   'landed',
   'stationStatus',
   'externalsSet',
+  'troubleSet',
+  'jettisoned',
+  'limitSet',
   'pinSet',
   'orderSet',
   'factWithdrawn'
@@ -88,6 +102,9 @@ export const REQUEST_KINDS = [
   'land',
   'setStation',
   'setExternals',
+  'setTrouble',
+  'jettison',
+  'setLimit',
   'setPin',
   'setOrder',
   'withdrawFact'

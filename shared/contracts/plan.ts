@@ -26,6 +26,7 @@ import {
   mass,
   position,
   quantity,
+  sharePercent,
   shortMin,
   speed,
   tankCount,
@@ -41,14 +42,22 @@ import {
 const name = z.string().trim().min(1).max(SIZES.nameLength)
 const callSign = z.string().trim().min(1).max(SIZES.callSignLength)
 
-/** The rule for fuel on landing. */
-const simpleReserve = z.discriminatedUnion('kind', [
+/** Rules for fuel on landing that ask for no route. */
+export const simpleReserve = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('minutes'), holdingMin: shortMin }),
   z.strictObject({ kind: z.literal('fixed'), fuel: mass })
 ])
-export const landingReserve = z.discriminatedUnion('kind', [
+/** The rule for fuel on landing. */
+const oneReserve = z.discriminatedUnion('kind', [
   ...simpleReserve.options,
-  z.strictObject({ kind: z.literal('greatest'), of: z.array(simpleReserve).min(1).max(4) })
+  /** Of the fuel planned from take-off to the base, by way of the control point for an abort; not below the floor. */
+  z.strictObject({ kind: z.literal('share'), sharePercent, floor: mass }),
+  /** The same share, asked at control points alone: a recovery field can be reached from each with it in hand. */
+  z.strictObject({ kind: z.literal('rendezvous'), sharePercent })
+])
+export const landingReserve = z.discriminatedUnion('kind', [
+  ...oneReserve.options,
+  z.strictObject({ kind: z.literal('greatest'), of: z.array(oneReserve).min(1).max(4) })
 ])
 
 /** What a group of like tanks does for the engines: the engines drink from `feed` alone. */
@@ -86,6 +95,16 @@ export const receiverType = z.strictObject({
   /** Most the whole receiver takes. */
   maxRate: flow,
   gauge: z.enum(GAUGES),
+  /** Where an internal gauge stands while externals give. */
+  gaugeBand: z.strictObject({ low: mass, high: mass }).optional(),
+  /** An internal gauge below this with externals selected: they are empty, or they do not give. */
+  notGivingBelow: mass.optional(),
+  /** Quantity of the whole feed group at which its low-level light comes on. */
+  feedLowMark: quantity.optional(),
+  /** Groups that can be dumped, and the rate of all together. */
+  dump: z.strictObject({ rate: flow, groupIds: z.array(groupId).min(1).max(SIZES.groups) }).optional(),
+  /** With it flows grow with weight and are stated at the reference weight; without it they do not. */
+  weighing: z.strictObject({ zeroFuel: mass, reference: mass }).optional(),
   refuellingLow: speed,
   refuellingHigh: speed,
   recoveryAirspeed: speed,
@@ -159,7 +178,9 @@ export const onLoadRule = z.discriminatedUnion('kind', [
 
 export const span = z.discriminatedUnion('by', [
   z.strictObject({ by: z.literal('duration'), durationMin }),
-  z.strictObject({ by: z.literal('leg'), to: position, trueAirspeed: speed })
+  z.strictObject({ by: z.literal('leg'), to: position, trueAirspeed: speed }),
+  /** A climb or descent from a chart: time and fuel whole; drag of fitted tanks still multiplies the fuel. */
+  z.strictObject({ by: z.literal('lump'), durationMin, fuel: mass, to: position.optional() })
 ])
 
 export const flyPhase = z.strictObject({
@@ -167,7 +188,11 @@ export const flyPhase = z.strictObject({
   kind: z.enum(PHASE_KINDS),
   span,
   /** Overrides the type's flow for this kind; drag of fitted tanks still multiplies it. */
-  flow: flow.optional()
+  flow: flow.optional(),
+  /** External groups thrown off when the phase begins. */
+  jettisons: z.array(groupId).max(SIZES.groups).optional(),
+  /** Fuel aboard down to which it dumps from the beginning of the phase. */
+  dumpTo: mass.optional()
 })
 
 export const visit = z.strictObject({
@@ -175,7 +200,9 @@ export const visit = z.strictObject({
   kind: z.literal('refuelling'),
   tankerId,
   pushGroupId,
-  onLoad: onLoadRule
+  onLoad: onLoadRule,
+  /** Wait from ready to slot start that the visit before must leave fuel for. */
+  waitAllowanceMin: shortMin.optional()
 })
 
 export const phase = z.discriminatedUnion('kind', [flyPhase, visit])
@@ -198,6 +225,8 @@ export const flight = z.strictObject({
   divertBaseIds: z.array(baseId).max(SIZES.bases),
   startsAtMs: instantMs,
   route: z.array(phase).min(1).max(SIZES.phases),
+  /** Set by hand, for every ship of the flight; never below what is computed. */
+  limits: z.strictObject({ abort: mass.optional(), bingo: mass.optional(), joker: mass.optional() }).optional(),
   ships: z.array(ship).min(1).max(SIZES.shipsPerFlight)
 })
 

@@ -1,7 +1,7 @@
 import { z } from 'zod'
-import { densityKgPerM3, flowKgPerS, massKg, quantityKg, speedMPerS } from '../units.ts'
+import { densityKgPerM3, distanceM, flowKgPerS, massKg, quantityKg, speedMPerS } from '../units.ts'
 import { BOUNDS } from './bounds.ts'
-import { DENSITY_UNITS, FLOW_UNITS, MASS_UNITS, SPEED_UNITS, VOLUME_UNITS } from './kinds.ts'
+import { DENSITY_UNITS, DISTANCE_UNITS, FLOW_UNITS, MASS_UNITS, SPEED_UNITS, VOLUME_UNITS } from './kinds.ts'
 
 /*
  * Figures as people give them. A Reported figure keeps value and unit; its bound is checked in SI, whatever the unit.
@@ -38,6 +38,7 @@ export const flow = reported(
   BOUNDS.flowKgPerS,
   'kg/s'
 )
+export const distance = reported(DISTANCE_UNITS, distanceM, BOUNDS.distanceM, 'm')
 export const speed = reported(SPEED_UNITS, speedMPerS, BOUNDS.speedMPerS, 'm/s')
 export const windSpeed = reported(SPEED_UNITS, speedMPerS, BOUNDS.windMPerS, 'm/s')
 
@@ -48,7 +49,10 @@ export const shortMin = between(BOUNDS.shortMin)
 export const bearingDeg = between(BOUNDS.bearingDeg)
 export const dragFactor = between(BOUNDS.dragFactor)
 export const rateFactor = between(BOUNDS.rateFactor)
+export const sharePercent = between(BOUNDS.sharePercent)
 export const tankCount = z.int().min(BOUNDS.tankCount.min).max(BOUNDS.tankCount.max)
+/** One tank of a group, counted from 1. */
+export const tankNumber = tankCount
 export const turnCount = z.int().min(BOUNDS.turnCount.min).max(BOUNDS.turnCount.max)
 export const seqCount = z.int().min(0)
 

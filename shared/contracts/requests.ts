@@ -1,9 +1,21 @@
 import { z } from 'zod'
 import { SIZES } from './bounds.ts'
-import { baseId, requestId, shipId, slotId, stationId, tankerId } from './ids.ts'
-import { COVERS, DISCONNECT_KINDS, EXTERNALS, ROLES, STATION_STATES } from './kinds.ts'
-import { plan, receiverType, tankerOrder } from './plan.ts'
-import { density, flow, instantMs, mass, rateFactor, seqCount } from './quantities.ts'
+import { baseId, groupId, requestId, shipId, slotId, stationId, tankerId } from './ids.ts'
+import { COVERS, DISCONNECT_KINDS, EXTERNALS, HAND_LIMITS, ROLES, STATION_STATES, TANK_TROUBLES } from './kinds.ts'
+import { plan, receiverType, simpleReserve, tankerOrder } from './plan.ts'
+import {
+  density,
+  distance,
+  durationMin,
+  flow,
+  instantMs,
+  mass,
+  rateFactor,
+  seqCount,
+  shortMin,
+  speed,
+  tankNumber
+} from './quantities.ts'
 
 /** What may be asked of an event. `atMs` is when it was observed, in event time; left out, it is now. */
 const ask = <Kind extends string, Shape extends z.ZodRawShape>(kind: Kind, shape: Shape) =>
@@ -32,6 +44,17 @@ export const anyRequest = z.discriminatedUnion('kind', [
   ask('land', { shipId, baseId: baseId.optional() }),
   ask('setStation', { tankerId, stationId, status: z.enum(STATION_STATES) }),
   ask('setExternals', { shipId, externals: z.enum(EXTERNALS) }),
+  /** Of one tank, counted from 1, or of the whole group; without a trouble all is well again. */
+  ask('setTrouble', {
+    shipId,
+    groupId,
+    tankNumber: tankNumber.optional(),
+    trouble: z.enum(TANK_TROUBLES).optional()
+  }),
+  /** Without groups all that can be jettisoned. */
+  ask('jettison', { shipId, groupIds: z.array(groupId).min(1).max(SIZES.groups).optional() }),
+  /** Refused below the computed limit; without a figure the computed one stands alone again. */
+  ask('setLimit', { shipId, limit: z.enum(HAND_LIMITS), fuel: mass.optional() }),
   ask('setPin', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
   /** Refused as stale when an order of these tankers changed after `basedOnSeq`; a fuel call never makes it stale. */
   ask('setOrder', {
@@ -60,10 +83,14 @@ export const createLinkBody = z.strictObject({ role: z.enum(ROLES).exclude(['own
 /** One ship on one station, no event needed. */
 export const onLoadBody = z.strictObject({
   receiverType,
-  fuelDensity: density,
+  /** Needed as soon as anything is given by volume. */
+  fuelDensity: density.optional(),
   fitted: z.array(z.string()).max(SIZES.groups),
-  fuelAtContact: mass,
+  /** Aboard when `ahead` begins; at contact where nothing lies ahead. */
+  fuelNow: mass,
   externals: z.enum(EXTERNALS),
+  /** What is flown until contact, hook-up included, in order; flows as the type's, drag of fitted tanks multiplies them. */
+  ahead: z.array(z.strictObject({ durationMin, flow })).max(SIZES.phases).optional(),
   stationRate: flow,
   /** `fuelAtDisconnect` stands in for a requirement, which only a plan can state. */
   onLoad: z.discriminatedUnion('kind', [
@@ -71,7 +98,15 @@ export const onLoadBody = z.strictObject({
     z.strictObject({ kind: z.literal('internals') }),
     z.strictObject({ kind: z.literal('full') }),
     z.strictObject({ kind: z.literal('fixed'), fuel: mass })
-  ])
+  ]),
+  /** The way to the abort base from the worst point of the orbit; without it no limit is worked out. */
+  abort: z
+    .strictObject({ distance, groundSpeed: speed, landingReserve: simpleReserve, byHand: mass.optional() })
+    .optional(),
+  lateMarginMin: shortMin.optional(),
+  windowMin: shortMin.optional(),
+  give: mass.optional(),
+  jettisonsAfter: z.boolean().optional()
 })
 export type OnLoadBody = z.infer<typeof onLoadBody>
 

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { EXTERNALS, STATION_STATES } from './kinds.ts'
+import { EXTERNALS, HOLD_REFUSALS, STATION_STATES, TANK_TROUBLES } from './kinds.ts'
 
 /*
  * What an event looks like at one instant of event time: the one shape that board, slot page, state route and
@@ -33,11 +33,48 @@ export const tankView = z.object({
   groupId: z.string(),
   name: z.string(),
   external: z.boolean(),
+  tankCount: n,
   quantityKg: n,
   capacityKg: n,
   /** Aboard but not to be had: unusable, not giving. */
-  trappedKg: n
+  trappedKg: n,
+  troubles: z.array(z.object({ tankNumber: n, trouble: z.enum(TANK_TROUBLES), read: z.boolean() }))
 })
+
+/** A limit in force, as computed, as set by hand, and what the ship's own gauge shows when fuel falls to it. */
+export const limitView = z.object({
+  fuelKg: n,
+  computedKg: n,
+  byHandKg: orNull,
+  /** Undefined answers stay out: null where its gauge never comes to show it. */
+  gaugeKg: orNull
+})
+export type LimitView = z.infer<typeof limitView>
+
+export const READINGS = ['in band', 'unclear', 'empty', 'not giving'] as const
+
+/** Whether holding externals before a contact shortens it, from when to when, and what it saves. */
+export const holdView = z.discriminatedUnion('kind', [
+  z.object({
+    kind: z.literal('hold'),
+    fromMs: n,
+    /** The ship's own gauge then: the cue. */
+    gaugeFromKg: n,
+    /** When counted fuel falls to abort fuel and two minutes of burn; null where that lies far off. */
+    releaseAtMs: orNull,
+    gaugeReleaseKg: orNull,
+    savedS: n,
+    withS: n,
+    withoutS: n,
+    externalUsedKg: n,
+    gaugeAtContactKg: n,
+    countedAtContactKg: n,
+    aboveFloorKg: n,
+    fuelAtDisconnectKg: n
+  }),
+  z.object({ kind: z.literal('none'), why: z.enum(HOLD_REFUSALS) })
+])
+export type HoldView = z.infer<typeof holdView>
 
 export const shipView = z.object({
   shipId: z.string(),
@@ -60,6 +97,17 @@ export const shipView = z.object({
     .object({ seq: n, atMs: n, figureKg: n, covers: z.enum(['total', 'internal']), stale: z.boolean() })
     .nullable(),
   staleAtMs: orNull,
+  /** What the last reading of an internal gauge says of the externals; null where it says nothing. */
+  externalsRead: z.enum(READINGS).nullable(),
+  jettisoned: z.array(z.string()),
+  /** Where its internal gauge stands while externals give, and below what they surely do not. */
+  gaugeBand: z.object({ lowKg: n, highKg: n, notGivingBelowKg: orNull }).nullable(),
+  /** The low-level light of the feed group is on; when it next comes on, on the way ahead. */
+  feedLow: z.boolean(),
+  feedLowAtMs: orNull,
+  /** To dump all that can be dumped, s; null where nothing can. */
+  dumpS: orNull,
+  limits: z.object({ abort: limitView.nullable(), bingo: limitView.nullable(), joker: limitView.nullable() }),
   abortKg: orNull,
   abortBaseId: z.string().nullable(),
   bingoKg: orNull,
@@ -106,7 +154,14 @@ export const slotView = z.object({
   fuelAtContactKg: n,
   gaugeAtContactKg: n,
   fuelAtDisconnectKg: n,
+  gaugeAtDisconnectKg: n,
+  /** Of the on-load, what goes into tanks that do not give. */
+  lostKg: n,
   requiredAtPushKg: n,
+  /** What its gauge shows when usable fuel falls to the requirement. */
+  requiredGaugeKg: orNull,
+  /** The least on-load with which it may go on at its push. */
+  leastOnLoadKg: n,
   fuelAtPushKg: n,
   shortageKg: n,
   pushGroupId: z.string(),
@@ -115,8 +170,23 @@ export const slotView = z.object({
   latestPushAtMs: orNull,
   abortBaseId: z.string(),
   abortKg: n,
+  abortGaugeKg: orNull,
+  hold: holdView.nullable(),
   /** Stopping early: what each breakpoint of the fill costs and gives. */
-  stops: z.array(z.object({ minutesS: n, onLoadKg: n, fuelKg: n, closes: z.string().nullable(), knee: z.boolean() }))
+  stops: z.array(
+    z.object({
+      minutesS: n,
+      onLoadKg: n,
+      fuelKg: n,
+      usableKg: n,
+      closes: z.string().nullable(),
+      knee: z.boolean(),
+      /** Against going on to the end of this slot: station time, off-load, and usable fuel not taken. */
+      savesS: n,
+      savesKg: n,
+      forgoesKg: n
+    })
+  )
 })
 export type SlotView = z.infer<typeof slotView>
 
@@ -192,7 +262,11 @@ export const reasonView = z.object({
     'feed starved',
     'no fuel flowing',
     'stale call',
-    'below limit'
+    'below limit',
+    'externals not giving',
+    'externals unclear',
+    'feed low',
+    'hand limit overruled'
   ]),
   severity: z.enum(['now', 'soon', 'note']),
   shipId: z.string().nullable(),
@@ -220,6 +294,11 @@ export const view = z.object({
   pushes: z.array(pushView),
   flights: z.array(flightView),
   judgement: judgementView,
-  reasons: z.array(reasonView)
+  reasons: z.array(reasonView),
+  /** Holds advised for contacts to come: station time they save, and by how many ships. */
+  holds: z.object({ savedS: n, shipCount: n }),
+  warnings: z.array(
+    z.object({ kind: z.literal('externals faster than the receiver'), receiverTypeId: z.string(), byKgPerS: n })
+  )
 })
 export type View = z.infer<typeof view>

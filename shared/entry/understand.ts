@@ -1,45 +1,12 @@
-import type { EventRequest } from '../contracts/requests.ts'
 import { KG_PER_LB } from '../units.ts'
 import { basesNamed, named, stationsNamed } from './name.ts'
+import { troubled } from './trouble.ts'
+import { ask, doing, record, type Action, type Understanding } from './understanding.ts'
 import { spokenFuel, written } from './figure.ts'
 import type { Ship, Tanker, Vocabulary } from './vocabulary.ts'
 
-type WithoutId<Request> = Request extends unknown ? Omit<Request, 'requestId'> : never
-/** A request without its id, which the page makes when it is sent. */
-export type Unsent = WithoutId<EventRequest>
-
-/** What a line does when it is entered. Only `record` goes to the service by itself. */
-export type Action =
-  | { kind: 'record'; request: Unsent }
-  | { kind: 'move'; shipId: string; direction: 'up' | 'down' }
-  | { kind: 'moveTo'; shipId: string; tankerId: string; stationId: string }
-  | { kind: 'select'; shipId: string }
-  | { kind: 'lane'; minutes: 30 | 60 | 90 }
-  | { kind: 'accept' }
-  | { kind: 'refuse' }
-  | { kind: 'undo' }
-  | { kind: 'help' }
-
-/** A way to say the same without doubt: `text` is the whole line. */
-export interface Choice {
-  text: string
-  sentence: string
-}
-
-export type Understanding =
-  | { kind: 'nothing' }
-  | { kind: 'understood'; action: Action; sentence: string }
-  /** Open to several readings, or to none: nothing is recorded, the sentence asks. */
-  | { kind: 'ask'; sentence: string; choices: readonly Choice[] }
-
-const ask = (sentence: string, choices: readonly Choice[] = []): Understanding => ({ kind: 'ask', sentence, choices })
-const doing = (action: Action, sentence: string): Understanding => ({ kind: 'understood', action, sentence })
-/** The contract brands its ids; here they come out of the event's own vocabulary. */
-const record = (request: unknown, sentence: string): Understanding =>
-  doing({ kind: 'record', request: request as Unsent }, sentence)
-
 const SHIP_HINT =
-  'a fuel figure, joined, contact, flowing, disconnect, partial, pushed, left, landed, held, selected, up, down'
+  'a fuel figure, joined, contact, flowing, disconnect, partial, pushed, left, landed, held, selected, jettisoned, not giving, up, down'
 const TANKER_HINT = 'a fuel figure, or a station and good, suspect or failed'
 
 /** The words of the line that name nobody. */
@@ -144,6 +111,10 @@ const SHIP_WORDS: Readonly<Record<string, OfShip>> = {
       { text: `${ship.callSign.toLowerCase()} externals off`, sentence: `${ship.callSign} externals off` }
     ])
   ),
+  ...words(
+    ['jettison', 'jettisoned', 'jettisons'],
+    plain((ship) => [{ kind: 'jettison', shipId: ship.shipId }, 'jettisoned its externals'])
+  ),
   ...words(['up', 'earlier'], (ship, rest) => moved(ship, rest, 'up')),
   ...words(['down', 'later'], (ship, rest) => moved(ship, rest, 'down')),
   ...words(['to'], movedTo),
@@ -169,6 +140,8 @@ function ofShip(ship: Ship, rest: readonly string[], vocabulary: Vocabulary): Un
   const means = Object.hasOwn(SHIP_WORDS, verb) ? SHIP_WORDS[verb] : undefined
   if (means !== undefined) return means(ship, more, vocabulary)
   if (/^\d/.test(verb)) return fuelCall(ship, rest, vocabulary)
+  const trouble = troubled(ship, rest)
+  if (trouble !== undefined) return trouble
   return notUnderstood(ship.callSign, verb, SHIP_HINT)
 }
 

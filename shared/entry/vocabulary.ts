@@ -12,6 +12,8 @@ export interface Vocabulary {
     /** The slot that counts now. */
     slotId: string | undefined
     pinned: boolean
+    /** Tank groups it still carries. */
+    groups: readonly { groupId: string; name: string; external: boolean; tankCount: number }[]
   }[]
   flights: readonly { callSign: string; shipIds: readonly string[] }[]
   tankers: readonly {

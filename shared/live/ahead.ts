@@ -1,9 +1,9 @@
 /** A ship's way ahead from an instant, with the contacts the order gives it: fuel at every bend, exact between. */
 import type { Position } from '../contracts/quantities.ts'
-import { feed } from '../tanks/feed.ts'
 import { countedKg, usableKg, type TankState } from '../tanks/sheet.ts'
 import type { ShipBrief } from '../plan/brief.ts'
-import { advance, disconnected, legAt, positionOn, type Anchor, type Leg } from './course.ts'
+import { advance, disconnected, flown, legAt, positionOn, type Anchor, type Leg } from './course.ts'
+import { without } from './troubles.ts'
 import type { Externals } from '../contracts/kinds.ts'
 
 export interface Bend {
@@ -28,6 +28,8 @@ export interface WayAhead {
   atContact: ReadonlyMap<string, TankState>
   /** When the feed group would run dry while other tanks hold fuel. */
   starvedAtMs: number | undefined
+  /** When the low-level light of the feed group comes on. */
+  feedLowAtMs: readonly number[]
 }
 
 /**
@@ -45,6 +47,7 @@ export function wayAhead(
   const bends: Bend[] = []
   const atContact = new Map<string, TankState>()
   let starvedAtMs: number | undefined
+  const feedLowAtMs: number[] = []
   const mark = (atMs: number, leg: Leg, state: TankState): void => {
     bends.push({ atMs, leg, state, countedKg: countedKg(ship.sheet, state), usableKg: usableKg(ship.sheet, state) })
   }
@@ -54,14 +57,16 @@ export function wayAhead(
       const fromMs = Math.max(start.atMs, leg.fromAtMs)
       const endMs = Math.min(untilMs, leg.toAtMs)
       if (endMs < fromMs || (endMs === fromMs && leg.toAtMs !== leg.fromAtMs)) continue
+      if (fromMs === leg.fromAtMs) state = without(ship.sheet, state, leg.jettisons)
       mark(fromMs, leg, state)
       if (endMs === fromMs || endMs === Infinity) continue
-      const fed = feed(ship.sheet, state, leg.burnKgPerS, (endMs - fromMs) / 1000)
+      const fed = flown(ship.sheet, state, leg, (endMs - fromMs) / 1000)
       if (fed.starvedAtS !== undefined) starvedAtMs ??= fromMs + fed.starvedAtS * 1000
       for (const event of fed.events) {
         const atS = event.atS
+        if (event.kind === 'feed low') feedLowAtMs.push(fromMs + atS * 1000)
         if (atS <= 0 || atS >= (endMs - fromMs) / 1000) continue
-        mark(fromMs + atS * 1000, leg, feed(ship.sheet, state, leg.burnKgPerS, atS).state)
+        mark(fromMs + atS * 1000, leg, flown(ship.sheet, state, leg, atS).state)
       }
       state = fed.state
       mark(endMs, leg, state)
@@ -95,7 +100,7 @@ export function wayAhead(
   }
   if (anchor.contact) anchor = { ...advance(ship, legs, anchor, anchor.atMs), contact: undefined }
   fly(anchor, toMs)
-  return { bends, atContact, starvedAtMs }
+  return { bends, atContact, starvedAtMs, feedLowAtMs }
 }
 
 /**

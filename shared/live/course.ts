@@ -6,11 +6,13 @@ import type { PhaseKind } from '../contracts/kinds.ts'
 import type { Position } from '../contracts/quantities.ts'
 import { legTimeS } from '../fuel/burn.ts'
 import { alongLeg } from '../geodesy.ts'
-import type { Brief, FlightBrief, ShipBrief, VisitBrief } from '../plan/brief.ts'
-import { feed } from '../tanks/feed.ts'
+import { refitted, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
+import { dumpFor, dumpTimeS } from '../tanks/dump.ts'
+import { feed, type FeedResult } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
-import { withReading } from '../tanks/reading.ts'
-import { externalKg, totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
+import { readingOf, withReading, type Reading } from '../tanks/reading.ts'
+import { externalKg, totalKg, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
+import { asRead, without, withTrouble } from './troubles.ts'
 import { massKg } from '../units.ts'
 import { currentVisit, type Standing } from './standing.ts'
 import type { ShipRecord } from './state.ts'
@@ -26,7 +28,13 @@ export interface Leg {
   from: Position
   to: Position
   visit: VisitBrief | undefined
+  /** Groups the plan throws off when the leg begins. */
+  jettisons: readonly string[]
+  /** Fuel aboard down to which it dumps, kg. */
+  dumpToKg: number | undefined
 }
+
+const PLAIN: Pick<Leg, 'visit' | 'jettisons' | 'dumpToKg'> = { visit: undefined, jettisons: [], dumpToKg: undefined }
 
 /** The legs of a ship's course, in time, without gaps, from the beginning of time to its end. */
 export function legsOf(
@@ -48,13 +56,13 @@ export function legsOf(
       burnKgPerS: 0,
       from: origin,
       to: origin,
-      visit: undefined
+      ...PLAIN
     }
   ]
   const current = currentVisit(flight.visits, its)
   let t = flight.startsAtMs
   for (const [phaseIndex, phase] of flight.phases.entries()) {
-    const burnKgPerS = phase.flowKgPerS * ship.dragFactor
+    const burnKgPerS = ship.plannedBurnsKgPerS[phaseIndex] ?? 0
     const { visit } = phase
     let toAtMs = t + phase.durationMs
     if (visit) {
@@ -75,7 +83,9 @@ export function legsOf(
       burnKgPerS,
       from: phase.from,
       to: phase.to,
-      visit
+      visit,
+      jettisons: phase.jettisons,
+      dumpToKg: phase.dumpToKg
     })
     t = toAtMs
   }
@@ -86,7 +96,39 @@ export function legsOf(
     cut(legs, its.landed.atMs)
     legs.push(ended(flight.phases.length, its.landed.atMs, plan.bases.get(its.landed.baseId) ?? end))
   }
-  return legs
+  return its.jettisoned.length > 0 ? asFitted(plan, ship, legs, its) : legs
+}
+
+/** The legs with the burn of what was fitted when they were flown: a jettison in the middle of one makes two of it. */
+function asFitted(plan: Brief, ship: ShipBrief, legs: readonly Leg[], its: Standing): Leg[] {
+  const carried = plan.ships.get(ship.id) ?? ship
+  const turns = [...new Set(its.jettisoned.map((one) => one.atMs))].sort((a, b) => a - b)
+  const shipAt = (atMs: number): ShipBrief =>
+    refitted(plan, carried, {
+      ...ship.fit,
+      jettisoned: its.jettisoned.filter((one) => one.atMs <= atMs).map((one) => one.groupId)
+    })
+  return legs.flatMap((leg) => {
+    const bounds = [leg.fromAtMs, ...turns.filter((atMs) => atMs > leg.fromAtMs && atMs < leg.toAtMs), leg.toAtMs]
+    return bounds.slice(1).map((toAtMs, part): Leg => {
+      const fromAtMs = bounds[part] ?? leg.fromAtMs
+      const { plannedBurnsKgPerS, divertBurnKgPerS } = shipAt(fromAtMs)
+      return {
+        ...leg,
+        fromAtMs,
+        toAtMs,
+        from: positionOn(leg, fromAtMs),
+        to: positionOn(leg, toAtMs),
+        jettisons: part === 0 ? leg.jettisons : [],
+        burnKgPerS:
+          leg.burnKgPerS === 0
+            ? 0
+            : leg.kind === 'diverting'
+              ? divertBurnKgPerS
+              : (plannedBurnsKgPerS[leg.phaseIndex] ?? leg.burnKgPerS)
+      }
+    })
+  })
 }
 
 const ended = (phaseIndex: number, fromAtMs: number, at: Position): Leg => ({
@@ -98,7 +140,7 @@ const ended = (phaseIndex: number, fromAtMs: number, at: Position): Leg => ({
   burnKgPerS: 0,
   from: at,
   to: at,
-  visit: undefined
+  ...PLAIN
 })
 
 /** The ship arrived earlier or later than planned: the legs flown end at the instant it was seen. */
@@ -135,10 +177,10 @@ function divert(plan: Brief, ship: ShipBrief, legs: Leg[], left: { baseId: strin
     kind: 'diverting',
     fromAtMs: left.atMs,
     toAtMs,
-    burnKgPerS: ship.recoveryFlowKgPerS,
+    burnKgPerS: ship.divertBurnKgPerS,
     from: last.to,
     to,
-    visit: undefined
+    ...PLAIN
   })
   legs.push(ended(last.phaseIndex + 1, toAtMs, to))
 }
@@ -204,6 +246,25 @@ export function advance(ship: ShipBrief, legs: readonly Leg[], from: Anchor, toM
   return { atMs: toMs, state, contact: { ...contact, atFlow } }
 }
 
+/** A part of one leg: burned, and dumped where the plan dumps. */
+export function flown(
+  sheet: Sheet,
+  state: TankState,
+  leg: Pick<Leg, 'burnKgPerS' | 'dumpToKg'>,
+  durationS: number
+): FeedResult {
+  const { burnKgPerS, dumpToKg } = leg
+  if (dumpToKg === undefined) return feed(sheet, state, burnKgPerS, durationS)
+  const dumpS = Math.min(durationS, dumpTimeS(sheet, state, burnKgPerS, dumpToKg) ?? durationS)
+  const dumped = dumpFor(sheet, state, burnKgPerS, dumpS)
+  const rest = feed(sheet, dumped.state, burnKgPerS, durationS - dumpS)
+  return {
+    state: rest.state,
+    events: [...dumped.events, ...rest.events.map((event) => ({ ...event, atS: event.atS + dumpS }))],
+    starvedAtS: dumped.starvedAtS ?? (rest.starvedAtS === undefined ? undefined : rest.starvedAtS + dumpS)
+  }
+}
+
 /** Fuel burned along the legs, by the feed. */
 function burned(ship: ShipBrief, legs: readonly Leg[], from: TankState, fromMs: number, toMs: number): TankState {
   let state = from
@@ -211,7 +272,8 @@ function burned(ship: ShipBrief, legs: readonly Leg[], from: TankState, fromMs: 
     const start = Math.max(fromMs, leg.fromAtMs)
     const stop = Math.min(toMs, leg.toAtMs)
     if (stop <= start || leg.burnKgPerS === 0) continue
-    state = feed(ship.sheet, state, leg.burnKgPerS, (stop - start) / 1000).state
+    if (start === leg.fromAtMs) state = without(ship.sheet, state, leg.jettisons)
+    state = flown(ship.sheet, state, leg, (stop - start) / 1000).state
   }
   return state
 }
@@ -269,6 +331,10 @@ export interface Folded {
   flown: ReadonlyMap<string, Flown>
   /** Calls folded. */
   count: number
+  /** What the last reading of an internal gauge says of the externals. */
+  read: Reading | undefined
+  /** Tanks in trouble by a reading alone, nobody called them, as `group/tank` indices. */
+  readTroubles: ReadonlySet<string>
   /** What follows from this anchor and is worth keeping: ready states and service curves, by what they depend on. */
   kept: Map<string, unknown>
 }
@@ -301,6 +367,8 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
   let anchor: Anchor = { atMs: legs[0]?.toAtMs ?? 0, state: ship.start, contact: undefined }
   let commanded: TankState['externals'] | undefined
   const flown = new Map<string, Flown>()
+  let read: Reading | undefined
+  const readTroubles = new Set<string>()
   const end = (atMs: number, offLoadKg: number | undefined): void => {
     const open = advance(ship, legs, anchor, atMs)
     anchor = disconnected(ship, legs, open, atMs, offLoadKg, commanded)
@@ -322,15 +390,34 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
       case 'fuelCalled': {
         anchor = advance(ship, legs, anchor, atMs)
         const reading = { figureKg: massKg(fact.fuel), covers: fact.covers }
+        if (fact.covers === 'internal' && ship.sheet.gauge === 'internal' && !anchor.contact) {
+          read = readingOf(ship.sheet, anchor.state, reading.figureKg)
+          anchor = { ...anchor, state: asRead(ship.sheet, anchor.state, read, readTroubles) }
+        }
         anchor = { ...anchor, state: withReading(ship.sheet, anchor.state, reading) }
         break
       }
       case 'externalsSet':
+        read = undefined
         commanded = fact.externals
         anchor = advance(ship, legs, anchor, atMs)
         anchor = { ...anchor, state: { ...anchor.state, externals: fact.externals } }
         break
+      case 'troubleSet':
+      case 'jettisoned': {
+        anchor = advance(ship, legs, anchor, atMs)
+        const changed = (state: TankState): TankState =>
+          fact.kind === 'troubleSet' ? withTrouble(ship.sheet, state, fact) : without(ship.sheet, state, fact.groupIds)
+        const { contact } = anchor
+        anchor = {
+          ...anchor,
+          state: changed(anchor.state),
+          contact: contact && { ...contact, atFlow: contact.atFlow && changed(contact.atFlow) }
+        }
+        break
+      }
       case 'contactMade': {
+        read = undefined
         end(atMs, undefined)
         const contact = its.contacts.find((one) => one.slotId === fact.slotId && one.contactAtMs === fact.atMs)
         const station = plan.stations.get(`${fact.tankerId}/${fact.stationId}`)
@@ -360,5 +447,5 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
         break
     }
   }
-  return { anchor, flown, count: calls.length, kept: new Map() }
+  return { anchor, flown, count: calls.length, read, readTroubles, kept: new Map() }
 }

@@ -3,16 +3,18 @@
  * clock: event time and real time now are given.
  */
 import type { FactOf, NewFact } from '../contracts/facts.ts'
-import type { RequestKind } from '../contracts/kinds.ts'
+import type { HandLimit, RequestKind } from '../contracts/kinds.ts'
 import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
 import type { Fault, ProblemCode } from '../contracts/problem.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
 import { orderRefusals } from '../order/rules.ts'
 import { brief, stationKey, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
+import { abortRuling, bingoRuling, jokerRuling } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
 import { massKg } from '../units.ts'
 import { eventTime } from './clock.ts'
 import { mayAsk, type Who } from './permissions.ts'
+import { asItIs } from './slots.ts'
 import { currentVisit, standing, type Standing } from './standing.ts'
 import { orderOf, pinOf, stationStatusOf, withdrawable, type LiveState } from './state.ts'
 
@@ -63,7 +65,7 @@ function shipOf({ state, plan }: Scene, shipId: string): ShipScene | { refusal: 
   const flight = ship && plan.flights.get(ship.flightId)
   if (!flight) return { refusal: { code: 'unknown-ship', detail: `${shipId} is not in the plan in force` } }
   const its = standing(state.ships.get(shipId) ?? [])
-  return { ship, flight, its, visit: currentVisit(flight.visits, its) }
+  return { ship: asItIs(state, plan, ship, its), flight, its, visit: currentVisit(flight.visits, its) }
 }
 
 /** A ship that still flies; else a refusal. */
@@ -312,6 +314,82 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if ('refusal' in found) return found
     return { facts: [{ kind: 'externalsSet', atMs: scene.atMs, shipId, externals }] }
   },
+  setTrouble: (scene, { shipId, groupId, tankNumber, trouble }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const { ship, its } = found
+    const group = ship.sheet.groups.find((one) => one.id === groupId)
+    if (!group || its.jettisoned.some((one) => one.groupId === groupId)) {
+      return refuse('unknown-group', `${ship.callSign} does not carry ${groupId}`)
+    }
+    if (tankNumber !== undefined && tankNumber > group.tankCount) {
+      return refuse('unknown-group', `${group.name} of ${ship.callSign} has ${String(group.tankCount)} tanks`)
+    }
+    return {
+      facts: [
+        {
+          kind: 'troubleSet',
+          atMs: scene.atMs,
+          shipId: asShip(shipId),
+          groupId,
+          ...(tankNumber === undefined ? {} : { tankNumber }),
+          ...(trouble === undefined ? {} : { trouble })
+        }
+      ]
+    }
+  },
+  jettison: (scene, { shipId, groupIds }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const { ship, its } = found
+    if (its.inContact) return refuse('ship-in-contact', `${ship.callSign} is in contact`)
+    const carried = ship.sheet.groups.filter((group) => !its.jettisoned.some((one) => one.groupId === group.id))
+    const groups = groupIds
+      ? groupIds.map((groupId) => ({ groupId, group: carried.find((one) => one.id === groupId) }))
+      : carried.filter((group) => group.jettisonable).map((group) => ({ groupId: group.id, group }))
+    if (groups.length === 0) return refuse('group-stays', `${ship.callSign} carries nothing that can be jettisoned`)
+    for (const { groupId, group } of groups) {
+      if (!group) return refuse('unknown-group', `${ship.callSign} does not carry ${groupId}`)
+      if (!group.jettisonable) return refuse('group-stays', `${group.name} of ${ship.callSign}`)
+    }
+    return {
+      facts: [
+        {
+          kind: 'jettisoned',
+          atMs: scene.atMs,
+          shipId: asShip(shipId),
+          groupIds: groups.map(({ groupId }) => asGroup(groupId))
+        }
+      ]
+    }
+  },
+  setLimit: (scene, { shipId, limit, fuel }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const { ship, its, visit } = found
+    const fact = { kind: 'limitSet' as const, atMs: scene.atMs, shipId: asShip(shipId), limit }
+    if (!fuel) return { facts: [fact] }
+    const phaseIndex = found.flight.visits.findLast((one) => its.pushed.has(one.id))?.phaseIndex ?? 0
+    const computed = computedLimitKg(scene.plan, ship, limit, visit, phaseIndex)
+    if (computed !== undefined && massKg(fuel) < computed) {
+      const floor = `at least ${String(Math.ceil(computed))} kg`
+      return {
+        refusal: {
+          code: 'limit-below-computed',
+          detail: `${limit} of ${ship.callSign} is computed as ${String(Math.ceil(computed))} kg`,
+          errors: [
+            {
+              path: '/fuel/value',
+              value: `${String(fuel.value)} ${fuel.unit}`,
+              limit: floor,
+              message: 'below what is computed'
+            }
+          ]
+        }
+      }
+    }
+    return { facts: [{ ...fact, fuel }] }
+  },
   setPin: ({ state, plan, atMs }, { slotId, pinned, serveAnyway }) => {
     const known = [...plan.tankers.keys()].some((tankerId) =>
       orderOf(state, tankerId).sequences.some((sequence) => sequence.slots.some((slot) => slot.id === slotId))
@@ -340,6 +418,20 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     }
     return { facts: whole.map(({ seq }) => ({ kind: 'factWithdrawn' as const, atMs, withdrawnSeq: seq })) }
   }
+}
+
+/** The limit as computed for what is fitted, with the route from a phase on still ahead, kg. */
+function computedLimitKg(
+  plan: Brief,
+  ship: ShipBrief,
+  limit: HandLimit,
+  visit: VisitBrief | undefined,
+  phaseIndex: number
+): number | undefined {
+  if (limit === 'bingo') return bingoRuling(plan, ship, phaseIndex)?.computedKg
+  if (limit === 'joker') return jokerRuling(plan, ship, phaseIndex)?.computedKg
+  const trackId = visit && plan.tankers.get(visit.tankerId)?.trackId
+  return trackId === undefined ? undefined : abortRuling(plan, ship, trackId).computedKg
 }
 
 /** An order is taken whole or not at all: every slot still to be flown once, at a station its ship may use. */
@@ -417,6 +509,7 @@ function decideOrder({ state, plan, atMs }: Scene, orders: readonly TankerOrder[
 // Ids that come out of a brief have passed the plan's schema; the brands are put back here, in one place.
 const asShip = (id: string) => id as FactOf<'shipJoined'>['shipId']
 const asVisit = (id: string) => id as FactOf<'shipJoined'>['visitId']
+const asGroup = (id: string) => id as FactOf<'troubleSet'>['groupId']
 const asSlot = (id: string) => id as FactOf<'contactMade'>['slotId']
 const asBase = (id: string) => id as FactOf<'shipLeft'>['baseId']
 
@@ -432,7 +525,9 @@ const OBSERVED: ReadonlySet<RequestKind> = new Set<RequestKind>([
   'leave',
   'land',
   'setStation',
-  'setExternals'
+  'setExternals',
+  'setTrouble',
+  'jettison'
 ])
 
 /** The facts a request makes, or the reason why it makes none. */

@@ -31,6 +31,9 @@ export const MAY_ASK: Record<RequestKind, readonly Role[]> = {
   land: anyShip,
   setStation: runners,
   setExternals: anyShip,
+  setTrouble: anyShip,
+  jettison: anyShip,
+  setLimit: commanders,
   setPin: runners,
   setOrder: runners,
   withdrawFact: anyShip

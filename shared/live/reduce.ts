@@ -72,6 +72,8 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   shipLeft: ofShip,
   landed: ofShip,
   externalsSet: ofShip,
+  troubleSet: ofShip,
+  jettisoned: ofShip,
   tankerFuelCalled: (state, fact) => ({
     ...state,
     tankerCalls: withEntry(state.tankerCalls, fact.tankerId, placed(state.tankerCalls.get(fact.tankerId), fact))
@@ -80,7 +82,11 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     const key = `${fact.tankerId}/${fact.stationId}`
     return { ...state, stations: withEntry(state.stations, key, placed(state.stations.get(key), fact)) }
   },
-  // An order and a pin count from when they were recorded, whatever their observed time.
+  // A limit, an order and a pin count from when they were recorded, whatever their observed time.
+  limitSet: (state, fact) => ({
+    ...state,
+    limits: withEntry(state.limits, fact.shipId, [...(state.limits.get(fact.shipId) ?? []), fact])
+  }),
   pinSet: (state, fact) => ({
     ...state,
     pins: withEntry(state.pins, fact.slotId, [...(state.pins.get(fact.slotId) ?? []), fact])
@@ -96,7 +102,8 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     tankerCalls: without(state.tankerCalls, seq),
     stations: without(state.stations, seq),
     orders: without(state.orders, seq),
-    pins: without(state.pins, seq)
+    pins: without(state.pins, seq),
+    limits: without(state.limits, seq)
   })
 }
 

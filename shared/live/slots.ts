@@ -2,6 +2,8 @@
  * The order in force, judged on the state as it stands: ships become slots with service curves, tankers become
  * stations with a give. The judge itself (shared/order) knows nothing of tanks.
  */
+import type { FactOf } from '../contracts/facts.ts'
+import type { HandLimit } from '../contracts/kinds.ts'
 import type { TankerOrder } from '../contracts/plan.ts'
 import { giveKg } from '../order/ledger.ts'
 import {
@@ -16,6 +18,7 @@ import {
 } from '../order/times.ts'
 import { legTimeS } from '../fuel/burn.ts'
 import {
+  refitted,
   stationKey,
   type Brief,
   type FlightBrief,
@@ -30,8 +33,9 @@ import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'
 import { serveAt, serviceTable, type ServiceTable } from '../tanks/service.ts'
 import { totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
 import { massKg } from '../units.ts'
-import { advance, foldCalls, legsOf, reselected, type Folded, type Leg } from './course.ts'
+import { advance, flown, foldCalls, legsOf, reselected, type Folded, type Leg } from './course.ts'
 import { currentVisit, standing, type Contact, type Standing } from './standing.ts'
+import { without } from './troubles.ts'
 import { orderOf, pinOf, stationStatusOf, type LiveState, type ShipRecord } from './state.ts'
 
 /** One ship with what its calls say. */
@@ -48,12 +52,33 @@ export interface Crew {
 
 const NO_CALLS: ShipRecord = []
 
+/** The ship with what it has thrown off and the limits set for it in the event. */
+export function asItIs(state: LiveState, plan: Brief, planned: ShipBrief, its: Standing): ShipBrief {
+  const set = state.limits.get(planned.id)
+  if (its.jettisoned.length === 0 && set === undefined) return planned
+  return refitted(plan, planned, {
+    jettisoned: [...new Set(its.jettisoned.map((one) => one.groupId))].sort(),
+    byHandKg: byHandKg(planned, set ?? [])
+  })
+}
+
+/** Limits by hand: the plan's, as the event has changed them. */
+function byHandKg(planned: ShipBrief, set: readonly FactOf<'limitSet'>[]): ShipBrief['fit']['byHandKg'] {
+  const kg: { -readonly [L in HandLimit]?: number } = { ...planned.fit.byHandKg }
+  for (const { limit, fuel } of set) {
+    if (fuel) kg[limit] = massKg(fuel)
+    else Reflect.deleteProperty(kg, limit)
+  }
+  return kg
+}
+
 export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<string, Crew> {
   const crews = new Map<string, Crew>()
   for (const flight of plan.flights.values()) {
-    for (const ship of flight.ships) {
-      const record = state.ships.get(ship.id) ?? NO_CALLS
+    for (const planned of flight.ships) {
+      const record = state.ships.get(planned.id) ?? NO_CALLS
       const its = standing(record, nowMs)
+      const ship = asItIs(state, plan, planned, its)
       const legs = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
       const folded = foldCalls(plan, ship, record, its, legs, nowMs)
       crews.set(ship.id, { ship, flight, record, its, current: currentVisit(flight.visits, its), legs, folded })
@@ -176,7 +201,8 @@ export function tankerFuelKg(
   return thenKg - burnedKg - givenKg(tanker.id, crews, nowMs, call?.atMs)
 }
 
-const burnOf = ({ flight, ship }: Crew): number => flight.refuellingFlowKgPerS * ship.dragFactor
+/** What a ship burns waiting, hooking up and in contact at a visit, kg/s. */
+export const burnAt = ({ ship }: Crew, visit: VisitBrief): number => ship.plannedBurnsKgPerS[visit.phaseIndex] ?? 0
 
 type Target = Parameters<typeof serviceTable>[2]['target']
 
@@ -198,7 +224,7 @@ export function targetOf(plan: Brief, crew: Crew, visit: VisitBrief): Target {
 }
 
 /** The same target as the fill sees it from an instant on. */
-function fillTargetOf(target: Target, fromMs: number, burnKgPerS: number): FillTarget {
+export function fillTargetOf(target: Target, fromMs: number, burnKgPerS: number): FillTarget {
   if (target.kind !== 'required') return target
   return { kind: 'until', requiredKg: target.requiredKg, untilS: (target.pushAtMs - fromMs) / 1000, burnKgPerS }
 }
@@ -306,7 +332,7 @@ function pushedAt(crews: ReadonlyMap<string, Crew>, pushGroupId: string): number
 function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: PlacedSlot, nowMs: number): SlotIn<Holding> {
   const { crew, visit, station } = slot
   const { ship, flight, its } = crew
-  const burnKgPerS = burnOf(crew)
+  const burnKgPerS = burnAt(crew, visit)
   const target = targetOf(plan, crew, visit)
   const trackAbortKg = abortKg(plan, ship, slot.tanker.trackId)
   const earlier = visit.index > 0 && crew.current !== undefined && crew.current.index < visit.index
@@ -323,7 +349,9 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
   })
   const table = (at: StationIn, ready: Ready<Holding>): ServiceTable => {
     const inputs = serviceOf(at, ready)
-    const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${slot.tanker.trackId}`
+    // A limit set by hand is no call of the ship: what hangs on it is part of the name.
+    const asked = target.kind === 'required' ? `${String(target.requiredKg)} ` : ''
+    const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${asked}${String(trackAbortKg)}`
     return keep(crew.folded.kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
   }
   return {
@@ -397,15 +425,17 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
   const { ship, flight, legs, folded } = crew
   const onTo = transitMs(plan, crew, visit, tanker)
   if (before) {
-    const burnKgPerS = burnOf(crew)
+    const earlier = flight.visits[visit.index - 1] ?? visit
+    const burnKgPerS = burnAt(crew, earlier)
     let tanks = before.state.tanks
     const waitS = Math.max(0, before.pushAtMs - before.disconnectAtMs) / 1000
     tanks = feed(ship.sheet, tanks, burnKgPerS, waitS).state
     let atMs = Math.max(before.pushAtMs, before.disconnectAtMs)
-    const from = flight.phases.findIndex((phase) => phase.visit?.index === visit.index - 1)
-    for (const phase of flight.phases.slice(from + 1)) {
-      if (phase.visit) break
-      tanks = feed(ship.sheet, tanks, phase.flowKgPerS * ship.dragFactor, phase.durationMs / 1000).state
+    for (let index = earlier.phaseIndex + 1; index < visit.phaseIndex; index++) {
+      const phase = flight.phases[index]
+      if (!phase) break
+      const leg = { burnKgPerS: ship.plannedBurnsKgPerS[index] ?? 0, dumpToKg: phase.dumpToKg }
+      tanks = flown(ship.sheet, without(ship.sheet, tanks, phase.jettisons), leg, phase.durationMs / 1000).state
       atMs += phase.durationMs
     }
     const tag = `after ${String(before.disconnectAtMs)} ${String(before.pushAtMs)} ${String(totalKg(ship.sheet, before.state.tanks))}`
@@ -429,7 +459,7 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
 }
 
 /** The way to another tanker's track than the visit was planned at, at recovery speed and flow. */
-function transitMs(
+export function transitMs(
   plan: Brief,
   crew: Crew,
   visit: VisitBrief,
@@ -445,7 +475,7 @@ function transitMs(
     trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
     wind: plan.wind
   })
-  return timeS === undefined ? undefined : { ms: timeS * 1000, burnKgPerS: ship.recoveryFlowKgPerS }
+  return timeS === undefined ? undefined : { ms: timeS * 1000, burnKgPerS: ship.divertBurnKgPerS }
 }
 
 function moved(ship: ShipBrief, at: Holding, onTo: { ms: number; burnKgPerS: number } | undefined): Ready<Holding> {
@@ -460,7 +490,7 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
   const { contact, crew, station } = slot
   if (!contact) return undefined
   const { ship, folded, legs, its } = crew
-  const burnKgPerS = burnOf(crew)
+  const burnKgPerS = burnAt(crew, slot.visit)
   const done = folded.flown.get(slot.id)
   if (done) {
     return {

@@ -29,6 +29,8 @@ export interface Standing {
   landed: { baseId: string; atMs: number } | undefined
   /** As last commanded; undefined until somebody says. */
   externals: Externals | undefined
+  /** Groups thrown off, each with when. */
+  jettisoned: readonly { groupId: string; atMs: number }[]
 }
 
 /** Of whole records: a request asks for it on every record it touches. */
@@ -57,6 +59,7 @@ function fold(record: ShipRecord, nowMs: number): Standing {
   let left: Standing['left']
   let landed: Standing['landed']
   let externals: Externals | undefined
+  const jettisoned: { groupId: string; atMs: number }[] = []
   const shut = (atMs: number): void => {
     if (open) open.disconnectAtMs = atMs
     open = undefined
@@ -113,11 +116,15 @@ function fold(record: ShipRecord, nowMs: number): Standing {
       case 'externalsSet':
         externals = fact.externals
         break
+      case 'jettisoned':
+        for (const groupId of fact.groupIds) jettisoned.push({ groupId, atMs: fact.atMs })
+        break
+      case 'troubleSet':
       case 'fuelCalled':
         break
     }
   }
-  return { joined, pushed, contacts, inContact: open, left, landed, externals }
+  return { joined, pushed, contacts, inContact: open, left, landed, externals, jettisoned }
 }
 
 /** The first of these visits that the ship has not pushed from; undefined after the last. */

@@ -19,6 +19,8 @@ export type ShipFact = FactOf<
   | 'shipLeft'
   | 'landed'
   | 'externalsSet'
+  | 'troubleSet'
+  | 'jettisoned'
 >
 
 /** Observations of one ship, ordered by observed time, then by sequence number. */
@@ -46,6 +48,8 @@ export interface LiveState {
   /** Orders set for a tanker since the plan in force was adopted, oldest first; the last is in force. */
   orders: ReadonlyMap<string, readonly FactOf<'orderSet'>[]>
   pins: ReadonlyMap<string, readonly FactOf<'pinSet'>[]>
+  /** Limits set by hand during the event, by ship. */
+  limits: ReadonlyMap<string, readonly FactOf<'limitSet'>[]>
   withdrawn: ReadonlySet<number>
 }
 
@@ -64,6 +68,7 @@ export function emptyState(eventId: string): LiveState {
     stations: new Map(),
     orders: new Map(),
     pins: new Map(),
+    limits: new Map(),
     withdrawn: new Set()
   }
 }
@@ -91,7 +96,7 @@ export function withdrawable(
   state: LiveState,
   seq: number
 ): { seq: number; by: string; kind: string; requestId: string } | undefined {
-  for (const lists of [state.ships, state.tankerCalls, state.stations, state.orders, state.pins]) {
+  for (const lists of [state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits]) {
     for (const list of lists.values()) {
       const fact = list.find((one) => one.seq === seq)
       if (fact) return fact

@@ -40,7 +40,7 @@ export interface Before<State> {
   readonly state: State
 }
 
-export type ContactEnd = 'target' | 'full' | 'window' | 'give'
+export type ContactEnd = 'target' | 'full' | 'window' | 'give' | 'called'
 
 export interface Served<State> extends Service {
   readonly state: State

@@ -3,15 +3,16 @@
  * a brief; nothing live reads the plan document again.
  */
 import type { LandingReserve, OnLoadRule, Plan, ReceiverType, TankGroup } from '../contracts/plan.ts'
-import type { FlowKind, Gauge, Method, PhaseKind, Priority } from '../contracts/kinds.ts'
+import type { FlowKind, Gauge, HandLimit, Method, PhaseKind, Priority } from '../contracts/kinds.ts'
 import type { Position } from '../contracts/quantities.ts'
 import type { SpeedBand } from '../order/rules.ts'
 import { legTimeS } from '../fuel/burn.ts'
-import { landingReserveKg, type ReserveRule } from '../fuel/limits.ts'
+import { flownBurnsKgPerS } from './burns.ts'
 import {
   capacityKg,
   defaultExternalFillRates,
   startState,
+  totalKg,
   type GroupSheet,
   type Sheet,
   type TankState
@@ -33,8 +34,14 @@ export interface PhaseBrief {
   kind: PhaseKind | 'refuelling'
   /** Planned duration; a visit has none, it lasts from ready to push. */
   durationMs: number
-  /** Flow of a ship without external tanks. */
+  /** Flow of a ship without external tanks, at the reference weight where its sheet has one. */
   flowKgPerS: number
+  /** A climb or descent whose fuel is given whole, without external tanks, kg: its flow does not grow with weight. */
+  lumpKg: number | undefined
+  /** Groups thrown off when it begins. */
+  jettisons: readonly string[]
+  /** Fuel aboard down to which it dumps, kg. */
+  dumpToKg: number | undefined
   from: Position
   to: Position
   /** Places among the flight's visits; undefined for a fly phase. */
@@ -45,11 +52,29 @@ export interface VisitBrief {
   id: string
   /** 0 for the flight's first visit. */
   index: number
+  /** Place in the route. */
+  phaseIndex: number
   tankerId: string
   pushGroupId: string
   plannedPushAtMs: number
   onLoad: OnLoadRule
   abortBaseId: string
+  /** Wait from ready to slot start that the visit before must leave fuel for. */
+  waitAllowanceMs: number
+}
+
+/** Weight of a ship without fuel, and the weight its flows are stated at; flows grow with weight in proportion. */
+export interface Weighing {
+  zeroFuelKg: number
+  referenceKg: number
+}
+
+/** What is fitted and what a commander has set: everything of a ship that may change during an event. */
+export interface Fit {
+  /** Groups thrown off. */
+  jettisoned: readonly string[]
+  /** Limits set by hand, kg. */
+  byHandKg: Readonly<Partial<Record<HandLimit, number>>>
 }
 
 export interface ShipBrief {
@@ -60,10 +85,18 @@ export interface ShipBrief {
   start: TankState
   capacityKg: number
   internalCapacityKg: number
+  fit: Fit
   dragFactor: number
+  weighing: Weighing | undefined
+  /** Constant burn of each phase, kg/s by place in the route, with what is fitted now and the weight the plan has then. */
+  burnsKgPerS: readonly number[]
+  /** The same, and less drag from where the plan throws something off: no limit counts on that. */
+  plannedBurnsKgPerS: readonly number[]
   approachKg: number
-  reserveKg: number
+  holdingFlowKgPerS: number
   recoveryFlowKgPerS: number
+  /** On its way to a base after it left. */
+  divertBurnKgPerS: number
   recoveryAirspeedMPerS: number
 }
 
@@ -79,7 +112,12 @@ export interface FlightBrief {
   /** Recovery base first, then the diverts. */
   openBaseIds: readonly string[]
   method: Method
+  /** Flows of a ship without external tanks. */
   refuellingFlowKgPerS: number
+  recoveryFlowKgPerS: number
+  holdingFlowKgPerS: number
+  /** Of each external group of its type. */
+  dragFactors: ReadonlyMap<string, number>
   ships: readonly ShipBrief[]
   /** Speed between tankers. */
   recoveryAirspeedMPerS: number
@@ -139,6 +177,7 @@ export interface Brief {
   lateMarginS: number
   staleAfterMs: number
   jokerAllowanceKg: number
+  landingReserve: LandingReserve
 }
 
 export const stationKey = (tankerId: string, stationId: string): string => `${tankerId}/${stationId}`
@@ -179,33 +218,32 @@ function groupSheets(groups: readonly TankGroup[], fuelKgPerM3: number): GroupSh
 /** The tank sheet of one ship: internal groups and those external ones it carries. */
 export function sheetOf(type: ReceiverType, fitted: readonly string[], fuelKgPerM3: number): Sheet {
   const carried = type.groups.filter((group) => group.place === 'internal' || fitted.includes(group.id))
+  const { gaugeBand, notGivingBelow, feedLowMark, dump } = type
   return {
     groups: groupSheets(carried, fuelKgPerM3),
     feedIndex: carried.findIndex((group) => group.role.kind === 'feed'),
     maxRateKgPerS: flowKgPerS(type.maxRate, fuelKgPerM3),
-    gauge: type.gauge satisfies Gauge
+    gauge: type.gauge satisfies Gauge,
+    gaugeBandKg: gaugeBand && { lowKg: massKg(gaugeBand.low), highKg: massKg(gaugeBand.high) },
+    notGivingBelowKg: notGivingBelow && massKg(notGivingBelow),
+    feedLowMarkKg: feedLowMark && quantityKg(feedLowMark, fuelKgPerM3),
+    dump: dump && {
+      rateKgPerS: flowKgPerS(dump.rate, fuelKgPerM3),
+      groups: dump.groupIds.flatMap((id) => {
+        const index = carried.findIndex((group) => group.id === id)
+        return index < 0 ? [] : [index]
+      })
+    }
   }
 }
+
+/** Drag factor of each external group of a type. */
+export const dragFactorsOf = (type: ReceiverType): ReadonlyMap<string, number> =>
+  new Map(type.groups.map((group) => [group.id, group.dragFactor ?? 1]))
 
 /** Product of the drag factors of what is fitted. */
-export function dragFactorOf(type: ReceiverType, fitted: readonly string[]): number {
-  return type.groups.reduce(
-    (factor, group) => (fitted.includes(group.id) ? factor * (group.dragFactor ?? 1) : factor),
-    1
-  )
-}
-
-/** A reserve rule with its masses and times in SI. */
-export function reserveRuleOf(rule: LandingReserve): ReserveRule {
-  switch (rule.kind) {
-    case 'minutes':
-      return { kind: 'minutes', holdingS: rule.holdingMin * 60 }
-    case 'fixed':
-      return { kind: 'fixed', fuelKg: massKg(rule.fuel) }
-    case 'greatest':
-      return { kind: 'greatest', of: rule.of.map(reserveRuleOf) }
-  }
-}
+export const dragFactorOf = (factors: ReadonlyMap<string, number>, fitted: readonly string[]): number =>
+  fitted.reduce((factor, groupId) => factor * (factors.get(groupId) ?? 1), 1)
 
 export function windOf(plan: Plan): Wind {
   return { fromRad: plan.rules.windFromDeg * RAD_PER_DEG, speedMPerS: speedMPerS(plan.rules.windSpeed) }
@@ -215,6 +253,63 @@ const bandOf = (type: Pick<ReceiverType, 'refuellingLow' | 'refuellingHigh'>): S
   lowMPerS: speedMPerS(type.refuellingLow),
   highMPerS: speedMPerS(type.refuellingHigh)
 })
+
+/** What follows from how a ship is fitted. */
+function fitted(
+  flight: Pick<FlightBrief, 'phases' | 'dragFactors' | 'recoveryFlowKgPerS' | 'holdingFlowKgPerS'>,
+  ship: { sheet: Sheet; startKg: number; weighing: Weighing | undefined },
+  fit: Fit
+) {
+  const { sheet, weighing } = ship
+  const carries = (gone: readonly string[]): readonly string[] =>
+    sheet.groups.flatMap(({ id, place }) => (place === 'external' && !gone.includes(id) ? [id] : []))
+  const dragFactor = dragFactorOf(flight.dragFactors, carries(fit.jettisoned))
+  let gone = fit.jettisoned
+  const plannedDrag = flight.phases.map((phase) => {
+    if (phase.jettisons.length > 0) gone = [...gone, ...phase.jettisons]
+    return dragFactorOf(flight.dragFactors, carries(gone))
+  })
+  const burns = (drag: (index: number) => number): readonly number[] =>
+    flownBurnsKgPerS(
+      flight.phases.map((phase, index) => ({
+        durationS: phase.durationMs / 1000,
+        flowKgPerS: phase.flowKgPerS * drag(index),
+        fullAfter: phase.visit !== undefined,
+        lump: phase.lumpKg !== undefined
+      })),
+      { startKg: ship.startKg, fullKg: capacityKg(sheet), weighing }
+    )
+  // A ship that leaves is followed home at the burn of a full one, where flows grow with weight.
+  const heavy = weighing ? (weighing.zeroFuelKg + capacityKg(sheet)) / weighing.referenceKg : 1
+  return {
+    fit,
+    dragFactor,
+    burnsKgPerS: burns(() => dragFactor),
+    plannedBurnsKgPerS: burns((index) => plannedDrag[index] ?? dragFactor),
+    recoveryFlowKgPerS: flight.recoveryFlowKgPerS * dragFactor,
+    divertBurnKgPerS: flight.recoveryFlowKgPerS * dragFactor * heavy,
+    holdingFlowKgPerS: flight.holdingFlowKgPerS * dragFactor
+  }
+}
+
+const refits = new WeakMap<ShipBrief, Map<string, ShipBrief>>()
+/** Fits kept by ship; a ship is refitted a few times in an event. */
+const REFITS_MOST = 40
+
+/** The ship as it is fitted now: other drag, other burns, limits set by hand. The same object for the same fit. */
+export function refitted(plan: Brief, ship: ShipBrief, fit: Fit): ShipBrief {
+  const flight = plan.flights.get(ship.flightId)
+  const key = JSON.stringify(fit)
+  if (!flight || key === JSON.stringify(ship.fit)) return ship
+  let known = refits.get(ship)
+  if (!known || known.size > REFITS_MOST) refits.set(ship, (known = new Map<string, ShipBrief>()))
+  let fresh = known.get(key)
+  if (!fresh) {
+    fresh = { ...ship, ...fitted(flight, { ...ship, startKg: totalKg(ship.sheet, ship.start) }, fit) }
+    known.set(key, fresh)
+  }
+  return fresh
+}
 
 const made = new WeakMap<Plan, Brief>()
 
@@ -293,11 +388,13 @@ function makeBrief(plan: Plan): Brief {
         const visit: VisitBrief = {
           id: phase.id,
           index: visits.length,
+          phaseIndex: phases.length,
           tankerId: phase.tankerId,
           pushGroupId: phase.pushGroupId,
           plannedPushAtMs: found(pushGroups, 'push group', phase.pushGroupId).pushAtMs,
           onLoad: phase.onLoad,
-          abortBaseId: track.abortBaseId
+          abortBaseId: track.abortBaseId,
+          waitAllowanceMs: (phase.waitAllowanceMin ?? 0) * MS_PER_MIN
         }
         visits.push(visit)
         at = track.controlPoint
@@ -306,43 +403,71 @@ function makeBrief(plan: Plan): Brief {
           kind: 'refuelling',
           durationMs: 0,
           flowKgPerS: flow('refuelling'),
+          lumpKg: undefined,
+          jettisons: [],
+          dumpToKg: undefined,
           from: at,
           to: at,
           visit
         })
         continue
       }
-      const flowing = phase.flow ? flowKgPerS(phase.flow, fuelKgPerM3) : flow(phase.kind)
-      const to = phase.span.by === 'leg' ? phase.span.to : at
+      const { span } = phase
+      const to = span.by === 'duration' ? at : (span.to ?? at)
       const durationMs =
-        phase.span.by === 'duration'
-          ? phase.span.durationMin * MS_PER_MIN
-          : legMs(at, to, speedMPerS(phase.span.trueAirspeed), wind, phase.id)
-      phases.push({ id: phase.id, kind: phase.kind, durationMs, flowKgPerS: flowing, from: at, to, visit: undefined })
+        span.by === 'leg' ? legMs(at, to, speedMPerS(span.trueAirspeed), wind, phase.id) : span.durationMin * MS_PER_MIN
+      const lumpKg = span.by === 'lump' ? massKg(span.fuel) : undefined
+      const lumpKgPerS = lumpKg === undefined || durationMs === 0 ? undefined : lumpKg / (durationMs / 1000)
+      phases.push({
+        id: phase.id,
+        kind: phase.kind,
+        durationMs,
+        flowKgPerS: lumpKgPerS ?? (phase.flow ? flowKgPerS(phase.flow, fuelKgPerM3) : flow(phase.kind)),
+        lumpKg,
+        jettisons: phase.jettisons ?? [],
+        dumpToKg: phase.dumpTo && massKg(phase.dumpTo),
+        from: at,
+        to,
+        visit: undefined
+      })
       at = to
     }
-    const reserve = reserveRuleOf(rules.landingReserve)
-    const holding = type.flows.holding ? flowKgPerS(type.flows.holding, fuelKgPerM3) : 0
+    const dragFactors = dragFactorsOf(type)
+    const { limits } = flight
+    const byHandKg: Fit['byHandKg'] = {
+      ...(limits?.abort && { abort: massKg(limits.abort) }),
+      ...(limits?.bingo && { bingo: massKg(limits.bingo) }),
+      ...(limits?.joker && { joker: massKg(limits.joker) })
+    }
     const recoveryAirspeedMPerS = speedMPerS(type.recoveryAirspeed)
+    const recoveryFlowKgPerS = flow('recovery')
+    const holdingFlowKgPerS = type.flows.holding ? flowKgPerS(type.flows.holding, fuelKgPerM3) : 0
+    const weighing = type.weighing && {
+      zeroFuelKg: massKg(type.weighing.zeroFuel),
+      referenceKg: massKg(type.weighing.reference)
+    }
     const flightShips = flight.ships.map((ship): ShipBrief => {
       const sheet = sheetOf(type, ship.fitted, fuelKgPerM3)
-      const dragFactor = dragFactorOf(type, ship.fitted)
+      const start = startState(sheet, massKg(ship.startFuel), 'selected')
       return {
         id: ship.id,
         callSign: ship.callSign,
         flightId: flight.id,
         sheet,
-        start: startState(sheet, massKg(ship.startFuel), 'selected'),
+        start,
         capacityKg: capacityKg(sheet),
         internalCapacityKg: sheet.groups.reduce(
           (kg, group) => (group.place === 'internal' ? kg + group.tankCount * group.capacityKg : kg),
           0
         ),
-        dragFactor,
+        weighing,
         approachKg: massKg(type.approachFuel),
-        reserveKg: landingReserveKg(reserve, holding * dragFactor),
-        recoveryFlowKgPerS: flow('recovery') * dragFactor,
-        recoveryAirspeedMPerS
+        recoveryAirspeedMPerS,
+        ...fitted(
+          { phases, dragFactors, recoveryFlowKgPerS, holdingFlowKgPerS },
+          { sheet, startKg: totalKg(sheet, start), weighing },
+          { jettisoned: [], byHandKg }
+        )
       }
     })
     for (const ship of flightShips) ships.set(ship.id, ship)
@@ -358,6 +483,9 @@ function makeBrief(plan: Plan): Brief {
       openBaseIds: [flight.recoveryBaseId, ...flight.divertBaseIds.filter((id) => id !== flight.recoveryBaseId)],
       method: type.method,
       refuellingFlowKgPerS: flow('refuelling'),
+      recoveryFlowKgPerS,
+      holdingFlowKgPerS,
+      dragFactors,
       ships: flightShips,
       recoveryAirspeedMPerS
     })
@@ -385,7 +513,8 @@ function makeBrief(plan: Plan): Brief {
     reformMs: rules.reformMin * MS_PER_MIN,
     lateMarginS: rules.lateMarginMin * 60,
     staleAfterMs: rules.staleAfterMin * MS_PER_MIN,
-    jokerAllowanceKg: massKg(rules.jokerAllowance)
+    jokerAllowanceKg: massKg(rules.jokerAllowance),
+    landingReserve: rules.landingReserve
   }
 }
 

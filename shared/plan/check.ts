@@ -4,15 +4,15 @@
  */
 import type { Flight, Plan, ReceiverType, TankGroup } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
-import type { FlowKind } from '../contracts/kinds.ts'
+import { HAND_LIMITS, VOLUME_UNITS, type FlowKind, type HandLimit } from '../contracts/kinds.ts'
 import type { Position } from '../contracts/quantities.ts'
 import { SIZES } from '../contracts/bounds.ts'
 import { DENSITY_LIMITS } from '../density.ts'
 import { legTimeS } from '../fuel/burn.ts'
 import { capacityKg } from '../tanks/sheet.ts'
 import { densityKgPerM3, massKg, MS_PER_MIN, quantityKg, speedMPerS } from '../units.ts'
-import { brief, sheetOf, windOf } from './brief.ts'
-import { abortKg } from './limits.ts'
+import { brief, sheetOf, windOf, type Brief, type FlightBrief, type ShipBrief } from './brief.ts'
+import { abortKg, abortRuling, bingoRuling, jokerRuling } from './limits.ts'
 import { stationFault } from './stations.ts'
 
 type Note = (path: string, value: unknown, limit: string, message: string) => void
@@ -30,6 +30,7 @@ export function planFaults(plan: Plan): Fault[] {
   for (const rule of RULES) rule(plan, note)
   // What is worked out below follows references, so it is asked only where they all hold.
   if (faults.length === 0) for (const rule of WORKED_RULES) rule(plan, note)
+  if (faults.length === 0) for (const rule of LIMIT_RULES) rule(plan, note)
   return faults
 }
 
@@ -224,6 +225,27 @@ export function typeFaults(type: ReceiverType, fuelDensity: Plan['fuelDensity'])
   return faults
 }
 
+/** Everything given by volume where no density was given; the rest of a sheet cannot be judged then. */
+export function volumeFaults(document: unknown): Fault[] {
+  const faults: Fault[] = []
+  const walk = (value: unknown, path: string): void => {
+    if (typeof value !== 'object' || value === null) return
+    const { unit } = value as { unit?: unknown }
+    if (typeof unit === 'string' && VOLUMES.has(unit)) {
+      faults.push({
+        path: `${path}/unit`,
+        value: text(unit),
+        limit: 'a mass, or fuelDensity beside it',
+        message: 'a volume without a density is no fuel'
+      })
+    }
+    for (const [key, one] of Object.entries(value)) walk(one, `${path}/${key}`)
+  }
+  walk(document, '')
+  return faults
+}
+const VOLUMES: ReadonlySet<string> = new Set([...VOLUME_UNITS, 'USgal/min', 'L/min'])
+
 function sheetFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: Note): void {
   if (speedMPerS(type.refuellingLow) > speedMPerS(type.refuellingHigh)) {
     note(
@@ -233,10 +255,69 @@ function sheetFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: 
       'the slowest refuelling speed is above the fastest'
     )
   }
+  gaugeFaults(type, at, fuelKgPerM3, note)
+  dumpFaults(type, at, note)
+  if (type.weighing && massKg(type.weighing.reference) < massKg(type.weighing.zeroFuel))
+    note(
+      `${at}/weighing/reference/value`,
+      type.weighing.reference.value,
+      `at least the weight without fuel, ${kg(massKg(type.weighing.zeroFuel))}`,
+      'no flight is that light'
+    )
   const feeds = type.groups.filter((group) => group.role.kind === 'feed').length
   if (feeds !== 1) note(`${at}/groups`, feeds, 'exactly 1 feed group', 'the engines drink from one group')
   type.groups.forEach((group, g) => {
     groupFaults(type, group, `${at}/groups/${String(g)}`, fuelKgPerM3, note)
+  })
+}
+
+function gaugeFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: Note): void {
+  const { gauge, gaugeBand, notGivingBelow, feedLowMark } = type
+  const insideKg = type.groups
+    .filter((group) => group.place === 'internal')
+    .reduce((sum, group) => sum + quantityKg(group.capacity, fuelKgPerM3) * group.tankCount, 0)
+  if (gauge === 'total' && (gaugeBand ?? notGivingBelow)) {
+    const field = gaugeBand ? 'gaugeBand' : 'notGivingBelow'
+    note(`${at}/${field}`, 'a figure', 'nothing', 'only an internal gauge has a band; this one shows all fuel')
+  }
+  if (gaugeBand) {
+    if (massKg(gaugeBand.low) > massKg(gaugeBand.high))
+      note(`${at}/gaugeBand/low/value`, gaugeBand.low.value, 'at most high', 'the band ends below where it begins')
+    if (massKg(gaugeBand.high) > insideKg)
+      note(
+        `${at}/gaugeBand/high/value`,
+        gaugeBand.high.value,
+        `at most what the internal tanks hold, ${kg(insideKg)}`,
+        'no internal gauge reads that high'
+      )
+  }
+  if (notGivingBelow) {
+    if (!gaugeBand) note(`${at}/gaugeBand`, 'nothing', 'a band', 'notGivingBelow is judged against the band')
+    else if (massKg(notGivingBelow) > massKg(gaugeBand.low))
+      note(
+        `${at}/notGivingBelow/value`,
+        notGivingBelow.value,
+        `at most the band's low end, ${kg(massKg(gaugeBand.low))}`,
+        'a reading cannot be in the band and not giving'
+      )
+  }
+  const feed = type.groups.find((group) => group.role.kind === 'feed')
+  const feedKg = feed ? quantityKg(feed.capacity, fuelKgPerM3) * feed.tankCount : 0
+  if (feedLowMark && feed && quantityKg(feedLowMark, fuelKgPerM3) > feedKg)
+    note(
+      `${at}/feedLowMark/value`,
+      feedLowMark.value,
+      `at most the feed group's ${kg(feedKg)}`,
+      'it would always be on'
+    )
+}
+
+function dumpFaults(type: ReceiverType, at: string, note: Note): void {
+  type.dump?.groupIds.forEach((id, index) => {
+    const group = type.groups.find((one) => one.id === id)
+    if (!group) note(`${at}/dump/groupIds/${String(index)}`, id, 'a group of this type', 'no such group')
+    else if (group.role.kind === 'feed')
+      note(`${at}/dump/groupIds/${String(index)}`, id, 'not the feed group', 'the engines drink from it')
   })
 }
 
@@ -272,7 +353,24 @@ function groupFaults(type: ReceiverType, group: TankGroup, at: string, fuelKgPer
     if (group.place === 'external') note(`${at}/place`, group.place, 'internal', 'the feed group is inside')
     if (group.transferRate)
       note(`${at}/transferRate/value`, group.transferRate.value, 'nothing', 'the feed group gives to the engines alone')
-  } else if (!group.transferRate) note(`${at}/transferRate`, 'nothing', 'a flow', 'a group that can never give')
+  } else if (!group.transferRate) {
+    const fills = group.fillRate !== undefined || group.place === 'external'
+    note(
+      `${at}/transferRate`,
+      'nothing',
+      'a flow',
+      fills ? 'a group that fills and can never give' : 'a group that can never give'
+    )
+  }
+  if (role.kind === 'stage' && quantityKg(group.unusable, fuelKgPerM3) >= capacity && capacity > 0)
+    note(
+      `${at}/unusable/value`,
+      group.unusable.value,
+      `below its capacity, ${kg(capacity)}`,
+      'a stage that can never give'
+    )
+  if (group.place === 'external' && group.silencedByExternals)
+    note(`${at}/silencedByExternals`, true, 'false', 'an external group silenced by external transfer can never give')
   if (role.kind === 'reserve') {
     const feed = type.groups.find((one) => one.role.kind === 'feed')
     const most = feed ? quantityKg(feed.capacity, fuelKgPerM3) * feed.tankCount : 0
@@ -370,8 +468,14 @@ const routes: Rule = (plan, note) => {
         return
       }
       if (phase.kind !== 'taxi') flown = true
-      if (phase.span.by === 'duration') readyAtMs += phase.span.durationMin * MS_PER_MIN
-      else if (at) {
+      if (phase.span.by !== 'leg') {
+        readyAtMs += phase.span.durationMin * MS_PER_MIN
+        if (phase.span.by === 'lump') {
+          if (phase.span.durationMin === 0)
+            note(`${path}/span/durationMin`, 0, 'above 0', 'fuel given whole needs a time to burn it in')
+          at = phase.span.to ?? at
+        }
+      } else if (at) {
         const timeS = legTimeS(at, phase.span.to, { trueAirspeedMPerS: speedMPerS(phase.span.trueAirspeed), wind })
         if (timeS === undefined)
           note(
@@ -392,7 +496,40 @@ function controlPoint(plan: Plan, tankerId: string): Position | undefined {
   return plan.tracks.find((track) => track.id === trackId)?.controlPoint
 }
 
-const RULES: readonly Rule[] = [idsUnique, callSignsUnique, references, times, fuelGrade, sheets, ships, flows, routes]
+/** What is thrown off or dumped on the way can be. */
+const lightened: Rule = (plan, note) => {
+  plan.flights.forEach((flight, f) => {
+    const type = plan.receiverTypes.find((one) => one.id === flight.receiverTypeId)
+    if (!type) return
+    const gone = new Set<string>()
+    flight.route.forEach((phase, p) => {
+      if (phase.kind === 'refuelling') return
+      const path = `/flights/${String(f)}/route/${String(p)}`
+      phase.jettisons?.forEach((id, j) => {
+        const group = type.groups.find((one) => one.id === id)
+        if (!group?.jettisonable)
+          note(`${path}/jettisons/${String(j)}`, id, 'a group of its type that can be jettisoned', 'it stays')
+        else if (gone.has(id)) note(`${path}/jettisons/${String(j)}`, id, 'a group still carried', 'it is gone already')
+        gone.add(id)
+      })
+      if (phase.dumpTo && !type.dump)
+        note(`${path}/dumpTo/value`, phase.dumpTo.value, 'a type with a dump rate', `${type.name} cannot dump`)
+    })
+  })
+}
+
+const RULES: readonly Rule[] = [
+  idsUnique,
+  callSignsUnique,
+  references,
+  times,
+  fuelGrade,
+  sheets,
+  ships,
+  flows,
+  routes,
+  lightened
+]
 
 /** Every visit's tanker has a station the type may use, and an abort base within reach. */
 const visitsServed: Rule = (plan, note) => {
@@ -455,4 +592,57 @@ const ordersFit: Rule = (plan, note) => {
 const flightOf = (plan: Plan, shipId: string): Flight | undefined =>
   plan.flights.find((flight) => flight.ships.some((ship) => ship.id === shipId))
 
+/** A limit set by hand is a safety margin: it lies at or above what is computed for every ship of the flight. */
+const handLimits: Rule = (plan, note) => {
+  const resolved = brief(plan)
+  plan.flights.forEach((flight, f) => {
+    const its = resolved.flights.get(flight.id)
+    if (!its) return
+    for (const limit of HAND_LIMITS) {
+      const given = flight.limits?.[limit]
+      if (!given) continue
+      const computedKg = its.ships.flatMap((ship) => computedLimits(resolved, its, ship, limit))
+      const most = Math.max(0, ...computedKg)
+      if (massKg(given) >= most) continue
+      note(
+        `/flights/${String(f)}/limits/${limit}/value`,
+        given.value,
+        `at least the computed one, ${kg(most)}`,
+        `a ${limit} set by hand can only be higher`
+      )
+    }
+  })
+}
+
+function computedLimits(resolved: Brief, flight: FlightBrief, ship: ShipBrief, limit: HandLimit): number[] {
+  if (limit === 'bingo') return [bingoRuling(resolved, ship, 0)?.computedKg ?? 0]
+  if (limit === 'joker') return [jokerRuling(resolved, ship, 0)?.computedKg ?? 0]
+  return flight.visits.flatMap((visit) => {
+    const trackId = resolved.tankers.get(visit.tankerId)?.trackId
+    return trackId === undefined ? [] : abortRuling(resolved, ship, trackId).computedKg
+  })
+}
+
 const WORKED_RULES: readonly Rule[] = [visitsServed, ordersFit]
+/** Asked where every ship has its limits. */
+const LIMIT_RULES: readonly Rule[] = [handLimits]
+
+/** What is allowed and unlikely, by receiver type. */
+export function typeWarnings(type: ReceiverType, fuelKgPerM3: number): readonly TypeWarning[] {
+  const sheet = sheetOf(
+    type,
+    type.groups.map((group) => group.id),
+    fuelKgPerM3
+  )
+  const externalKgPerS = sheet.groups
+    .filter((group) => group.place === 'external')
+    .reduce((sum, group) => sum + group.tankCount * group.fillRateKgPerS, 0)
+  return externalKgPerS > sheet.maxRateKgPerS
+    ? [{ kind: 'externals faster than the receiver', byKgPerS: externalKgPerS - sheet.maxRateKgPerS }]
+    : []
+}
+
+export interface TypeWarning {
+  kind: 'externals faster than the receiver'
+  byKgPerS: number
+}

@@ -1,23 +1,29 @@
-/** Limits of one ship by the plan: abort fuel by track, recovery fuel, bingo, and what each push requires. */
+/**
+ * Limits of one ship by the plan: abort fuel by track, recovery fuel, bingo, joker, and what each push requires. They
+ * count with what is fitted now: no limit rests on a jettison still to come, nor on a transfer.
+ */
+import type { HandLimit } from '../contracts/kinds.ts'
+import type { LandingReserve } from '../contracts/plan.ts'
 import type { Position } from '../contracts/quantities.ts'
-import { abortFuelKg, bingoKg, recoveryFuelKg, type Recovery } from '../fuel/limits.ts'
+import { legTimeS } from '../fuel/burn.ts'
+import {
+  abortFuelKg,
+  bingoKg,
+  jokerKg,
+  landingReserveKg,
+  recoveryFuelKg,
+  ruling,
+  type Recovery,
+  type ReserveRule,
+  type Ruling
+} from '../fuel/limits.ts'
 import { requiredAtPushKg, type Need, type PointAhead } from '../fuel/need.ts'
-import type { Brief, FlightBrief, PhaseBrief, ShipBrief, VisitBrief } from './brief.ts'
-
-/** How a ship flies home: one object for each ship, by which what follows from it is kept. */
-export const recoveryOf = (plan: Brief, ship: ShipBrief): Recovery => limitsOf(plan, ship).recovery
-
-const makeRecovery = (plan: Brief, ship: ShipBrief): Recovery => ({
-  trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
-  wind: plan.wind,
-  flowKgPerS: ship.recoveryFlowKgPerS,
-  approachKg: ship.approachKg,
-  reserveKg: ship.reserveKg
-})
+import { massKg } from '../units.ts'
+import type { Brief, FlightBrief, ShipBrief, VisitBrief } from './brief.ts'
 
 interface Limits {
   recovery: Recovery
-  abort: Map<string, number>
+  abort: Map<string, LimitInForce>
   needs: Map<string, Need>
   /** By place in the route: bingo with that phase and all after it still ahead. */
   bingo: readonly (number | undefined)[]
@@ -35,27 +41,117 @@ function limitsOf(plan: Brief, ship: ShipBrief): Limits {
   return limits
 }
 
+/** How a ship flies home: one object for each ship, by which what follows from it is kept. */
+export const recoveryOf = (plan: Brief, ship: ShipBrief): Recovery => limitsOf(plan, ship).recovery
+
+function makeRecovery(plan: Brief, ship: ShipBrief, trackId?: string): Recovery {
+  const flight = plan.flights.get(ship.flightId)
+  const track = trackId === undefined ? undefined : plan.tracks.get(trackId)
+  return {
+    trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
+    wind: plan.wind,
+    flowKgPerS: ship.recoveryFlowKgPerS,
+    weighing: ship.weighing,
+    approachKg: ship.approachKg,
+    reserveKg: reserveKg(plan, ship, track ? track.abortBaseId : (flight?.recoveryBaseId ?? ''), trackId)
+  }
+}
+
+/** The rule of the plan in SI, for a base, by way of a control point where one is given. */
+export function reserveRuleOf(
+  plan: Brief,
+  ship: ShipBrief,
+  rule: LandingReserve,
+  baseId: string,
+  trackId?: string
+): ReserveRule {
+  switch (rule.kind) {
+    case 'minutes': {
+      const holdingS = rule.holdingMin * 60
+      const { weighing } = ship
+      if (!weighing) return { kind: 'minutes', holdingS }
+      // Held until the last drop: the closed form of a flow that falls with the weight.
+      const growth = Math.expm1((ship.holdingFlowKgPerS / weighing.referenceKg) * holdingS)
+      return { kind: 'fixed', fuelKg: weighing.zeroFuelKg * growth }
+    }
+    case 'fixed':
+      return { kind: 'fixed', fuelKg: massKg(rule.fuel) }
+    case 'share':
+    case 'rendezvous': {
+      const atControlPoint = trackId !== undefined
+      return {
+        kind: 'share',
+        share: rule.kind === 'rendezvous' && !atControlPoint ? 0 : rule.sharePercent / 100,
+        plannedKg: plannedKg(plan, ship, baseId, trackId),
+        floorKg: rule.kind === 'share' ? massKg(rule.floor) : 0
+      }
+    }
+    case 'greatest':
+      return { kind: 'greatest', of: rule.of.map((one) => reserveRuleOf(plan, ship, one, baseId, trackId)) }
+  }
+}
+
+/** What a ship must land with at a base, kg; after an abort by way of that track. */
+export const reserveKg = (plan: Brief, ship: ShipBrief, baseId: string, trackId?: string): number =>
+  landingReserveKg(reserveRuleOf(plan, ship, plan.landingReserve, baseId, trackId), ship.holdingFlowKgPerS)
+
+/**
+ * Fuel planned from take-off to a base, kg: along the route to the control point of a track and home from there, or
+ * along the whole route. Taxi comes before take-off; waiting for a tanker is no part of it.
+ */
+export function plannedKg(plan: Brief, ship: ShipBrief, baseId: string, trackId?: string): number {
+  const flight = plan.flights.get(ship.flightId)
+  const base = plan.bases.get(baseId)
+  if (!flight || !base) return 0
+  let kg = 0
+  let at: Position | undefined = flight.phases[0]?.from
+  for (const [index, phase] of flight.phases.entries()) {
+    at = phase.to
+    if (phase.visit && trackId !== undefined && plan.tankers.get(phase.visit.tankerId)?.trackId === trackId) break
+    if (phase.visit || phase.kind === 'taxi') continue
+    kg += ((ship.burnsKgPerS[index] ?? 0) * phase.durationMs) / 1000
+  }
+  const from = (trackId === undefined ? undefined : plan.tracks.get(trackId)?.controlPoint) ?? at
+  const home = { trueAirspeedMPerS: ship.recoveryAirspeedMPerS, wind: plan.wind }
+  const timeS = from && legTimeS(from, base, home)
+  return kg + (timeS ?? 0) * ship.recoveryFlowKgPerS + ship.approachKg
+}
+
 /** Recovery fuel from a position to a base of the plan, kg; undefined when it is out of reach in this wind. */
 export function recoveryKg(plan: Brief, ship: ShipBrief, from: Position, baseId: string): number | undefined {
   const base = plan.bases.get(baseId)
   return base && recoveryFuelKg(from, base, recoveryOf(plan, ship))
 }
 
+/** A limit as computed and as set by hand, and which of the two rules. */
+function ruled(ship: ShipBrief, limit: HandLimit, computedKg: number): LimitInForce {
+  const byHandKg = ship.fit.byHandKg[limit]
+  return { ...ruling({ computedKg, byHandKg }), computedKg, byHandKg }
+}
+
+/** A limit that rules, with what it came from. */
+export interface LimitInForce extends Ruling {
+  readonly computedKg: number
+  readonly byHandKg: number | undefined
+}
+
 /**
- * Abort fuel on a track, kg: the worst turn point of its orbit.
+ * Abort fuel on a track, kg: the worst turn point of its orbit, or what is set by hand above that.
  * @throws RangeError when the track is unknown or its abort base is out of reach: shared/plan/check.ts refuses both.
  */
-export function abortKg(plan: Brief, ship: ShipBrief, trackId: string): number {
+export function abortRuling(plan: Brief, ship: ShipBrief, trackId: string): LimitInForce {
   const { abort } = limitsOf(plan, ship)
   const had = abort.get(trackId)
   if (had !== undefined) return had
   const track = plan.tracks.get(trackId)
   const base = track && plan.bases.get(track.abortBaseId)
-  const kg = base && abortFuelKg(track.orbit, base, recoveryOf(plan, ship))
+  const kg = base && abortFuelKg(track.orbit, base, makeRecovery(plan, ship, trackId))
   if (kg === undefined) throw new RangeError(`track ${trackId} has no abort base within reach of ${ship.callSign}`)
-  abort.set(trackId, kg)
-  return kg
+  const fresh = ruled(ship, 'abort', kg)
+  abort.set(trackId, fresh)
+  return fresh
 }
+export const abortKg = (plan: Brief, ship: ShipBrief, trackId: string): number => abortRuling(plan, ship, trackId).kg
 
 /** Phases whose points count for bingo. */
 export const isTask = (phase: { kind: string }): boolean => phase.kind === 'combat' || phase.kind === 'loiter'
@@ -67,9 +163,19 @@ function bingoAhead(plan: Brief, flight: FlightBrief, ship: ShipBrief): (number 
   return flight.phases.map((_, index) => bingoKg(points.slice(index).flat()))
 }
 
-/** Bingo, kg, with the phase and all after it still ahead; undefined where no task point is. */
-export function bingoFrom(plan: Brief, ship: ShipBrief, phaseIndex: number): number | undefined {
-  return limitsOf(plan, ship).bingo[Math.max(0, phaseIndex)]
+/** Bingo with the phase and all after it still ahead; undefined where no task point is. */
+export function bingoRuling(plan: Brief, ship: ShipBrief, phaseIndex: number): LimitInForce | undefined {
+  const kg = limitsOf(plan, ship).bingo[Math.max(0, phaseIndex)]
+  return kg === undefined ? undefined : ruled(ship, 'bingo', kg)
+}
+export const bingoFrom = (plan: Brief, ship: ShipBrief, phaseIndex: number): number | undefined =>
+  bingoRuling(plan, ship, phaseIndex)?.kg
+
+/** Joker above the bingo that rules there. */
+export function jokerRuling(plan: Brief, ship: ShipBrief, phaseIndex: number): LimitInForce | undefined {
+  const bingo = bingoFrom(plan, ship, phaseIndex)
+  if (bingo === undefined) return undefined
+  return ruled(ship, 'joker', jokerKg({ bingoKg: bingo, allowanceKg: plan.jokerAllowanceKg }))
 }
 
 /** What a ship must hold at the push of a visit, and which term asks for it. */
@@ -87,13 +193,8 @@ export const requiredKg = (plan: Brief, flight: FlightBrief, ship: ShipBrief, vi
 
 function makeNeed(plan: Brief, flight: FlightBrief, ship: ShipBrief, visit: VisitBrief): Need {
   const from = flight.phases.findIndex((phase) => phase.visit?.id === visit.id)
-  const ahead: PhaseBrief[] = []
-  let next: VisitBrief | undefined
-  for (const phase of flight.phases.slice(from + 1)) {
-    next = phase.visit
-    if (next) break
-    ahead.push(phase)
-  }
+  const burnOf = (index: number): number => ship.burnsKgPerS[index] ?? 0
+  let next: { visit: VisitBrief; index: number } | undefined
   let burnKg = 0
   const points: PointAhead[] = []
   const point = (at: Position): void => {
@@ -101,32 +202,44 @@ function makeNeed(plan: Brief, flight: FlightBrief, ship: ShipBrief, visit: Visi
     if (recovery !== undefined) points.push({ burnFromPushKg: burnKg, recoveryKg: recovery })
   }
   const here = flight.phases[from]
+  let last = here?.to
   if (here) point(here.to)
   let taskEnd: { burnFromPushKg: number; bingoKg: number } | undefined
-  for (const phase of ahead) {
-    burnKg += (phase.flowKgPerS * ship.dragFactor * phase.durationMs) / 1000
+  for (const [index, phase] of flight.phases.entries()) {
+    if (index <= from) continue
+    if (phase.visit) {
+      next = { visit: phase.visit, index }
+      break
+    }
+    burnKg += (burnOf(index) * phase.durationMs) / 1000
     point(phase.to)
+    last = phase.to
     if (isTask(phase)) {
       const bingo = recoveryKg(plan, ship, phase.to, flight.recoveryBaseId)
-      taskEnd = bingo === undefined ? undefined : { burnFromPushKg: burnKg, bingoKg: bingo }
+      const ruledKg = bingo === undefined ? undefined : ruled(ship, 'bingo', bingo).kg
+      taskEnd = ruledKg === undefined ? undefined : { burnFromPushKg: burnKg, bingoKg: ruledKg }
     }
   }
   if (next) {
-    const tanker = plan.tankers.get(next.tankerId)
+    const tanker = plan.tankers.get(next.visit.tankerId)
     const method = tanker?.stations.find((station) => station.method === flight.method)
-    const hookUpKg = (flight.refuellingFlowKgPerS * ship.dragFactor * (method?.hookUpMs ?? 0)) / 1000
+    const waitBurnKgPerS = burnOf(next.index)
     return requiredAtPushKg({
       points,
       taskEnd,
-      nextVisit: { burnToContactKg: burnKg + hookUpKg, abortKg: abortKg(plan, ship, tanker?.trackId ?? '') }
+      nextVisit: {
+        burnToContactKg: burnKg,
+        waitKg: (waitBurnKgPerS * next.visit.waitAllowanceMs) / 1000,
+        hookUpKg: (waitBurnKgPerS * (method?.hookUpMs ?? 0)) / 1000,
+        abortKg: abortKg(plan, ship, tanker?.trackId ?? '')
+      }
     })
   }
-  const { approachKg, reserveKg } = ship
-  const last = ahead.at(-1)?.to ?? here?.to
-  const onwardKg = last ? (recoveryKg(plan, ship, last, flight.recoveryBaseId) ?? Infinity) - approachKg - reserveKg : 0
+  const { approachKg, reserveKg: landingKg } = recoveryOf(plan, ship)
+  const onwardKg = last ? (recoveryKg(plan, ship, last, flight.recoveryBaseId) ?? Infinity) - approachKg - landingKg : 0
   return requiredAtPushKg({
     points,
     taskEnd,
-    home: { burnFromPushKg: burnKg + Math.max(0, onwardKg), approachKg, reserveKg }
+    home: { burnFromPushKg: burnKg + Math.max(0, onwardKg), approachKg, reserveKg: landingKg }
   })
 }

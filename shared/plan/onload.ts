@@ -1,12 +1,26 @@
-/** One ship on one station, without an event: the fill curve, its knee, and where the rule ends it. */
+/** One ship on one station, without an event: the curve, its knee, the hold, and the limits at once. */
 import type { OnLoadAnswer } from '../contracts/answers.ts'
 import type { Fault } from '../contracts/problem.ts'
 import type { OnLoadBody } from '../contracts/requests.ts'
-import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'
-import { capacityKg, startState, usableKg } from '../tanks/sheet.ts'
-import { densityKgPerM3, flowKgPerS, massKg } from '../units.ts'
-import { dragFactorOf, sheetOf } from './brief.ts'
-import { typeFaults } from './check.ts'
+import { landingReserveKg, ruling } from '../fuel/limits.ts'
+import { dumpAllS } from '../tanks/dump.ts'
+import { feed, feedUntil } from '../tanks/feed.ts'
+import { fillCurve, stopAt, stopTable, type FillTarget } from '../tanks/fill.ts'
+import { adviseHold } from '../tanks/hold.ts'
+import { gaugeAtLevel } from '../tanks/reading.ts'
+import { capacityKg, countedKg, gaugeKg, startState, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
+import { densityKgPerM3, distanceM, flowKgPerS, massKg, speedMPerS } from '../units.ts'
+import { dragFactorOf, dragFactorsOf, sheetOf } from './brief.ts'
+import { typeFaults, typeWarnings, volumeFaults } from './check.ts'
+
+/** How far ahead the latest contact is looked for, s. */
+const LOOK_AHEAD_S = 8 * 3600
+/** Counted fuel at a contact stands this much of burn above abort fuel, unless said otherwise, s: the late margin. */
+const LATE_MARGIN_S = 5 * 60
+/** Held externals are wanted again this much of burn above abort fuel, s. */
+const RELEASE_S = 2 * 60
+/** Any density serves where nothing is given by volume; the faults have asked for one where something is. */
+const MASSES_ONLY = { value: 800, unit: 'kg/m3' } as const
 
 function targetOf(rule: OnLoadBody['onLoad']): FillTarget {
   switch (rule.kind) {
@@ -20,10 +34,10 @@ function targetOf(rule: OnLoadBody['onLoad']): FillTarget {
   }
 }
 
-/** Curve, knee, minutes and off-load; or why the question makes no sense. */
-export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[] } {
+function faultsOf(body: OnLoadBody): Fault[] {
   const { receiverType } = body
-  const faults = typeFaults(receiverType, body.fuelDensity)
+  const faults = body.fuelDensity ? [] : volumeFaults(body)
+  if (faults.length === 0) faults.push(...typeFaults(receiverType, body.fuelDensity ?? MASSES_ONLY))
   body.fitted.forEach((id, index) => {
     if (receiverType.groups.some((group) => group.id === id && group.place === 'external')) return
     faults.push({
@@ -33,40 +47,188 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
       message: 'no such external group'
     })
   })
+  if (body.abort?.landingReserve.kind === 'minutes' && !receiverType.flows.holding) {
+    faults.push({
+      path: '/receiverType/flows/holding',
+      value: 'nothing',
+      limit: 'a flow',
+      message: 'the landing reserve is counted in minutes of holding'
+    })
+  }
+  return faults
+}
+
+/** Curve, knee, hold and limits; or why the question makes no sense. */
+export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[] } {
+  const faults = faultsOf(body)
   if (faults.length > 0) return { faults }
-  const fuelKgPerM3 = densityKgPerM3(body.fuelDensity)
+  const { receiverType } = body
+  const fuelKgPerM3 = densityKgPerM3(body.fuelDensity ?? MASSES_ONLY)
   const sheet = sheetOf(receiverType, body.fitted, fuelKgPerM3)
-  const fuelKg = massKg(body.fuelAtContact)
+  const fuelKg = massKg(body.fuelNow)
   const most = capacityKg(sheet)
   if (fuelKg > most) {
     const limit = `at most ${most.toFixed(1)} kg, what its tanks hold`
     return {
       faults: [
-        {
-          path: '/fuelAtContact/value',
-          value: String(body.fuelAtContact.value),
-          limit,
-          message: 'more fuel than its tanks hold'
-        }
+        { path: '/fuelNow/value', value: String(body.fuelNow.value), limit, message: 'more fuel than its tanks hold' }
       ]
     }
   }
-  const state = startState(sheet, fuelKg, body.externals)
-  const burnKgPerS = flowKgPerS(receiverType.flows.refuelling, fuelKgPerM3) * dragFactorOf(receiverType, body.fitted)
-  const curve = fillCurve(sheet, state, { stationRateKgPerS: flowKgPerS(body.stationRate, fuelKgPerM3), burnKgPerS })
-  const stop = stopAt(curve, targetOf(body.onLoad))
+  const drag = dragFactorOf(dragFactorsOf(receiverType), body.fitted)
+  const burnKgPerS = flowKgPerS(receiverType.flows.refuelling, fuelKgPerM3) * drag
+  const legs = (body.ahead ?? []).map(({ durationMin, flow }) => ({
+    durationS: durationMin * 60,
+    burnKgPerS: flowKgPerS(flow, fuelKgPerM3) * drag
+  }))
+  const now = startState(sheet, fuelKg, body.externals)
+  const flow = { stationRateKgPerS: flowKgPerS(body.stationRate, fuelKgPerM3), burnKgPerS }
+  const target = targetOf(body.onLoad)
+  const ends = {
+    windowS: body.windowMin === undefined ? undefined : body.windowMin * 60,
+    giveKg: body.give && massKg(body.give)
+  }
+  const atContact = flown(sheet, now, legs)
+  const contactAtS = legs.reduce((sum, leg) => sum + leg.durationS, 0)
+  const abort = body.abort && abortOf(body.abort, body, fuelKgPerM3, drag)
+  const floorKg = abort === undefined ? 0 : abort + lateMarginS(body) * burnKgPerS
+  const advice = adviseHold(sheet, now, {
+    legs,
+    stationRateKgPerS: flow.stationRateKgPerS,
+    contactBurnKgPerS: burnKgPerS,
+    target,
+    floorKg,
+    releaseKg: abort === undefined ? 0 : abort + RELEASE_S * burnKgPerS,
+    jettisons: body.jettisonsAfter ?? false
+  })
+  return {
+    ...contactOf(sheet, atContact, flow, target, ends),
+    contactAtS,
+    limits: abort === undefined ? null : limitsAt(sheet, atContact, burnKgPerS, abort, contactAtS),
+    hold:
+      advice.kind === 'none'
+        ? { kind: 'none', why: advice.why }
+        : {
+            kind: 'hold',
+            fromS: advice.holdFromS,
+            gaugeFromKg: advice.gaugeAtHoldKg,
+            releaseAtS: advice.releaseAtS ?? null,
+            gaugeReleaseKg: advice.gaugeAtReleaseKg ?? null,
+            savedS: advice.savedS,
+            externalUsedKg: advice.externalUsedKg,
+            countedAtContactKg: advice.countedAtContactKg,
+            aboveFloorKg: advice.aboveFloorKg,
+            held: contactOf(
+              sheet,
+              flown(sheet, now, legs, advice.holdFromS),
+              flow,
+              { kind: 'usable', usableKg: advice.fuelAtDisconnectKg },
+              ends
+            )
+          },
+    dumpS: dumpAllS(sheet, now, burnKgPerS),
+    warnings: [...typeWarnings(receiverType, fuelKgPerM3)]
+  }
+}
+
+const lateMarginS = (body: OnLoadBody): number =>
+  body.lateMarginMin === undefined ? LATE_MARGIN_S : body.lateMarginMin * 60
+
+/** The ship at the end of its way, externals held from an instant on where one is given. */
+function flown(
+  sheet: Sheet,
+  from: TankState,
+  legs: readonly { durationS: number; burnKgPerS: number }[],
+  holdFromS = Infinity
+): TankState {
+  let state = from
+  let atS = 0
+  for (const { durationS, burnKgPerS } of legs) {
+    const freeS = Math.min(durationS, Math.max(0, holdFromS - atS))
+    state = feed(sheet, state, burnKgPerS, freeS).state
+    if (freeS < durationS) {
+      if (state.externals === 'selected') state = { ...state, externals: 'held' }
+      state = feed(sheet, state, burnKgPerS, durationS - freeS).state
+    }
+    atS += durationS
+  }
+  return state
+}
+
+type Ends = Parameters<typeof stopAt>[2]
+
+function contactOf(
+  sheet: Sheet,
+  atContact: TankState,
+  flow: Parameters<typeof fillCurve>[2],
+  target: FillTarget,
+  ends: Ends
+) {
+  const curve = fillCurve(sheet, atContact, flow)
+  const stop = stopAt(curve, target, ends)
+  const names = (groups: readonly number[]): string[] => groups.map((index) => sheet.groups[index]?.id ?? '')
   return {
     minutesMin: stop.durationS / 60,
     onLoadKg: stop.onLoadKg,
-    fuelAtContactKg: usableKg(sheet, state),
+    lostKg: stop.lostKg,
+    fuelAtContactKg: usableKg(sheet, atContact),
+    gaugeAtContactKg: gaugeKg(sheet, atContact),
+    countedAtContactKg: countedKg(sheet, atContact),
     fuelAtDisconnectKg: usableKg(sheet, stop.state),
+    gaugeAtDisconnectKg: gaugeKg(sheet, stop.state),
     endedBy: stop.endedBy,
     kneeIndex: curve.kneeIndex ?? null,
-    points: curve.points.map((point) => ({
-      atS: point.atS,
-      onLoadKg: point.onLoadKg,
-      fuelKg: point.fuelKg,
-      closes: point.closes.map((index) => sheet.groups[index]?.id ?? '')
+    points: curve.points.map(({ atS, onLoadKg, fuelKg, usableKg: usable, closes }) => ({
+      atS,
+      onLoadKg,
+      fuelKg,
+      usableKg: usable,
+      closes: names(closes)
+    })),
+    stops: stopTable(curve, stop.durationS).map((one) => ({
+      atS: one.atS,
+      onLoadKg: one.onLoadKg,
+      usableKg: one.usableKg,
+      closes: names(one.closes),
+      knee: one.knee,
+      savesS: one.savesS,
+      savesKg: one.savesKg,
+      forgoesKg: one.forgoesKg,
+      rateBeforeKgPerS: one.rateBeforeKgPerS,
+      rateAfterKgPerS: one.rateAfterKgPerS
     }))
+  }
+}
+
+/** Abort fuel, kg: the way at the recovery flow, approach and landing reserve, or what is set by hand above that. */
+function abortOf(
+  { distance, groundSpeed, landingReserve, byHand }: NonNullable<OnLoadBody['abort']>,
+  { receiverType }: OnLoadBody,
+  fuelKgPerM3: number,
+  drag: number
+): number {
+  const flowOf = (flow: OnLoadBody['stationRate'] | undefined) => (flow ? flowKgPerS(flow, fuelKgPerM3) * drag : 0)
+  const timeS = distanceM(distance) / speedMPerS(groundSpeed)
+  const reserveKg = landingReserveKg(
+    landingReserve.kind === 'minutes'
+      ? { kind: 'minutes', holdingS: landingReserve.holdingMin * 60 }
+      : { kind: 'fixed', fuelKg: massKg(landingReserve.fuel) },
+    flowOf(receiverType.flows.holding)
+  )
+  const computedKg = timeS * flowOf(receiverType.flows.recovery) + massKg(receiverType.approachFuel) + reserveKg
+  return ruling({ computedKg, byHandKg: byHand && massKg(byHand) }).kg
+}
+
+function limitsAt(sheet: Sheet, atContact: TankState, burnKgPerS: number, abortKg: number, contactAtS: number) {
+  const heldKg = countedKg(sheet, atContact)
+  const slackS =
+    heldKg < abortKg
+      ? (heldKg - abortKg) / burnKgPerS
+      : feedUntil(sheet, atContact, burnKgPerS, 'counted', abortKg, LOOK_AHEAD_S)
+  return {
+    abortKg,
+    abortGaugeKg: gaugeAtLevel(sheet, atContact, burnKgPerS, 'counted', abortKg) ?? null,
+    latestContactAtS: slackS === undefined ? null : contactAtS + slackS,
+    slackS: slackS ?? null
   }
 }

@@ -14,7 +14,7 @@ import { countedKg, gives, totalKg, usableKg, type Sheet, type TankState } from 
 export interface FeedEvent {
   /** From the start of the run. */
   readonly atS: number
-  readonly kind: 'group dry' | 'externals dry' | 'starved' | 'reserve released'
+  readonly kind: 'group dry' | 'externals dry' | 'starved' | 'reserve released' | 'feed low'
   readonly group: number
 }
 
@@ -34,6 +34,9 @@ interface Run {
   readonly events: FeedEvent[]
   starvedAtS: number | undefined
   reachedAtS: number | undefined
+  dumpedKg: number
+  /** When nothing was left to dump. */
+  dumpDryAtS: number | undefined
 }
 
 interface Mark {
@@ -73,7 +76,8 @@ function run(
   burnKgPerS: number,
   durationS: number,
   mark: Mark | undefined,
-  pieces?: FeedPiece[]
+  pieces?: FeedPiece[],
+  dumps = false
 ): Run {
   const layout = layoutOf(sheet)
   const { tankCount, first, capacityKg, floorKg, transferKgPerS } = layout
@@ -91,7 +95,9 @@ function run(
     proven: state.proven.slice(),
     events: [],
     starvedAtS: undefined,
-    reachedAtS: undefined
+    reachedAtS: undefined,
+    dumpedKg: 0,
+    dumpDryAtS: undefined
   }
   const released: boolean[] = []
   const part = new Uint8Array(groupCount)
@@ -125,7 +131,13 @@ function run(
 
   let atS = 0
   let levelKg = 0
-  for (let i = feedFrom; i < feedTo; i++) if (giving[i]) levelKg += q[i]!
+  // The light looks at the whole feed group, with what a tank in trouble holds.
+  let lowMarkKg = sheet.feedLowMarkKg ?? -Infinity
+  for (let i = feedFrom; i < feedTo; i++) {
+    if (giving[i]) levelKg += q[i]!
+    else lowMarkKg -= q[i]!
+  }
+  const dump = dumps ? dumpOf() : undefined
   for (;;) {
     rate.fill(0)
     const isFull = levelKg >= fullKg - SAME_KG
@@ -211,6 +223,13 @@ function run(
       }
     }
 
+    let dumping = 0
+    if (dump !== undefined) {
+      for (const i of dump.tanks) if (q[i]! > floorKg[i]! + SAME_KG) dumping++
+      for (const i of dump.tanks) if (q[i]! > floorKg[i]! + SAME_KG) rate[i]! -= dump.rateKgPerS / dumping
+      if (dumping === 0) out.dumpDryAtS ??= atS
+    }
+
     let stepS = durationS - atS
     for (let i = 0; i < tankCount; i++) {
       if (rate[i]! < 0) stepS = Math.min(stepS, (q[i]! - floorKg[i]!) / -rate[i]!)
@@ -243,13 +262,22 @@ function run(
         return out
       }
       if (slope < 0 && nowKg + slope * stepS <= mark.levelKg) {
-        out.reachedAtS = atS + Math.min(stepS, (nowKg - mark.levelKg) / -slope)
+        const toMarkS = Math.min(stepS, (nowKg - mark.levelKg) / -slope)
+        out.reachedAtS = atS + toMarkS
+        for (let i = 0; i < tankCount; i++) q[i]! += rate[i]! * toMarkS
         return out
       }
+      // A level is looked for while something is dumped, not after.
+      if (dump !== undefined && dumping === 0) return out
     }
     if (!(atS < durationS)) return out
 
     const fromS = atS
+    if (levelKg > lowMarkKg + SAME_KG && levelKg + netKgPerS * stepS <= lowMarkKg + SAME_KG) {
+      const fallsS = Math.min(stepS, (levelKg - lowMarkKg) / -netKgPerS)
+      out.events.push({ atS: atS + fallsS, kind: 'feed low', group: sheet.feedIndex })
+    }
+    if (dump !== undefined && dumping > 0) out.dumpedKg += dump.rateKgPerS * stepS
     atS = stepS >= durationS - atS ? durationS : atS + stepS
     pieces?.push({ fromS, toS: atS, quantitiesKg: q.slice(), rateKgPerS: rate.slice() })
     for (let g = 0; g < groupCount; g++) {
@@ -273,6 +301,21 @@ function run(
     }
     levelKg = 0
     for (let i = feedFrom; i < feedTo; i++) if (giving[i]) levelKg += q[i]!
+  }
+
+  /** What is let go: groups that can be dumped, less tanks that do not give and the feed group. */
+  function dumpOf(): { readonly rateKgPerS: number; readonly tanks: readonly number[] } | undefined {
+    if (sheet.dump === undefined) return undefined
+    const { rateKgPerS } = sheet.dump
+    if (!(rateKgPerS > 0) || rateKgPerS === Infinity) {
+      throw new RangeError(`dump rateKgPerS must be above 0, is ${rateKgPerS}`)
+    }
+    const tanks: number[] = []
+    for (const g of sheet.dump.groups) {
+      if (g === sheet.feedIndex) continue
+      for (let i = first[g]!; i < first[g + 1]!; i++) if (giving[i]) tanks.push(i)
+    }
+    return { rateKgPerS, tanks }
   }
 
   function uncounted(measure: Measure, g: number): boolean {
@@ -312,7 +355,14 @@ function run(
  */
 export function feed(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number): FeedResult {
   checkRun(burnKgPerS, durationS)
-  const { quantitiesKg, externals, proven, events, starvedAtS } = run(sheet, state, burnKgPerS, durationS, undefined)
+  return resultOf(sheet, state, run(sheet, state, burnKgPerS, durationS, undefined))
+}
+
+function resultOf(
+  sheet: Sheet,
+  state: TankState,
+  { quantitiesKg, externals, proven, events, starvedAtS }: Run
+): FeedResult {
   return {
     state: {
       quantitiesKg: nestedQuantities(layoutOf(sheet), quantitiesKg),
@@ -323,6 +373,35 @@ export function feed(sheet: Sheet, state: TankState, burnKgPerS: number, duratio
     events,
     starvedAtS
   }
+}
+
+/**
+ * The same while the groups of the sheet's dump are emptied overboard as well, at the rate of all together, evenly from
+ * those of their tanks that hold usable fuel, down to their unusable rest.
+ * @throws RangeError when burn or duration is negative or not finite.
+ * Checked: tests/shared/tanks/dump.test.ts.
+ */
+export function feedDumping(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number): FeedResult {
+  checkRun(burnKgPerS, durationS)
+  return resultOf(sheet, state, run(sheet, state, burnKgPerS, durationS, undefined, undefined, true))
+}
+
+/**
+ * First instant, s from now, at which the measure falls to the level while dumping; undefined when it stays above.
+ * @throws RangeError when burn or time is negative or not finite.
+ * Checked: tests/shared/tanks/dump.test.ts.
+ */
+export function dumpingUntil(
+  sheet: Sheet,
+  state: TankState,
+  burnKgPerS: number,
+  measure: Measure,
+  levelKg: number,
+  withinS: number
+): number | undefined {
+  checkRun(burnKgPerS, withinS)
+  if (measured(sheet, state, measure) <= levelKg) return 0
+  return run(sheet, state, burnKgPerS, withinS, { measure, levelKg }, undefined, true).reachedAtS
 }
 
 /**

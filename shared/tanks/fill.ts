@@ -21,6 +21,8 @@ export interface FillCurve {
   readonly internalsFullAtS: number | undefined
   /** The ship so many seconds after contact, held between contact and the end of the curve. */
   stateAt(atS: number): TankState
+  /** Of the on-load up to then, what went into tanks that do not give, kg: aboard, and no use to the engines. */
+  lostAt(atS: number): number
 }
 
 /**
@@ -53,7 +55,14 @@ export function fillCurve(sheet: Sheet, state: TankState, flow: Flow): FillCurve
     }
   }
   const internalsFullAtS = internalsFullIndex === undefined ? undefined : points[internalsFullIndex]?.atS
-  return { points, kneeIndex, internalsFullAtS, stateAt }
+  const trapped = state.troubles.flatMap((tanks) => tanks.map((trouble) => trouble === 'not giving'))
+  const lostAt = (wantedS: number): number => {
+    if (!trapped.includes(true)) return 0
+    const then = stateAt(wantedS).quantitiesKg.flat()
+    const first = rows[0] ?? new Float64Array()
+    return then.reduce((kg, quantityKg, tank) => kg + (trapped[tank] === true ? quantityKg - (first[tank] ?? 0) : 0), 0)
+  }
+  return { points, kneeIndex, internalsFullAtS, stateAt, lostAt }
 }
 
 export type FillTarget =
@@ -63,12 +72,16 @@ export type FillTarget =
   | { readonly kind: 'usable'; readonly usableKg: number }
   /** Usable fuel at t is at least required + burn x max(0, until - t). */
   | { readonly kind: 'until'; readonly requiredKg: number; readonly untilS: number; readonly burnKgPerS: number }
+  /** Ended by a call, a pressure disconnect say, so long after contact. */
+  | { readonly kind: 'called'; readonly atS: number }
 
 export interface FillStop {
   readonly durationS: number
   readonly onLoadKg: number
+  /** Of it, what went into tanks that do not give. */
+  readonly lostKg: number
   readonly state: TankState
-  readonly endedBy: 'target' | 'full' | 'window' | 'give'
+  readonly endedBy: 'target' | 'full' | 'window' | 'give' | 'called'
 }
 
 /** First time a piecewise linear value of the curve reaches a level, s; undefined when it never does. */
@@ -129,6 +142,8 @@ function targetReach(curve: FillCurve, target: FillTarget): number | undefined {
       return firstReach(curve.points, (point) => point.usableKg, target.usableKg)
     case 'until':
       return untilReach(curve.points, target)
+    case 'called':
+      return Math.min(target.atS, curve.points.at(-1)?.atS ?? 0)
   }
 }
 
@@ -161,7 +176,7 @@ export function stopAt(
   if (!(giveKg >= 0)) throw new RangeError(`giveKg must be at least 0, is ${giveKg}`)
   const reachedS = targetReach(curve, target)
   let durationS = reachedS ?? curve.points.at(-1)?.atS ?? 0
-  let endedBy: FillStop['endedBy'] = reachedS === undefined ? 'full' : 'target'
+  let endedBy: FillStop['endedBy'] = reachedS === undefined ? 'full' : target.kind === 'called' ? 'called' : 'target'
   const giveS = giveKg === Infinity ? undefined : firstReach(curve.points, (point) => point.onLoadKg, giveKg)
   if (giveS !== undefined && giveS < durationS) {
     durationS = giveS
@@ -171,5 +186,82 @@ export function stopAt(
     durationS = windowS
     endedBy = 'window'
   }
-  return { durationS, onLoadKg: onLoadAt(curve, durationS), state: curve.stateAt(durationS), endedBy }
+  return {
+    durationS,
+    onLoadKg: onLoadAt(curve, durationS),
+    lostKg: curve.lostAt(durationS),
+    state: curve.stateAt(durationS),
+    endedBy
+  }
+}
+
+/** What stopping at a breakpoint of the fill costs and gives, against going on to the end. */
+export interface StopHere {
+  readonly atS: number
+  readonly onLoadKg: number
+  readonly fuelKg: number
+  readonly usableKg: number
+  /** Indices of the groups that closed here. */
+  readonly closes: readonly number[]
+  readonly knee: boolean
+  /** Station time saved, s. */
+  readonly savesS: number
+  /** Off-load not taken, kg. */
+  readonly savesKg: number
+  /** Usable fuel not taken, kg. */
+  readonly forgoesKg: number
+  /** What passes the station before and after, kg/s; 0 after the last. */
+  readonly rateBeforeKgPerS: number
+  readonly rateAfterKgPerS: number
+}
+
+/**
+ * A row for each breakpoint up to the end of a contact, and one for the end itself; seconds from contact, kg.
+ * Checked: tests/shared/tanks/fill.test.ts.
+ */
+export function stopTable(curve: FillCurve, endS: number): readonly StopHere[] {
+  const { points } = curve
+  const along = (atS: number, value: (point: FillPoint) => number): number => {
+    const after = points.findIndex((point) => point.atS >= atS)
+    const to = points[after < 0 ? points.length - 1 : after]
+    const from = points[Math.max(0, (after < 0 ? points.length : after) - 1)]
+    if (from === undefined || to === undefined) return 0
+    const share = to.atS > from.atS ? Math.min(1, (atS - from.atS) / (to.atS - from.atS)) : 1
+    return value(from) + share * (value(to) - value(from))
+  }
+  const lastS = Math.min(endS, points.at(-1)?.atS ?? 0)
+  const inside = points.flatMap((point, index) => (index > 0 && point.atS <= lastS ? [{ point, index }] : []))
+  const rateBetween = (fromS: number, toS: number): number =>
+    toS > fromS ? (along(toS, (point) => point.onLoadKg) - along(fromS, (point) => point.onLoadKg)) / (toS - fromS) : 0
+  const rows = inside.map(({ point, index }) => ({
+    atS: point.atS,
+    closes: point.closes,
+    knee: curve.kneeIndex === index,
+    beforeS: points[index - 1]?.atS ?? 0,
+    afterS: points[index + 1]?.atS ?? point.atS
+  }))
+  const last = rows.at(-1)
+  if (lastS > 0 && (last === undefined || last.atS < lastS)) {
+    const before = points.findLast((point) => point.atS < lastS)?.atS ?? 0
+    const after = points.find((point) => point.atS > lastS)?.atS ?? lastS
+    rows.push({ atS: lastS, closes: [], knee: false, beforeS: before, afterS: after })
+  }
+  const whole = { onLoadKg: along(lastS, (point) => point.onLoadKg), usableKg: along(lastS, (point) => point.usableKg) }
+  return rows.map(({ atS, closes, knee, beforeS, afterS }) => {
+    const onLoadKg = along(atS, (point) => point.onLoadKg)
+    const usableKg = along(atS, (point) => point.usableKg)
+    return {
+      atS,
+      onLoadKg,
+      fuelKg: along(atS, (point) => point.fuelKg),
+      usableKg,
+      closes,
+      knee,
+      savesS: lastS - atS,
+      savesKg: whole.onLoadKg - onLoadKg,
+      forgoesKg: whole.usableKg - usableKg,
+      rateBeforeKgPerS: rateBetween(beforeS, atS),
+      rateAfterKgPerS: rateBetween(atS, afterS)
+    }
+  })
 }

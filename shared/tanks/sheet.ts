@@ -40,6 +40,14 @@ export interface Sheet {
   /** Most the whole receiver takes. */
   readonly maxRateKgPerS: number
   readonly gauge: Gauge
+  /** Where an internal gauge stands while externals give. */
+  readonly gaugeBandKg?: { readonly lowKg: number; readonly highKg: number } | undefined
+  /** An internal gauge below this with externals selected: they are empty, or they do not give. */
+  readonly notGivingBelowKg?: number | undefined
+  /** Quantity of the whole feed group at which its low-level light comes on. */
+  readonly feedLowMarkKg?: number | undefined
+  /** Groups that can be dumped, and the rate of all together. */
+  readonly dump?: { readonly rateKgPerS: number; readonly groups: readonly number[] } | undefined
 }
 
 export type TankTrouble = 'not giving' | 'not taking' | 'gone'

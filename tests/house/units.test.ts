@@ -14,7 +14,7 @@ import { anyRequest, onLoadBody, orderBody, publishBody, savePlanBody } from '..
 import { view } from '../../shared/contracts/view.ts'
 
 /** A quantity says its unit in its name. */
-const UNIT = /(Kg|Ms|S|Min|M|Deg|Rad|KgPerS|KgPerM3|MPerS|Factor|Count)$/
+const UNIT = /(Kg|Ms|S|Min|M|Deg|Rad|KgPerS|KgPerM3|MPerS|Factor|Percent|Count)$/
 /** Ordinals and versions have none; steps of the judgement are named in view.ts. */
 const ORDINALS = new Set([
   'v',
@@ -28,6 +28,7 @@ const ORDINALS = new Set([
   'rank',
   'index',
   'kneeIndex',
+  'tankNumber',
   'priority',
   'from',
   'to'

@@ -1,0 +1,41 @@
+import type { EventRequest } from '../contracts/requests.ts'
+
+/** What a line is taken to mean. */
+
+type WithoutId<Request> = Request extends unknown ? Omit<Request, 'requestId'> : never
+/** A request without its id, which the page makes when it is sent. */
+export type Unsent = WithoutId<EventRequest>
+
+/** What a line does when it is entered. Only `record` goes to the service by itself. */
+export type Action =
+  | { kind: 'record'; request: Unsent }
+  | { kind: 'move'; shipId: string; direction: 'up' | 'down' }
+  | { kind: 'moveTo'; shipId: string; tankerId: string; stationId: string }
+  | { kind: 'select'; shipId: string }
+  | { kind: 'lane'; minutes: 30 | 60 | 90 }
+  | { kind: 'accept' }
+  | { kind: 'refuse' }
+  | { kind: 'undo' }
+  | { kind: 'help' }
+
+/** A way to say the same without doubt: `text` is the whole line. */
+export interface Choice {
+  text: string
+  sentence: string
+}
+
+export type Understanding =
+  | { kind: 'nothing' }
+  | { kind: 'understood'; action: Action; sentence: string }
+  /** Open to several readings, or to none: nothing is recorded, the sentence asks. */
+  | { kind: 'ask'; sentence: string; choices: readonly Choice[] }
+
+export const ask = (sentence: string, choices: readonly Choice[] = []): Understanding => ({
+  kind: 'ask',
+  sentence,
+  choices
+})
+export const doing = (action: Action, sentence: string): Understanding => ({ kind: 'understood', action, sentence })
+/** The contract brands its ids; here they come out of the event's own vocabulary. */
+export const record = (request: unknown, sentence: string): Understanding =>
+  doing({ kind: 'record', request: request as Unsent }, sentence)

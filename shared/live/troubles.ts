@@ -1,0 +1,49 @@
+/** What calls say about tanks: in trouble, well again, thrown off. */
+import type { TankTrouble } from '../contracts/kinds.ts'
+import type { Reading } from '../tanks/reading.ts'
+import type { Sheet, TankState, TankTrouble as Trouble } from '../tanks/sheet.ts'
+
+export interface TroubleCall {
+  groupId: string
+  /** From 1; undefined for the whole group. */
+  tankNumber?: number | undefined
+  /** Undefined: well again. */
+  trouble?: TankTrouble | undefined
+}
+
+/** The state with the trouble of one tank or group changed; a tank that is gone stays gone. */
+export function withTrouble(sheet: Sheet, state: TankState, { groupId, tankNumber, trouble }: TroubleCall): TankState {
+  const troubles = state.troubles.map((tanks, g) =>
+    sheet.groups[g]?.id === groupId
+      ? tanks.map((had, tank) =>
+          had === 'gone' || (tankNumber !== undefined && tank !== tankNumber - 1) ? had : trouble
+        )
+      : tanks
+  )
+  return { ...state, troubles }
+}
+
+/** The state without some groups: their tanks are gone with what they held. */
+export const without = (sheet: Sheet, state: TankState, groupIds: readonly string[]): TankState =>
+  groupIds.reduce((left, groupId) => withTrouble(sheet, left, { groupId, trouble: 'gone' }), state)
+
+/**
+ * The state as a reading of an internal gauge leaves it. Externals that do not give count nothing from that reading on;
+ * a reading inside the band takes back what a reading alone had said, never what was called.
+ */
+export function asRead(sheet: Sheet, state: TankState, read: Reading, readTroubles: Set<string>): TankState {
+  if (read !== 'not giving' && read !== 'in band') return state
+  const troubles = state.troubles.map((tanks, g) =>
+    sheet.groups[g]?.place === 'external'
+      ? tanks.map((had, tank): Trouble | undefined => {
+          const name = `${String(g)}/${String(tank)}`
+          if (read === 'not giving' && had === undefined) {
+            readTroubles.add(name)
+            return 'not giving'
+          }
+          return read === 'in band' && readTroubles.delete(name) ? undefined : had
+        })
+      : tanks
+  )
+  return { ...state, troubles }
+}

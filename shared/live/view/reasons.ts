@@ -1,0 +1,97 @@
+import type { Reason, ShipView, SlotView, View } from '../../contracts/view.ts'
+import { stepsOfKg } from '../../order/judgement.ts'
+import type { Brief } from '../../plan/brief.ts'
+import type { Order } from '../slots.ts'
+import type { Scene } from './scene.ts'
+
+/** A contact whose flow nobody called by now is worth a word. */
+const NO_FLOW_MS = 60_000
+
+const PLAIN: Omit<Reason, 'kind' | 'severity'> = {
+  shipId: null,
+  slotId: null,
+  tankerId: null,
+  pushGroupId: null,
+  atMs: null,
+  byKg: null,
+  byS: null
+}
+
+const SEVERITY = { now: 0, soon: 1, note: 2 } as const
+
+/** What breaks or will break, worst first: by severity, then by how soon. */
+export function reasonsOf(
+  plan: Brief,
+  order: Order,
+  ships: readonly ShipView[],
+  slots: readonly SlotView[],
+  flights: View['flights'],
+  scenes: ReadonlyMap<string, Scene>,
+  nowMs: number
+): Reason[] {
+  const reasons: Reason[] = [...order.judged.reasons]
+  for (const slot of slots) {
+    if (slot.state !== 'planned' || slot.slackS === null || slot.slackS < 0 || slot.slackS >= plan.lateMarginS) continue
+    reasons.push({
+      ...PLAIN,
+      kind: 'near latest contact',
+      severity: 'soon',
+      shipId: slot.shipId,
+      slotId: slot.slotId,
+      tankerId: slot.tankerId,
+      atMs: slot.latestContactAtMs,
+      byS: slot.slackS
+    })
+  }
+  for (const ship of ships) {
+    const about = { ...PLAIN, shipId: ship.shipId, slotId: ship.slotId }
+    if (ship.margin && ship.margin.marginS < 0 && ship.margin.limit !== 'latest contact') {
+      const kind = ship.margin.limit === 'latest push' ? 'past latest push' : 'below limit'
+      const said = reasons.some((reason) => reason.kind === kind && reason.shipId === ship.shipId)
+      if (!said) reasons.push({ ...about, kind, severity: 'now', atMs: ship.margin.atMs, byS: -ship.margin.marginS })
+    }
+    if (ship.lastCall?.stale && ship.status !== 'landed' && ship.status !== 'left') {
+      const byS = (nowMs - (ship.staleAtMs ?? nowMs)) / 1000
+      reasons.push({ ...about, kind: 'stale call', severity: 'note', atMs: ship.staleAtMs, byS })
+    }
+    if (ship.externalsRead === 'not giving') reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
+    if (ship.externalsRead === 'unclear') reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
+    if (ship.feedLow && ship.status !== 'landed') reasons.push({ ...about, kind: 'feed low', severity: 'soon' })
+    for (const limit of Object.values(ship.limits)) {
+      if (limit?.byHandKg === undefined || limit.byHandKg === null || limit.byHandKg >= limit.computedKg) continue
+      const byKg = limit.computedKg - limit.byHandKg
+      reasons.push({ ...about, kind: 'hand limit overruled', severity: 'note', byKg })
+    }
+    const scene = scenes.get(ship.shipId)
+    const starvedAtMs = scene?.way.starvedAtMs
+    if (starvedAtMs !== undefined && starvedAtMs >= nowMs) {
+      reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starvedAtMs })
+    }
+    const contact = scene?.crew.its.inContact
+    if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
+      const byS = (nowMs - contact.contactAtMs) / 1000
+      reasons.push({
+        ...about,
+        kind: 'no fuel flowing',
+        severity: 'note',
+        tankerId: contact.tankerId,
+        atMs: contact.contactAtMs,
+        byS
+      })
+    }
+  }
+  for (const { weakest } of flights) {
+    if (!weakest || stepsOfKg(weakest.marginKg) >= 0) continue
+    reasons.push({
+      ...PLAIN,
+      kind: 'weak point',
+      severity: 'now',
+      shipId: weakest.shipId,
+      atMs: weakest.atMs,
+      byKg: -weakest.marginKg
+    })
+  }
+  return reasons.sort(
+    (a, b) => SEVERITY[a.severity] - SEVERITY[b.severity] || (a.atMs ?? Infinity) - (b.atMs ?? Infinity) || 0
+  )
+}

@@ -1,0 +1,129 @@
+import type { FactOf } from '../../contracts/facts.ts'
+import type { LimitView, ShipView } from '../../contracts/view.ts'
+import {
+  abortKg,
+  abortRuling,
+  bingoFrom,
+  bingoRuling,
+  jokerRuling,
+  recoveryKg,
+  type LimitInForce
+} from '../../plan/limits.ts'
+import { dumpAllS } from '../../tanks/dump.ts'
+import { gaugeAtLevel } from '../../tanks/reading.ts'
+import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
+import { massKg } from '../../units.ts'
+import { advance, positionOn } from '../course.ts'
+import { slotNow, statusOf, type Scene } from './scene.ts'
+import { limitsAhead } from './margin.ts'
+
+export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): ShipView {
+  const { plan, crew, leg, tanks, way, nowMs } = scene
+  const { ship, flight, current } = crew
+  const { sheet } = ship
+  const status = statusOf(scene, nextAt)
+  const slot = slotNow(scene)
+  const at = positionOn(leg, nowMs)
+  const track =
+    slot?.placed.visit.id === current?.id
+      ? slot?.placed.tanker.trackId
+      : plan.tankers.get(current?.tankerId ?? '')?.trackId
+  const { read } = crew.folded
+  let margin: ShipView['margin'] = null
+  for (const [limit, atMs] of limitsAhead(scene, status)) {
+    if (atMs === undefined || atMs === Infinity || (margin && margin.atMs <= atMs)) continue
+    margin = { limit, atMs, marginS: (atMs - nowMs) / 1000 }
+  }
+  const call = crew.record.findLast(
+    (fact): fact is FactOf<'fuelCalled'> => fact.kind === 'fuelCalled' && fact.atMs <= nowMs
+  )
+  const staleAtMs = call ? call.atMs + plan.staleAfterMs : null
+  return {
+    shipId: ship.id,
+    callSign: ship.callSign,
+    flightId: flight.id,
+    rank: 0,
+    status,
+    phaseId: leg.phaseId ?? null,
+    externals: tanks.externals,
+    tanks: sheet.groups.map((group, index) => ({
+      groupId: group.id,
+      name: group.name,
+      external: group.place === 'external',
+      tankCount: group.tankCount,
+      quantityKg: (tanks.quantitiesKg[index] ?? []).reduce((sum, kg) => sum + kg, 0),
+      capacityKg: group.capacityKg * group.tankCount,
+      trappedKg: trappedKg(sheet, tanks, index),
+      troubles: (tanks.troubles[index] ?? []).flatMap((trouble, tank) =>
+        trouble === undefined
+          ? []
+          : {
+              tankNumber: tank + 1,
+              trouble,
+              read: crew.folded.readTroubles.has(`${String(index)}/${String(tank)}`)
+            }
+      )
+    })),
+    fuelKg: totalKg(sheet, tanks),
+    usableKg: usableKg(sheet, tanks),
+    countedKg: countedKg(sheet, tanks),
+    gaugeKg: gaugeKg(sheet, tanks),
+    capacityKg: ship.capacityKg,
+    flowKgPerS: leg.burnKgPerS,
+    lastCall: call
+      ? {
+          seq: call.seq,
+          atMs: call.atMs,
+          figureKg: massKg(call.fuel),
+          covers: call.covers,
+          stale: nowMs > (staleAtMs ?? Infinity)
+        }
+      : null,
+    staleAtMs,
+    externalsRead: read === 'in band' || read === 'unclear' || read === 'empty' || read === 'not giving' ? read : null,
+    jettisoned: [...ship.fit.jettisoned],
+    gaugeBand: sheet.gaugeBandKg ? { ...sheet.gaugeBandKg, notGivingBelowKg: sheet.notGivingBelowKg ?? null } : null,
+    feedLow: feedLow(sheet, tanks),
+    feedLowAtMs: way.feedLowAtMs.find((atMs) => atMs >= nowMs) ?? null,
+    dumpS: dumpAllS(sheet, tanks, leg.burnKgPerS),
+    limits: {
+      abort: track === undefined ? null : limitView(scene, abortRuling(plan, ship, track)),
+      bingo: limitView(scene, bingoRuling(plan, ship, leg.phaseIndex)),
+      joker: limitView(scene, jokerRuling(plan, ship, leg.phaseIndex))
+    },
+    abortKg: track === undefined ? null : abortKg(plan, ship, track),
+    abortBaseId: track === undefined ? null : (plan.tracks.get(track)?.abortBaseId ?? null),
+    bingoKg: bingoFrom(plan, ship, leg.phaseIndex) ?? null,
+    jokerKg: jokerRuling(plan, ship, leg.phaseIndex)?.kg ?? null,
+    recoveryKg: recoveryKg(plan, ship, at, flight.recoveryBaseId) ?? null,
+    recoveryBaseId: flight.recoveryBaseId,
+    margin,
+    slotId: slot?.placed.id ?? null,
+    left: leftOf(scene)
+  }
+}
+
+function limitView(scene: Scene, ruling: LimitInForce | undefined): LimitView | null {
+  if (!ruling) return null
+  const { crew, tanks, leg } = scene
+  const { kg, computedKg, byHandKg } = ruling
+  const gauge = gaugeAtLevel(crew.ship.sheet, tanks, leg.burnKgPerS, 'counted', kg)
+  return { fuelKg: kg, computedKg, byHandKg: byHandKg ?? null, gaugeKg: gauge ?? null }
+}
+
+function feedLow(sheet: Sheet, tanks: TankState): boolean {
+  if (sheet.feedLowMarkKg === undefined) return false
+  const feedKg = (tanks.quantitiesKg[sheet.feedIndex] ?? []).reduce((sum, kg) => sum + kg, 0)
+  return feedKg <= sheet.feedLowMarkKg
+}
+
+/** Where a ship that left goes, and what it holds there before the approach. */
+function leftOf({ plan, crew, legs, nowMs }: Scene): ShipView['left'] {
+  const { ship, its, folded } = crew
+  if (!its.left) return null
+  const { baseId, atMs } = its.left
+  const leg = legs.find((one) => one.kind === 'diverting')
+  if (!leg || !plan.bases.has(baseId)) return { baseId, atMs, arrivesAtMs: null, fuelOnArrivalKg: null }
+  const there = advance(ship, legs, folded.anchor, Math.max(leg.toAtMs, nowMs))
+  return { baseId, atMs, arrivesAtMs: leg.toAtMs, fuelOnArrivalKg: usableKg(ship.sheet, there.state) }
+}
