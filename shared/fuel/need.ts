@@ -44,7 +44,7 @@ export interface Need {
  * ahead is counted on; the next contact itself is reached with abort fuel aboard.
  * @throws RangeError when nothing lies ahead.
  * Source: CNAF M-3710.7, in-flight refuelling (fuel to each control point and then to a recovery field).
- * Checked: tests/shared/fuel/need.test.ts, tests/truth/burn.json.
+ * Checked: tests/shared/fuel/need.test.ts, tests/truth/fuel-burn.json.
  */
 export function requiredAtPushKg({ points, taskEnd, nextVisit, home }: Ahead): Need {
   let need: Need | undefined
