@@ -25,6 +25,9 @@ export interface HeldShip {
   readonly reserves: readonly { readonly g: number; readonly keepsKg: number; readonly transferKgPerS: number }[]
   readonly feedTanks: readonly number[]
   readonly feedFullKg: number
+  /** Room for the rates of tanks and the tanks of a group with something to give, used anew by every run. */
+  readonly rateKgPerS: Float64Array
+  readonly wet: Int32Array
 }
 
 /** The shift of the hold's beginning, s, over which the same events happen in the same order. */
@@ -64,7 +67,16 @@ export function heldShipOf(receiver: Receiver): HeldShip {
       }
     })
   }
-  return { receiver, inUse, stages, reserves, feedTanks, feedFullKg }
+  return {
+    receiver,
+    inUse,
+    stages,
+    reserves,
+    feedTanks,
+    feedFullKg,
+    rateKgPerS: new Float64Array(layout.tankCount),
+    wet: new Int32Array(sheet.groups.length)
+  }
 }
 
 /**
@@ -79,10 +91,8 @@ export function drainHeld(
   fromS: number,
   slope?: Float64Array
 ): Drained {
-  const { inUse, stages, reserves, feedTanks, feedFullKg } = ship
+  const { inUse, stages, reserves, feedTanks, feedFullKg, rateKgPerS: rate, wet } = ship
   const { tankCount, first, capacityKg, floorKg } = ship.receiver.layout
-  const rate = new Float64Array(tankCount)
-  const wet = new Int32Array(first.length)
   let atS = fromS
   let atSlope = 1
   let shiftFromS = -Infinity

@@ -84,7 +84,7 @@ export function reachOf(
         perS: (beforeSlope?.atSPerS ?? 0) - (beforeSlope?.usableKgPerS ?? 0) / kgPerS
       }
     }
-    shift.staysPositive(wantedKg - point.usableKg, slope?.usableKgPerS ?? 0)
+    shift.staysPositive(wantedKg - point.usableKg, -(slope?.usableKgPerS ?? 0))
     before = point
     beforeSlope = slope
   }
@@ -126,7 +126,9 @@ function countedLine({ inUse, receiver }: HeldShip, q: Float64Array, slope: Floa
   return { value, perS }
 }
 
-function look({ ship, approach, flow, wantedKg }: Ground, piece: FeedPiece, atS: number): Stretch {
+/** The stretch around an instant, between two others. */
+function look(ground: Ground, piece: FeedPiece, atS: number, fromS: number, toS: number): Stretch {
+  const { ship, approach, flow, wantedKg } = ground
   const q = rowAt(piece, atS)
   const slope = piece.rateKgPerS.slice()
   const shift = new Shift()
@@ -135,16 +137,21 @@ function look({ ship, approach, flow, wantedKg }: Ground, piece: FeedPiece, atS:
   const contactS = drained.reachesContact
     ? reachOf(fillCourse(ship.receiver, q, flow, slope), wantedKg, shift)
     : undefined
-  const countedKg = countedLine(ship, q, slope)
-  return { piece, atS, fromS: atS + shift.fromS, toS: atS + shift.toS, contactS, countedKg }
+  return {
+    piece,
+    atS,
+    fromS: Math.max(fromS, atS + shift.fromS),
+    toS: Math.min(toS, atS + shift.toS),
+    contactS,
+    countedKg: countedLine(ship, q, slope)
+  }
 }
 
 /** All stretches of a piece, appended. */
 export function settle(ground: Ground, piece: FeedPiece, fromS: number, toS: number, stretches: Stretch[]): void {
   if (toS - fromS <= SHORTEST_S) return
   for (const place of PLACES) {
-    const found = look(ground, piece, fromS + place * (toS - fromS))
-    const stretch = { ...found, fromS: Math.max(fromS, found.fromS), toS: Math.min(toS, found.toS) }
+    const stretch = look(ground, piece, fromS + place * (toS - fromS), fromS, toS)
     if (stretch.toS - stretch.fromS <= SHORTEST_S) continue
     settle(ground, piece, fromS, stretch.fromS, stretches)
     stretches.push(stretch)
@@ -196,7 +203,11 @@ interface Measured {
 }
 
 /** A hold that begins at one instant, run through; undefined when it does not come to the wanted fuel. */
-export function measure({ ship, approach, flow, wantedKg }: Ground, piece: FeedPiece, fromS: number): Measured | undefined {
+export function measure(
+  { ship, approach, flow, wantedKg }: Ground,
+  piece: FeedPiece,
+  fromS: number
+): Measured | undefined {
   const atContactKg = rowAt(piece, fromS)
   if (!drainHeld(ship, atContactKg, approach, fromS).reachesContact) return undefined
   const reached = reachOf(fillCourse(ship.receiver, atContactKg, flow), wantedKg)
@@ -209,4 +220,3 @@ export function measureChoice(ground: Ground, { piece, fromS, contactS, inwardS 
   if (there !== undefined && there.contactS <= contactS + SAME_S) return there
   return measure(ground, piece, fromS + inwardS) ?? there
 }
-

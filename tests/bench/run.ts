@@ -8,6 +8,7 @@ import { callRows } from './call.ts'
 import { durableRows } from './durable.ts'
 import { estimateRows } from './estimate.ts'
 import { fillRows } from './fill.ts'
+import { holdRows } from './hold.ts'
 import { ladderRows } from './ladder.ts'
 import { orderRows } from './order.ts'
 import { readyRows } from './ready.ts'
@@ -17,6 +18,7 @@ import type { Row } from './timing.ts'
 
 const IN_PROCESS: Record<string, () => Row[]> = {
   fill: fillRows,
+  hold: holdRows,
   ladder: ladderRows,
   service: serviceRows,
   order: orderRows,
