@@ -102,6 +102,7 @@ export function fillCourse(
   let feedTakes = false
   let usableKg = 0
   let fuelKg = 0
+  let lostKg = 0
   for (let g = 0; g < groupCount; g++) {
     for (let i = first[g]!; i < first[g + 1]!; i++) {
       fuelKg += q[i]!
@@ -122,7 +123,7 @@ export function fillCourse(
   let onLoadSlope = 0
   let shiftFromS = -Infinity
   let shiftToS = Infinity
-  const points: FillPoint[] = [{ atS, onLoadKg, fuelKg, usableKg, closes: NONE }]
+  const points: FillPoint[] = [{ atS, onLoadKg, fuelKg, usableKg, lostKg, closes: NONE }]
   const rows: Float64Array[] = [q]
   const slopes: PointSlope[] = []
   let kneeIndex: number | undefined
@@ -210,6 +211,7 @@ export function fillCourse(
       for (let i = first[g]!; i < first[g + 1]!; i++) {
         if (rate[i] !== 0) {
           q[i]! += rate[i]! * stepS
+          if (!giving[i]) lostKg += rate[i]! * stepS
           if (slope !== undefined) slope[i]! += rate[i]! * stepSlope
           if (rate[i]! > 0 && q[i]! >= capacityKg[i]! - SAME_KG) {
             q[i] = capacityKg[i]!
@@ -235,7 +237,7 @@ export function fillCourse(
       }
     }
     rows.push(q)
-    points.push({ atS, onLoadKg, fuelKg, usableKg, closes: closes ?? NONE })
+    points.push({ atS, onLoadKg, fuelKg, usableKg, lostKg, closes: closes ?? NONE })
     noteSlope()
     if (internalCloses && internalsOpen === 0) {
       internalsFullIndex = points.length - 1

@@ -39,7 +39,8 @@ interface Run {
   dumpDryAtS: number | undefined
 }
 
-interface Mark {
+/** A level of a measure, kg. */
+export interface Mark {
   readonly measure: Measure
   readonly levelKg: number
 }
@@ -64,7 +65,8 @@ function checkRun(burnKgPerS: number, durationS: number): void {
   if (!(durationS >= 0) || durationS === Infinity) throw new RangeError(`durationS must be at least 0, is ${durationS}`)
 }
 
-function measured(sheet: Sheet, state: TankState, measure: Measure): number {
+/** What a measure says of a ship, kg. */
+export function measured(sheet: Sheet, state: TankState, measure: Measure): number {
   if (measure === 'total') return totalKg(sheet, state)
   return measure === 'usable' ? usableKg(sheet, state) : countedKg(sheet, state)
 }
@@ -358,50 +360,39 @@ export function feed(sheet: Sheet, state: TankState, burnKgPerS: number, duratio
   return resultOf(sheet, state, run(sheet, state, burnKgPerS, durationS, undefined))
 }
 
-function resultOf(
-  sheet: Sheet,
-  state: TankState,
-  { quantitiesKg, externals, proven, events, starvedAtS }: Run
-): FeedResult {
+function stateOf(sheet: Sheet, state: TankState, { quantitiesKg, externals, proven }: Run): TankState {
   return {
-    state: {
-      quantitiesKg: nestedQuantities(layoutOf(sheet), quantitiesKg),
-      troubles: state.troubles,
-      externals,
-      proven
-    },
-    events,
-    starvedAtS
+    quantitiesKg: nestedQuantities(layoutOf(sheet), quantitiesKg),
+    troubles: state.troubles,
+    externals,
+    proven
   }
 }
 
-/**
- * The same while the groups of the sheet's dump are emptied overboard as well, at the rate of all together, evenly from
- * those of their tanks that hold usable fuel, down to their unusable rest.
- * @throws RangeError when burn or duration is negative or not finite.
- * Checked: tests/shared/tanks/dump.test.ts.
- */
-export function feedDumping(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number): FeedResult {
-  checkRun(burnKgPerS, durationS)
-  return resultOf(sheet, state, run(sheet, state, burnKgPerS, durationS, undefined, undefined, true))
+const resultOf = (sheet: Sheet, state: TankState, out: Run): FeedResult => ({
+  state: stateOf(sheet, state, out),
+  events: out.events,
+  starvedAtS: out.starvedAtS
+})
+
+export interface DumpResult extends FeedResult {
+  /** Let go overboard; what the engines burned is not part of it. */
+  readonly dumpedKg: number
+  /** From the start, when nothing was left to dump; undefined while there is. */
+  readonly dumpDryAtS: number | undefined
 }
 
 /**
- * First instant, s from now, at which the measure falls to the level while dumping; undefined when it stays above.
- * @throws RangeError when burn or time is negative or not finite.
- * Checked: tests/shared/tanks/dump.test.ts.
+ * The same while what the sheet can dump goes overboard as well: at the rate of all groups together, evenly from those of
+ * their tanks that hold usable fuel, down to the unusable rest. Tanks that do not give keep what they hold: nothing is
+ * planned on it.
+ * @throws RangeError when burn or duration is negative or not finite, or the sheet's dump rate not positive.
+ * Checked: tests/shared/tanks/dump.test.ts, against a time-step integration.
  */
-export function dumpingUntil(
-  sheet: Sheet,
-  state: TankState,
-  burnKgPerS: number,
-  measure: Measure,
-  levelKg: number,
-  withinS: number
-): number | undefined {
-  checkRun(burnKgPerS, withinS)
-  if (measured(sheet, state, measure) <= levelKg) return 0
-  return run(sheet, state, burnKgPerS, withinS, { measure, levelKg }, undefined, true).reachedAtS
+export function feedDumping(sheet: Sheet, state: TankState, burnKgPerS: number, durationS: number): DumpResult {
+  checkRun(burnKgPerS, durationS)
+  const out = run(sheet, state, burnKgPerS, durationS, undefined, undefined, true)
+  return { ...resultOf(sheet, state, out), dumpedKg: out.dumpedKg, dumpDryAtS: out.dumpDryAtS }
 }
 
 /**
@@ -421,6 +412,25 @@ export function feedUntil(
   checkRun(burnKgPerS, withinS)
   if (measured(sheet, state, measure) <= levelKg) return 0
   return run(sheet, state, burnKgPerS, withinS, { measure, levelKg }).reachedAtS
+}
+
+/**
+ * The ship at the instant that feedUntil() finds, s from now; while dumping only as long as there is something to dump.
+ * @throws RangeError when burn or time is negative or not finite, or the sheet's dump rate not positive.
+ * Checked: tests/shared/tanks/feed.test.ts, tests/shared/tanks/dump.test.ts.
+ */
+export function feedDownTo(
+  sheet: Sheet,
+  state: TankState,
+  burnKgPerS: number,
+  { measure, levelKg }: Mark,
+  withinS: number,
+  dumps = false
+): { readonly atS: number; readonly state: TankState } | undefined {
+  checkRun(burnKgPerS, withinS)
+  if (measured(sheet, state, measure) <= levelKg) return { atS: 0, state }
+  const out = run(sheet, state, burnKgPerS, withinS, { measure, levelKg }, undefined, dumps)
+  return out.reachedAtS === undefined ? undefined : { atS: out.reachedAtS, state: stateOf(sheet, state, out) }
 }
 
 /**

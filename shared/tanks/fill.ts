@@ -9,6 +9,8 @@ export interface FillPoint {
   /** All fuel aboard. */
   readonly fuelKg: number
   readonly usableKg: number
+  /** Of the on-load so far, what went into tanks that do not give: aboard, and no use to the engines. */
+  readonly lostKg: number
   /** Indices of the groups that closed here. */
   readonly closes: readonly number[]
 }
@@ -21,8 +23,6 @@ export interface FillCurve {
   readonly internalsFullAtS: number | undefined
   /** The ship so many seconds after contact, held between contact and the end of the curve. */
   stateAt(atS: number): TankState
-  /** Of the on-load up to then, what went into tanks that do not give, kg: aboard, and no use to the engines. */
-  lostAt(atS: number): number
 }
 
 /**
@@ -55,14 +55,7 @@ export function fillCurve(sheet: Sheet, state: TankState, flow: Flow): FillCurve
     }
   }
   const internalsFullAtS = internalsFullIndex === undefined ? undefined : points[internalsFullIndex]?.atS
-  const trapped = state.troubles.flatMap((tanks) => tanks.map((trouble) => trouble === 'not giving'))
-  const lostAt = (wantedS: number): number => {
-    if (!trapped.includes(true)) return 0
-    const then = stateAt(wantedS).quantitiesKg.flat()
-    const first = rows[0] ?? new Float64Array()
-    return then.reduce((kg, quantityKg, tank) => kg + (trapped[tank] === true ? quantityKg - (first[tank] ?? 0) : 0), 0)
-  }
-  return { points, kneeIndex, internalsFullAtS, stateAt, lostAt }
+  return { points, kneeIndex, internalsFullAtS, stateAt }
 }
 
 export type FillTarget =
@@ -130,6 +123,12 @@ function untilReach(
   return undefined
 }
 
+/** A call after all groups are full ends nothing: the contact is over by then. */
+function calledReach({ points }: FillCurve, atS: number): number | undefined {
+  if (!(atS >= 0)) throw new RangeError(`atS must be at least 0, is ${atS}`)
+  return atS < (points.at(-1)?.atS ?? 0) ? atS : undefined
+}
+
 function targetReach(curve: FillCurve, target: FillTarget): number | undefined {
   switch (target.kind) {
     case 'full':
@@ -143,27 +142,34 @@ function targetReach(curve: FillCurve, target: FillTarget): number | undefined {
     case 'until':
       return untilReach(curve.points, target)
     case 'called':
-      return Math.min(target.atS, curve.points.at(-1)?.atS ?? 0)
+      return calledReach(curve, target.atS)
   }
 }
 
-/** On-load so many seconds after contact, kg. */
-export function onLoadAt(curve: FillCurve, atS: number): number {
-  let before = curve.points[0]
-  for (const point of curve.points) {
+/** A value of the curve so many seconds after contact; past its end that of the end. */
+function valueAt(points: readonly FillPoint[], atS: number, value: (point: FillPoint) => number): number {
+  let before = points[0]
+  for (const point of points) {
     if (before !== undefined && point.atS >= atS) {
       const share = point.atS > before.atS ? (atS - before.atS) / (point.atS - before.atS) : 0
-      return before.onLoadKg + share * (point.onLoadKg - before.onLoadKg)
+      return value(before) + share * (value(point) - value(before))
     }
     before = point
   }
-  return before?.onLoadKg ?? 0
+  return before === undefined ? 0 : value(before)
 }
 
+const onLoadOf = (point: FillPoint): number => point.onLoadKg
+const lostOf = (point: FillPoint): number => point.lostKg
+
+/** On-load so many seconds after contact, kg. */
+export const onLoadAt = (curve: FillCurve, atS: number): number => valueAt(curve.points, atS, onLoadOf)
+
 /**
- * Where a contact ends and why: at its target, with all open groups full, at the end of the station's window, or when
- * the tanker has no more to give; seconds from contact, on-load kg. A target met on arrival ends it at 0.
- * @throws RangeError when a limit is negative.
+ * Where a contact ends and why: at its target, when called, with all open groups full, at the end of the station's window,
+ * or when the tanker has no more to give; seconds from contact, kg. A target met on arrival ends it at 0; a call after all
+ * groups are full comes too late to end it.
+ * @throws RangeError when a limit or the instant of a call is negative.
  * Checked: tests/shared/tanks/fill.test.ts.
  */
 export function stopAt(
@@ -189,79 +195,76 @@ export function stopAt(
   return {
     durationS,
     onLoadKg: onLoadAt(curve, durationS),
-    lostKg: curve.lostAt(durationS),
+    lostKg: valueAt(curve.points, durationS, lostOf),
     state: curve.stateAt(durationS),
     endedBy
   }
 }
 
-/** What stopping at a breakpoint of the fill costs and gives, against going on to the end. */
+/** What stopping there gives, and what it saves and forgoes against going on to the end. */
 export interface StopHere {
   readonly atS: number
   readonly onLoadKg: number
   readonly fuelKg: number
   readonly usableKg: number
-  /** Indices of the groups that closed here. */
+  /** Indices of the groups that closed here; none at an end between two breakpoints. */
   readonly closes: readonly number[]
+  /** Here the last internal group closes while an external one is still open: what follows comes slowly. */
   readonly knee: boolean
   /** Station time saved, s. */
   readonly savesS: number
   /** Off-load not taken, kg. */
   readonly savesKg: number
-  /** Usable fuel not taken, kg. */
+  /** Usable fuel not aboard, kg. */
   readonly forgoesKg: number
-  /** What passes the station before and after, kg/s; 0 after the last. */
+  /** What passes the station just before and just after; 0 with nothing left to fill. */
   readonly rateBeforeKgPerS: number
   readonly rateAfterKgPerS: number
 }
 
 /**
- * A row for each breakpoint up to the end of a contact, and one for the end itself; seconds from contact, kg.
+ * A row for each breakpoint at which a group closes up to the end of a contact, and one for the end itself; s from
+ * contact, kg, kg/s. An end past the curve is the end of the curve; none at contact.
+ * @throws RangeError when endS is negative or not a number.
  * Checked: tests/shared/tanks/fill.test.ts.
  */
 export function stopTable(curve: FillCurve, endS: number): readonly StopHere[] {
-  const { points } = curve
-  const along = (atS: number, value: (point: FillPoint) => number): number => {
-    const after = points.findIndex((point) => point.atS >= atS)
-    const to = points[after < 0 ? points.length - 1 : after]
-    const from = points[Math.max(0, (after < 0 ? points.length : after) - 1)]
-    if (from === undefined || to === undefined) return 0
-    const share = to.atS > from.atS ? Math.min(1, (atS - from.atS) / (to.atS - from.atS)) : 1
-    return value(from) + share * (value(to) - value(from))
-  }
+  if (!(endS >= 0)) throw new RangeError(`endS must be at least 0, is ${endS}`)
+  const { points, kneeIndex } = curve
   const lastS = Math.min(endS, points.at(-1)?.atS ?? 0)
-  const inside = points.flatMap((point, index) => (index > 0 && point.atS <= lastS ? [{ point, index }] : []))
-  const rateBetween = (fromS: number, toS: number): number =>
-    toS > fromS ? (along(toS, (point) => point.onLoadKg) - along(fromS, (point) => point.onLoadKg)) / (toS - fromS) : 0
-  const rows = inside.map(({ point, index }) => ({
-    atS: point.atS,
-    closes: point.closes,
-    knee: curve.kneeIndex === index,
-    beforeS: points[index - 1]?.atS ?? 0,
-    afterS: points[index + 1]?.atS ?? point.atS
-  }))
-  const last = rows.at(-1)
-  if (lastS > 0 && (last === undefined || last.atS < lastS)) {
-    const before = points.findLast((point) => point.atS < lastS)?.atS ?? 0
-    const after = points.find((point) => point.atS > lastS)?.atS ?? lastS
-    rows.push({ atS: lastS, closes: [], knee: false, beforeS: before, afterS: after })
-  }
-  const whole = { onLoadKg: along(lastS, (point) => point.onLoadKg), usableKg: along(lastS, (point) => point.usableKg) }
-  return rows.map(({ atS, closes, knee, beforeS, afterS }) => {
-    const onLoadKg = along(atS, (point) => point.onLoadKg)
-    const usableKg = along(atS, (point) => point.usableKg)
+  if (lastS === 0) return []
+  const wholeKg = valueAt(points, lastS, onLoadOf)
+  const wholeUsableKg = valueAt(points, lastS, (point) => point.usableKg)
+  const row = (point: FillPoint, knee: boolean): StopHere => {
+    const before = points.findLast((one) => one.atS < point.atS) ?? point
+    const after = points.find((one) => one.atS > point.atS)
     return {
-      atS,
-      onLoadKg,
-      fuelKg: along(atS, (point) => point.fuelKg),
-      usableKg,
-      closes,
+      atS: point.atS,
+      onLoadKg: point.onLoadKg,
+      fuelKg: point.fuelKg,
+      usableKg: point.usableKg,
+      closes: point.closes,
       knee,
-      savesS: lastS - atS,
-      savesKg: whole.onLoadKg - onLoadKg,
-      forgoesKg: whole.usableKg - usableKg,
-      rateBeforeKgPerS: rateBetween(beforeS, atS),
-      rateAfterKgPerS: rateBetween(atS, afterS)
+      savesS: lastS - point.atS,
+      savesKg: wholeKg - point.onLoadKg,
+      forgoesKg: wholeUsableKg - point.usableKg,
+      rateBeforeKgPerS: (point.onLoadKg - before.onLoadKg) / (point.atS - before.atS),
+      rateAfterKgPerS: after === undefined ? 0 : (after.onLoadKg - point.onLoadKg) / (after.atS - point.atS)
     }
-  })
+  }
+  const rows = points.flatMap((point, index) =>
+    index > 0 && point.atS <= lastS && point.closes.length > 0 ? [row(point, index === kneeIndex)] : []
+  )
+  if (rows.at(-1)?.atS === lastS) return rows
+  const end: FillPoint = {
+    atS: lastS,
+    onLoadKg: wholeKg,
+    fuelKg: valueAt(points, lastS, (point) => point.fuelKg),
+    usableKg: wholeUsableKg,
+    lostKg: valueAt(points, lastS, lostOf),
+    closes: NOTHING
+  }
+  return [...rows, row(end, false)]
 }
+
+const NOTHING: readonly number[] = []

@@ -1,6 +1,6 @@
 import { lowered, raised, type Figure } from './drain.ts'
-import { feed, feedUntil, type Measure } from './feed.ts'
-import { countedKg, gaugeKg, gives, totalKg, usableKg, type Sheet, type TankState } from './sheet.ts'
+import { feedDownTo, measured, type Measure } from './feed.ts'
+import { gaugeKg, gives, type Sheet, type TankState } from './sheet.ts'
 
 /**
  * The state moved so that its gauge would show the figure: down in feed order, up against it, never above capacity.
@@ -14,78 +14,123 @@ export function withReading(sheet: Sheet, state: TankState, figure: Figure): Tan
 
 /** What a figure of an internal gauge tells of the externals; a property of the reading, never of the tanks. */
 export type Reading =
-  /** Externals give, or the internal tanks are full: a figure in the band tells no more. */
+  /** No less than while externals give: they do, or the internal tanks are full from a contact. */
   | 'in band'
-  /** Lower than while they give, not so low that they surely do not. */
+  /** Less than while they give, not so little that they surely do not. */
   | 'unclear'
-  /** Below the mark, as the carried fuel had them: nothing is left in them. */
+  /** Below the mark, and as the carried fuel has it nothing usable is left in them. */
   | 'empty'
-  /** Below the mark although they should hold fuel. */
+  /** Below the mark although they should hold usable fuel. */
   | 'not giving'
   | 'no externals'
   | 'not selected'
   | 'total gauge'
 
-/** Usable fuel in externals that give, kg. */
-const givenByExternalsKg = (sheet: Sheet, state: TankState): number =>
-  usableKg(sheet, state) -
-  usableKg(sheet, {
-    ...state,
-    troubles: state.troubles.map((tanks, g) =>
-      sheet.groups[g]?.place === 'external' ? tanks.map(() => 'gone' as const) : tanks
-    )
-  })
+/** A gauge is wrong by so much of its full scale. Source: assumed. */
+const GAUGE_ERROR_SHARE = 0.01
 
-/** Less than this in all externals is empty, share of what they hold when full: no gauge tells it apart. */
-const EMPTY_SHARE = 0.02
+/** Fuel above the unusable rest of external tanks that are still there, kg: of all, and of those that give. */
+function outside(sheet: Sheet, state: TankState): { tankCount: number; heldKg: number; givingKg: number } {
+  let tankCount = 0
+  let heldKg = 0
+  let givingKg = 0
+  sheet.groups.forEach((group, g) => {
+    if (group.place !== 'external') return
+    state.quantitiesKg[g]?.forEach((quantityKg, tank) => {
+      const trouble = state.troubles[g]?.[tank]
+      if (trouble === 'gone') return
+      const kg = Math.max(0, quantityKg - group.unusableKg)
+      tankCount++
+      heldKg += kg
+      if (gives(trouble)) givingKg += kg
+    })
+  })
+  return { tankCount, heldKg, givingKg }
+}
 
 /**
- * What a figure of the internal gauge tells of the externals while they are selected, kg. Below `notGivingBelow` the
- * carried fuel decides: externals that should hold something do not give, which is the safe way to read it.
- * Checked: tests/shared/tanks/reading.test.ts; tests/shared/tanks/fighter.test.ts (common practice, no source).
+ * What a figure of the internal gauge, kg, tells of the externals, with the ship as carried up to the reading.
+ *
+ * Below `notGivingBelowKg` the carried fuel decides. Externals that should still hold more than the gauge is wrong by
+ * (1 % of the internal tanks) are not giving, be they empty early or stuck: either way nothing in them counts, and that
+ * is the safe way to read it. Only where they should be dry are they empty.
+ *
+ * A carried switch that is off with nothing left to give is one that the plan assumed to be put off. Such a ship is read
+ * as one that is selected; but its figure is in the band only where the carried internal fuel is below it, since then
+ * something came from outside after all, while full internals after a contact tell nothing.
+ * A sheet without a band, or without a mark below it, leaves a lower figure unclear.
+ * Source: common practice, no source. Checked: tests/shared/tanks/reading.test.ts, tests/shared/tanks/fighter.test.ts.
  */
 export function readingOf(sheet: Sheet, state: TankState, figureKg: number): Reading {
   if (sheet.gauge === 'total') return 'total gauge'
-  const carried = sheet.groups.some(
-    (group, g) => group.place === 'external' && (state.troubles[g] ?? []).some((trouble) => trouble !== 'gone')
-  )
-  if (!carried) return 'no externals'
-  if (state.externals !== 'selected') return 'not selected'
-  if (sheet.gaugeBandKg === undefined || figureKg >= sheet.gaugeBandKg.lowKg) return 'in band'
-  if (sheet.notGivingBelowKg === undefined || figureKg >= sheet.notGivingBelowKg) return 'unclear'
-  const fullKg = sheet.groups.reduce(
-    (kg, group) => (group.place === 'external' ? kg + group.tankCount * group.capacityKg : kg),
+  const { tankCount, heldKg, givingKg } = outside(sheet, state)
+  if (tankCount === 0) return 'no externals'
+  const assumedOff = state.externals === 'off' && givingKg === 0
+  if (state.externals !== 'selected' && !assumedOff) return 'not selected'
+  const { gaugeBandKg: band, notGivingBelowKg } = sheet
+  if (band === undefined) return 'unclear'
+  if (figureKg >= band.lowKg) return assumedOff && gaugeKg(sheet, state) >= band.lowKg ? 'not selected' : 'in band'
+  if (notGivingBelowKg === undefined || figureKg >= notGivingBelowKg) return 'unclear'
+  const fullScaleKg = sheet.groups.reduce(
+    (kg, group) => (group.place === 'internal' ? kg + group.tankCount * group.capacityKg : kg),
     0
   )
-  return givenByExternalsKg(sheet, state) > EMPTY_SHARE * fullKg ? 'not giving' : 'empty'
+  return heldKg > GAUGE_ERROR_SHARE * fullScaleKg ? 'not giving' : 'empty'
 }
 
-/** The two states a ship is planned at while nobody knows whether its externals hold something. */
+/** The two states at which a ship is planned while nobody knows what its externals hold. */
 export interface BothEnds {
   readonly full: TankState
   readonly empty: TankState
 }
 
 /**
- * Both ends of an unclear reading: externals that give as carried, and down to their unusable rest.
+ * Both ends of an unclear reading: external tanks that are there and give full to the brim, as if they never had given,
+ * and down to their unusable rest. A tank known not to give stays as carried: what it holds counts at neither end.
  * Checked: tests/shared/tanks/reading.test.ts.
  */
 export function bothEnds(sheet: Sheet, state: TankState): BothEnds {
-  const quantitiesKg = state.quantitiesKg.map((tanks, g) => {
-    const group = sheet.groups[g]
-    return group?.place === 'external'
-      ? tanks.map((kg, tank) => (gives(state.troubles[g]?.[tank]) ? Math.min(kg, group.unusableKg) : kg))
-      : tanks
+  const end = (kg: (group: Sheet['groups'][number], quantityKg: number) => number): TankState => ({
+    ...state,
+    quantitiesKg: state.quantitiesKg.map((tanks, g) => {
+      const group = sheet.groups[g]
+      if (group?.place !== 'external') return tanks
+      return tanks.map((quantityKg, tank) => (gives(state.troubles[g]?.[tank]) ? kg(group, quantityKg) : quantityKg))
+    })
   })
-  return { full: state, empty: { ...state, quantitiesKg } }
+  return {
+    full: end((group) => group.capacityKg),
+    empty: end((group, quantityKg) => Math.min(quantityKg, group.unusableKg))
+  }
 }
 
-/** How far along a burn a limit is looked for, s. */
+/** How far along a burn a level is looked for, s. */
 const HORIZON_S = 24 * 3600
+/** Burn by which a ship that burns nothing is taken down, kg/s: slow, so that the tanks go in their order. */
+const SLOW_KG_PER_S = 0.1
+
+/** The gauge with fuel added to what the measure counts, inside first; undefined when that does not fit, kg. */
+function gaugeWith(sheet: Sheet, state: TankState, measure: Measure, addedKg: number): number | undefined {
+  let insideKg = 0
+  let outsideKg = 0
+  sheet.groups.forEach((group, g) => {
+    const external = group.place === 'external'
+    if (external && measure === 'counted' && !(state.externals === 'selected' && state.proven[g] === true)) return
+    state.quantitiesKg[g]?.forEach((quantityKg, tank) => {
+      if (!gives(state.troubles[g]?.[tank])) return
+      if (external) outsideKg += Math.max(0, group.capacityKg - quantityKg)
+      else insideKg += Math.max(0, group.capacityKg - quantityKg)
+    })
+  })
+  if (addedKg > insideKg + outsideKg) return undefined
+  return gaugeKg(sheet, state) + (sheet.gauge === 'internal' ? Math.min(addedKg, insideKg) : addedKg)
+}
 
 /**
- * What the ship's own gauge shows when the measure falls to a level along a burn, kg. Below the level already it is the
- * gauge now and what is lacking; undefined when the measure never falls so far.
+ * What the ship's own gauge shows at the instant at which a measure falls to a level along a burn, kg; a ship that burns
+ * nothing is taken down slowly. Already below the level, it is the gauge of the ship with the lacking fuel put back
+ * against feed order, which reads higher than now. Undefined when the measure never falls so far, or the tanks could not
+ * hold so much.
  * @throws RangeError when the burn is negative or not finite.
  * Checked: tests/shared/tanks/reading.test.ts.
  */
@@ -96,14 +141,10 @@ export function gaugeAtLevel(
   measure: Measure,
   levelKg: number
 ): number | undefined {
-  const heldKg =
-    measure === 'total'
-      ? totalKg(sheet, state)
-      : measure === 'usable'
-        ? usableKg(sheet, state)
-        : countedKg(sheet, state)
-  if (heldKg <= levelKg) return gaugeKg(sheet, state) + (levelKg - heldKg)
-  if (burnKgPerS === 0) return gaugeKg(sheet, state) - (heldKg - levelKg)
-  const atS = feedUntil(sheet, state, burnKgPerS, measure, levelKg, HORIZON_S)
-  return atS === undefined ? undefined : gaugeKg(sheet, feed(sheet, state, burnKgPerS, atS).state)
+  const lackingKg = levelKg - measured(sheet, state, measure)
+  if (lackingKg >= 0) return gaugeWith(sheet, state, measure, lackingKg)
+  const [flowKgPerS, withinS] =
+    burnKgPerS === 0 ? [SLOW_KG_PER_S, -lackingKg / SLOW_KG_PER_S + 1] : [burnKgPerS, HORIZON_S]
+  const reached = feedDownTo(sheet, state, flowKgPerS, { measure, levelKg }, withinS)
+  return reached && gaugeKg(sheet, reached.state)
 }

@@ -46,8 +46,10 @@ export interface Sheet {
   readonly notGivingBelowKg?: number | undefined
   /** Quantity of the whole feed group at which its low-level light comes on. */
   readonly feedLowMarkKg?: number | undefined
-  /** Groups that can be dumped, and the rate of all together. */
+  /** Groups that can be dumped, down to their unusable rest, and the rate of all together. */
   readonly dump?: { readonly rateKgPerS: number; readonly groups: readonly number[] } | undefined
+  /** External transfer is off from hook-up; not so, from contact. Either way until disconnect. */
+  readonly transferOffAtHookUp?: boolean | undefined
 }
 
 export type TankTrouble = 'not giving' | 'not taking' | 'gone'
