@@ -20,7 +20,9 @@ const FLOOR_ROUNDING_KG = 1e-7
 /** What rounding may take from the fuel of a full ship, kg. */
 const FULL_ROUNDING_KG = 1e-6
 /** Stretches shorter than this are not told apart, s. */
-const SHORTEST_S = 1e-8
+const SHORTEST_S = 1e-6
+/** Closer than this to the end of its stretch an instant is a corner, s. */
+const CORNER_S = 1e-7
 /** Slopes below this are none: over a day they move less than rounding. */
 const LEVEL = 1e-10
 /** Where in an unsettled stretch to look; the next place when one falls on a corner. */
@@ -126,8 +128,11 @@ function countedLine({ inUse, receiver }: HeldShip, q: Float64Array, slope: Floa
   return { value, perS }
 }
 
-/** The stretch around an instant, between two others. */
-function look(ground: Ground, piece: FeedPiece, atS: number, fromS: number, toS: number): Stretch {
+/**
+ * The stretch around an instant, between two others; undefined at a corner: there events coincide, the run takes them
+ * for one and its slopes hold on neither side.
+ */
+function look(ground: Ground, piece: FeedPiece, atS: number, fromS: number, toS: number): Stretch | undefined {
   const { ship, approach, flow, wantedKg } = ground
   const q = rowAt(piece, atS)
   const slope = piece.rateKgPerS.slice()
@@ -137,6 +142,7 @@ function look(ground: Ground, piece: FeedPiece, atS: number, fromS: number, toS:
   const contactS = drained.reachesContact
     ? reachOf(fillCourse(ship.receiver, q, flow, slope), wantedKg, shift)
     : undefined
+  if (shift.fromS > -CORNER_S || shift.toS < CORNER_S) return undefined
   return {
     piece,
     atS,
@@ -152,7 +158,7 @@ export function settle(ground: Ground, piece: FeedPiece, fromS: number, toS: num
   if (toS - fromS <= SHORTEST_S) return
   for (const place of PLACES) {
     const stretch = look(ground, piece, fromS + place * (toS - fromS), fromS, toS)
-    if (stretch.toS - stretch.fromS <= SHORTEST_S) continue
+    if (stretch === undefined) continue
     settle(ground, piece, fromS, stretch.fromS, stretches)
     stretches.push(stretch)
     settle(ground, piece, stretch.toS, toS, stretches)

@@ -134,6 +134,19 @@ describe('a hold worked out by hand', () => {
     expect(advice.aboveFloorKg).toBeLessThan(1e-5)
   })
 
+  it('begins as late as it may where earlier ones are no better', () => {
+    // A fin that the engines never reach lacks 2,000 lb at 500 lb/min: 4 min at least, whatever x up to 2,000 lb.
+    const fin = group({
+      capacityKg: lb(3_000),
+      fillRateKgPerS: lbPerMin(500),
+      role: { kind: 'reserve', releasedBelowKg: 0 }
+    })
+    const of = sheet([...pair.groups, fin])
+    const advice = held(adviseHold(of, holding(of, [lb(10_000), lb(4_000), lb(1_000)]), hour))
+    expect(advice.withHoldS / 60).toBeCloseTo(4, 6)
+    expect(advice.holdFromS / 60).toBeCloseTo(20, 6)
+  })
+
   it('is measured against what is used before transfer goes off anyway', () => {
     // 30 min of burn come from outside, 3,000 lb: 6 min on the tanker.
     const advice = held(adviseHold(pair, full, { ...hour, transferOffS: 1800 }))
@@ -278,17 +291,35 @@ describe('no hold is advised', () => {
 
 const RUNS = 900
 
+/** Round figures make events coincide, as they do where people choose the figures. */
+function rounded({ sheet: of, state }: { sheet: Sheet; state: TankState }): { sheet: Sheet; state: TankState } {
+  const to = (step: number, value: number): number => step * Math.max(1, Math.round(value / step))
+  const groups = of.groups.map((one) => ({
+    ...one,
+    capacityKg: to(200, one.capacityKg),
+    unusableKg: 0,
+    fillRateKgPerS: to(2, one.fillRateKgPerS),
+    transferRateKgPerS: to(1, one.transferRateKgPerS)
+  }))
+  const quantitiesKg = state.quantitiesKg.map((tanks, g) =>
+    tanks.map((kg) => Math.min(groups[g]?.capacityKg ?? 0, 100 * Math.round(kg / 100)))
+  )
+  return { sheet: { ...of, groups, maxRateKgPerS: to(10, of.maxRateKgPerS) }, state: { ...state, quantitiesKg } }
+}
+
 /** Ships whose externals fill slowly and give well, as they do; every rule of feeding and filling may meet in one. */
 const anyHolder = fc
   .record({
     ship: anyShip,
-    slow: fc.integer({ min: 4, max: 12 }),
+    slow: fc.constantFrom(4, 5, 8, 10),
     strong: fc.boolean(),
     gauge: fc.constantFrom('total' as const, 'internal' as const),
     isHeld: fc.oneof({ weight: 2, arbitrary: fc.constant(false) }, { weight: 1, arbitrary: fc.constant(true) }),
-    fuller: fc.boolean()
+    fuller: fc.boolean(),
+    isRound: fc.boolean()
   })
-  .map(({ ship, slow, strong, gauge, isHeld, fuller }) => {
+  .map(({ ship: any, slow, strong, gauge, isHeld, fuller, isRound }) => {
+    const ship = isRound ? rounded(any) : any
     const anyOutside = ship.sheet.groups.some((one) => one.place === 'external')
     const groups = ship.sheet.groups.map((one, g): GroupSheet => {
       const transferRateKgPerS = strong ? one.transferRateKgPerS + 3 : one.transferRateKgPerS
@@ -328,10 +359,19 @@ const anyQuestion: fc.Arbitrary<HoldQuestion> = fc
     contactBurnKgPerS: rate(0.1, 2),
     target: anyTarget,
     floorKg: fc.oneof(fc.constant(0), rate(0, 6000)),
-    underFloorKg: rate(0, 300)
+    underFloorKg: rate(0, 300),
+    isRound: fc.boolean()
   })
-  .map(({ underFloorKg, ...rest }) => ({
+  .map(({ underFloorKg, isRound, ...rest }) => ({
     ...rest,
+    ...(isRound && {
+      legs: rest.legs.map(({ durationS, burnKgPerS }) => ({
+        durationS: 60 * Math.round(durationS / 60),
+        burnKgPerS: Math.max(0.5, Math.round(2 * burnKgPerS) / 2)
+      })),
+      stationRateKgPerS: 10 * Math.round(rest.stationRateKgPerS / 10),
+      contactBurnKgPerS: Math.max(0.5, Math.round(2 * rest.contactBurnKgPerS) / 2)
+    }),
     releaseKg: Math.max(0, rest.floorKg - underFloorKg),
     jettisons: false
   }))
