@@ -76,6 +76,32 @@ module.exports = {
       to: { path: '^shared/order/suggest' }
     },
     {
+      name: 'working-only-for-showing',
+      comment: 'A working is made when somebody opens it: nothing that decides or estimates knows of it.',
+      severity: 'error',
+      from: { path: '^(shared|server)/', pathNot: '^shared/working/' },
+      to: { path: '^shared/working/' }
+    },
+    {
+      name: 'working-shows-what-is',
+      severity: 'error',
+      from: { path: '^shared/working/' },
+      to: {
+        path: '^shared/',
+        pathNot: '^shared/((working|live|plan|fuel|tanks|order)/|contracts/|(units|geodesy)[.]ts$)'
+      }
+    },
+    {
+      name: 'working-lazily',
+      comment: 'Its sheet comes by import(), with all that it needs; the first load stays small.',
+      severity: 'error',
+      from: { path: '^client/', pathNot: '^client/(parts/Working|words/working[.]ts$)' },
+      to: {
+        path: '^(shared/working/|client/parts/Working|client/words/working[.]ts$)',
+        dependencyTypesNot: ['type-only', 'dynamic-import']
+      }
+    },
+    {
       name: 'server-not-client',
       severity: 'error',
       from: { path: '^server/' },

@@ -1,0 +1,73 @@
+/** Every figure a screen shows, by what it is a figure of. */
+
+export const SHIP_FIGURES = ['rank', 'fuel', 'age of the call', 'margin', 'abort', 'bingo', 'joker'] as const
+export const SLOT_FIGURES = [
+  'ready',
+  'contact',
+  'until contact',
+  'disconnect',
+  'until disconnect',
+  'latest contact',
+  'latest push',
+  'slack',
+  'past',
+  'on-load',
+  'fuel at contact',
+  'gauge at contact',
+  'fuel at push',
+  'required',
+  'shortage',
+  'push'
+] as const
+export const TANKER_FIGURES = ['give', 'promised', 'short', 'last disconnect', 'leaves', 'held late'] as const
+export const PUSH_FIGURES = ['push late'] as const
+export const FLIGHT_FIGURES = ['weakest margin', 'weakest at'] as const
+/** Of one rung of a flight's ladder. */
+export const RUNG_FIGURES = ['ladder at', 'ladder fuel', 'ladder counted', 'ladder recovery'] as const
+export const PLAN_FIGURES = [
+  'ship count',
+  'flight count',
+  'contact count',
+  'tanker count',
+  'total on-load',
+  'lost count',
+  'short count',
+  'late count',
+  'worst late',
+  'dry count'
+] as const
+
+export type ShipFigure = (typeof SHIP_FIGURES)[number]
+export type SlotFigure = (typeof SLOT_FIGURES)[number]
+export type TankerFigure = (typeof TANKER_FIGURES)[number]
+export type PushFigure = (typeof PUSH_FIGURES)[number]
+export type FlightFigure = (typeof FLIGHT_FIGURES)[number]
+export type RungFigure = (typeof RUNG_FIGURES)[number]
+export type PlanFigure = (typeof PLAN_FIGURES)[number]
+
+/** One figure of one thing. */
+export type FigureRef =
+  | { readonly figure: ShipFigure; readonly shipId: string }
+  | { readonly figure: SlotFigure; readonly slotId: string }
+  | { readonly figure: TankerFigure; readonly tankerId: string }
+  | { readonly figure: PushFigure; readonly pushGroupId: string }
+  | { readonly figure: FlightFigure; readonly flightId: string }
+  | { readonly figure: RungFigure; readonly flightId: string; readonly index: number }
+  | { readonly figure: PlanFigure }
+
+export type Figure = FigureRef['figure']
+
+const among = <const F extends string>(list: readonly F[], figure: string): figure is F =>
+  (list as readonly string[]).includes(figure)
+
+/** The figure a screen names by its kind, the id of what it belongs to, and a place in a list; undefined for no such kind. */
+export function figureRef(figure: string, id: string, index: number): FigureRef | undefined {
+  if (among(SHIP_FIGURES, figure)) return { figure, shipId: id }
+  if (among(SLOT_FIGURES, figure)) return { figure, slotId: id }
+  if (among(TANKER_FIGURES, figure)) return { figure, tankerId: id }
+  if (among(PUSH_FIGURES, figure)) return { figure, pushGroupId: id }
+  if (among(FLIGHT_FIGURES, figure)) return { figure, flightId: id }
+  if (among(RUNG_FIGURES, figure)) return { figure, flightId: id, index }
+  if (among(PLAN_FIGURES, figure)) return { figure }
+  return undefined
+}

@@ -1,0 +1,211 @@
+/** Figures of one ship now: its fuel, its limits, the margin to the one it reaches first. */
+import type { FactOf } from '../contracts/facts.ts'
+import type { Limit } from '../contracts/view.ts'
+import { abortKg, bingoFrom, isTask, requiredKg } from '../plan/limits.ts'
+import { countedKg, totalKg, usableKg } from '../tanks/sheet.ts'
+import { advance, legAt, positionOn, type Leg } from '../live/course.ts'
+import { burnAt } from '../live/slots.ts'
+import { currentSlots, slotNow, type Scene } from '../live/view/scene.ts'
+import { ranked } from '../live/ranking.ts'
+import { burn, countedOf, fuelAt, usable } from './course.ts'
+import { fall } from './fall.ts'
+import type { ShipFigure } from './figure.ts'
+import { now } from './instants.ts'
+import { abort, bingo, joker, recovery } from './limits.ts'
+import { add, COMPUTED, divide, multiply, subtract, type Expression, type Paper } from './paper.ts'
+import { slotScene, type Stage } from './stage.ts'
+import { called, minutes } from './typed.ts'
+import { SLOT_MAKERS } from './slot.ts'
+
+type Maker = (paper: Paper, stage: Stage, scene: Scene) => Expression | undefined
+
+const homeOf = (stage: Stage, { crew }: Scene) => ({ stage, ship: crew.ship })
+
+function fuel(paper: Paper, stage: Stage, scene: Scene): Expression {
+  const all = fuelAt(paper, stage, scene, stage.nowMs).fuel
+  return paper.line('fuel', 'mass', add(all), undefined, totalKg(scene.crew.ship.sheet, scene.tanks))
+}
+
+function age(paper: Paper, stage: Stage, { crew }: Scene): Expression | undefined {
+  const call = crew.record.findLast(
+    (fact): fact is FactOf<'fuelCalled'> => fact.kind === 'fuelCalled' && fact.atMs <= stage.nowMs
+  )
+  if (!call) return undefined
+  const at = paper.input('fuel called at', 'instant', call.atMs, called(call, call.fuel))
+  return paper.line('age of the call', 'span', subtract(now(paper, stage), at))
+}
+
+/** The track whose abort base counts: of the slot at hand, else of the visit ahead. */
+export function trackOf(stage: Stage, scene: Scene): string | undefined {
+  const { current } = scene.crew
+  const slot = slotNow(scene)
+  return slot?.placed.visit.id === current?.id
+    ? slot?.placed.tanker.trackId
+    : stage.plan.tankers.get(current?.tankerId ?? '')?.trackId
+}
+
+function rank(paper: Paper, stage: Stage, scene: Scene): Expression | undefined {
+  const ships = stage.view()?.ships
+  const place = ships && ranked(ships).findIndex((ship) => ship.shipId === scene.crew.ship.id)
+  if (place === undefined || place < 0) return undefined
+  const ahead = paper.input('ships whose limit comes sooner', 'count', place, COMPUTED)
+  return paper.line('rank', 'count', add(ahead, paper.input('this ship', 'count', 1, COMPUTED)))
+}
+
+/** The instant the nearest limit is reached, by the limit it is. */
+const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: number) => Expression | undefined> = {
+  'latest contact': (paper, stage, scene, atMs) => {
+    const slot = currentSlots(scene).find(({ out }) => out.state === 'planned' || out.state === 'missed')
+    const judged = slot?.out.latestContactAtMs === undefined ? undefined : slotScene(stage, slot.placed.id)
+    if (judged) return SLOT_MAKERS['latest contact'](paper, judged)
+    return unslotted(paper, stage, scene, atMs)
+  },
+  'latest push': (paper, stage, scene, atMs) => {
+    const { crew, tanks } = scene
+    const { ship, flight, current } = crew
+    if (!current) return undefined
+    const needKg = requiredKg(stage.plan, flight, ship, current)
+    const burnKgPerS = burnAt(crew, current)
+    const flow = paper.input('flow waiting and in contact', 'flow', burnKgPerS, COMPUTED)
+    const level = paper.input('required', 'mass', needKg, COMPUTED)
+    const held = usable(paper, crew, fuel(paper, stage, scene), tanks)
+    const spare =
+      usableKg(ship.sheet, tanks) < needKg
+        ? divide(subtract(held, level), flow)
+        : fall(paper, ship.sheet, { kg: held, tanks, flow, burnKgPerS, measure: 'usable', level, levelKg: needKg })
+    return spare && paper.line('latest push', 'instant', add(now(paper, stage), spare), undefined, atMs)
+  },
+  'leave for the tanker': (paper, stage, scene, atMs) => {
+    const { crew, legs, leg } = scene
+    const { flight, current } = crew
+    const readyLeg = current && legs.find((one) => one.visit?.id === current.id)
+    if (!readyLeg) return undefined
+    const task = legs.findLast(
+      (one) => one.phaseIndex >= leg.phaseIndex && one.phaseIndex < readyLeg.phaseIndex && isTask(one)
+    )
+    const placed = currentSlots(scene)[0]?.placed
+    const tanker = placed?.tanker ?? stage.plan.tankers.get(current.tankerId)
+    if (!task || !tanker) return undefined
+    const hookUpMs =
+      placed?.station.hookUpMs ?? tanker.stations.find((one) => one.method === flight.method)?.hookUpMs ?? 0
+    const held = ahead(paper, stage, scene, readyLeg.fromAtMs)
+    const counted = countedOf(paper, crew, held.fuel, held.tanks)
+    const level = abort(paper, homeOf(stage, scene), tanker.trackId)
+    if (!level) return undefined
+    const hookUp = paper.input('hook-up', 'span', hookUpMs / 1000, minutes(hookUpMs / 60_000))
+    const flow = paper.input('flow waiting and in contact', 'flow', burnAt(crew, current), COMPUTED)
+    const spare = paper.line('spare at the tanker', 'mass', subtract(counted, level, multiply(hookUp, flow)))
+    const end = paper.input('planned end of the task', 'instant', task.toAtMs, COMPUTED, task.phaseId)
+    const taskFlow = paper.input('flow in the phase', 'flow', task.burnKgPerS, COMPUTED, task.phaseId)
+    return paper.line('leave for the tanker', 'instant', add(end, divide(spare, taskFlow)), undefined, atMs)
+  },
+  bingo: (paper, stage, scene, atMs) =>
+    metOnTheWay(paper, scene, atMs, 'bingo', (leg) => {
+      const kg = bingoFrom(stage.plan, scene.crew.ship, leg.phaseIndex)
+      return kg === undefined ? undefined : paper.input('bingo', 'mass', kg, COMPUTED)
+    }),
+  'recovery fuel': (paper, stage, scene, atMs) =>
+    metOnTheWay(paper, scene, atMs, 'recovery fuel', (leg) =>
+      recovery(
+        paper,
+        homeOf(stage, scene),
+        positionOn(leg, atMs),
+        leg.visit?.abortBaseId ?? scene.crew.flight.recoveryBaseId
+      )
+    )
+}
+
+/** Fuel at an instant ahead, along the legs, without a contact. */
+function ahead(paper: Paper, stage: Stage, scene: Scene, atMs: number) {
+  const { crew, legs } = scene
+  const { anchor } = crew.folded
+  const start = fuelAt(paper, stage, { crew, legs }, anchor.atMs)
+  const there = burn(paper, stage, crew, legs, { fuel: start.fuel, tanks: anchor.state, atMs: anchor.atMs }, atMs)
+  return { fuel: there.fuel, tanks: advance(crew.ship, legs, { ...anchor, contact: undefined }, atMs).state }
+}
+
+/** A ship without a slot: its latest contact at the track it is bound for. */
+function unslotted(paper: Paper, stage: Stage, scene: Scene, atMs: number): Expression | undefined {
+  const { crew, legs } = scene
+  const { ship, current } = crew
+  if (!current) return undefined
+  const slot = currentSlots(scene).find(({ out }) => out.state === 'planned' || out.state === 'missed')
+  const trackId = slot?.placed.tanker.trackId ?? stage.plan.tankers.get(current.tankerId)?.trackId ?? ''
+  const readyLeg = legs.find((one) => one.visit?.id === current.id)
+  const readyAtMs = Math.max(stage.nowMs, readyLeg?.fromAtMs ?? stage.nowMs)
+  const held = ahead(paper, stage, scene, readyAtMs)
+  const counted = countedOf(paper, crew, held.fuel, held.tanks)
+  const level = abort(paper, homeOf(stage, scene), trackId)
+  if (!level) return undefined
+  const burnKgPerS = burnAt(crew, current)
+  const levelKg = abortKg(stage.plan, ship, trackId)
+  const flow = paper.input('flow waiting and in contact', 'flow', burnKgPerS, COMPUTED)
+  const spare =
+    countedKg(ship.sheet, held.tanks) < levelKg
+      ? divide(subtract(counted, level), flow)
+      : fall(paper, ship.sheet, {
+          kg: counted,
+          tanks: held.tanks,
+          flow,
+          burnKgPerS,
+          measure: 'counted',
+          level,
+          levelKg
+        })
+  const from = paper.input('ready', 'instant', readyAtMs, COMPUTED)
+  return spare && paper.line('latest contact', 'instant', add(from, spare), undefined, atMs)
+}
+
+/** A limit that moves with the ship is met where both were found equal, to a millisecond: fuel and limit there. */
+function metOnTheWay(
+  paper: Paper,
+  scene: Scene,
+  atMs: number,
+  name: string,
+  levelAt: (leg: Leg) => Expression | undefined
+): Expression {
+  const { way, legs } = scene
+  const after = way.bends.findIndex(
+    (bend, index) => index > 0 && bend.atMs >= atMs && way.bends[index - 1]?.leg === bend.leg
+  )
+  const [a, b] = [way.bends[after - 1], way.bends[after]]
+  const leg = a?.leg ?? legAt(legs, atMs)
+  const level = levelAt(leg)
+  if (a && b && level) {
+    const share = b.atMs > a.atMs ? (atMs - a.atMs) / (b.atMs - a.atMs) : 0
+    const from = paper.input('counted fuel at the bend before', 'mass', a.countedKg, COMPUTED, leg.phaseId)
+    const since = paper.input('time from that bend', 'span', (atMs - a.atMs) / 1000, COMPUTED)
+    const rate = paper.input(
+      'it falls by',
+      'flow',
+      b.atMs > a.atMs ? (a.countedKg - b.countedKg) / ((b.atMs - a.atMs) / 1000) : 0,
+      COMPUTED
+    )
+    const kg = a.countedKg + share * (b.countedKg - a.countedKg)
+    const then = paper.line('counted fuel then', 'mass', subtract(from, multiply(since, rate)), undefined, kg)
+    paper.line('above the limit then', 'mass', subtract(then, level))
+  }
+  const met = paper.input('met first at, found to a millisecond', 'instant', atMs, COMPUTED)
+  return paper.line(name, 'instant', add(met), undefined, atMs)
+}
+
+function margin(paper: Paper, stage: Stage, scene: Scene): Expression | undefined {
+  const ship = stage.view()?.ships.find((one) => one.shipId === scene.crew.ship.id)
+  if (!ship?.margin) return undefined
+  const { limit, atMs, marginS } = ship.margin
+  const at = REACHED[limit](paper, stage, scene, atMs)
+  return at && paper.line('margin', 'span', subtract(at, now(paper, stage)), limit, marginS)
+}
+
+export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
+  rank,
+  fuel,
+  'age of the call': age,
+  margin,
+  abort: (paper, stage, scene) => {
+    const trackId = trackOf(stage, scene)
+    return trackId === undefined ? undefined : abort(paper, homeOf(stage, scene), trackId)
+  },
+  bingo: (paper, stage, scene) => bingo(paper, homeOf(stage, scene), scene.leg.phaseIndex),
+  joker: (paper, stage, scene) => joker(paper, homeOf(stage, scene), scene.leg.phaseIndex)
+}

@@ -1,0 +1,91 @@
+/** What a plan comes to: counts and sums over all ships, slots, pushes, tankers. */
+import type { View } from '../contracts/view.ts'
+import type { PlanFigure } from './figure.ts'
+import { add, COMPUTED, greatest, NONE, PLAN, type Expression, type Paper } from './paper.ts'
+
+/** A slot counts as short from so much on, a push as late: half a step of the judgement would be noise. */
+const SHORT_KG = 5
+const LATE_S = 6
+
+/** One for each that counts, by name. */
+function count(
+  paper: Paper,
+  name: string,
+  of: readonly { about: string; count?: number }[],
+  source = COMPUTED
+): Expression {
+  const each = of.map(({ about, count: many = 1 }) => paper.input('counts', 'count', many, source, about))
+  return paper.line(name, 'count', each.length > 0 ? add(...each) : NONE)
+}
+
+const perFlight = (view: View) =>
+  view.flights.map(({ flightId }) => ({
+    about: flightId,
+    count: view.ships.filter((ship) => ship.flightId === flightId).length
+  }))
+
+const lateOf = (view: View) => view.pushes.filter((push) => push.lateS >= LATE_S)
+
+export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expression | undefined> = {
+  'ship count': (paper, view) => count(paper, 'ship count', perFlight(view), PLAN),
+  'flight count': (paper, view) =>
+    count(
+      paper,
+      'flight count',
+      view.flights.map((flight) => ({ about: flight.flightId })),
+      PLAN
+    ),
+  'contact count': (paper, view) =>
+    count(
+      paper,
+      'contact count',
+      view.tankers.map(({ tankerId }) => ({
+        about: tankerId,
+        count: view.slots.filter((slot) => slot.tankerId === tankerId).length
+      })),
+      PLAN
+    ),
+  'tanker count': (paper, view) =>
+    count(
+      paper,
+      'tanker count',
+      view.tankers.map((tanker) => ({ about: tanker.tankerId })),
+      PLAN
+    ),
+  'total on-load': (paper, view) => {
+    const needs = view.slots.map((slot) =>
+      paper.input('needs', 'mass', slot.neededKg, COMPUTED, `${slot.shipId} ${slot.slotId}`)
+    )
+    return paper.line('total on-load', 'mass', needs.length > 0 ? add(...needs) : NONE)
+  },
+  'lost count': (paper, view) =>
+    count(
+      paper,
+      'lost count',
+      view.slots.flatMap((slot) => (slot.state === 'missed' ? [{ about: slot.shipId }] : []))
+    ),
+  'short count': (paper, view) =>
+    count(
+      paper,
+      'short count',
+      view.slots.flatMap((slot) =>
+        slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= SHORT_KG ? [{ about: slot.shipId }] : []
+      )
+    ),
+  'late count': (paper, view) =>
+    count(
+      paper,
+      'late count',
+      lateOf(view).map((push) => ({ about: push.pushGroupId }))
+    ),
+  'worst late': (paper, view) => {
+    const late = lateOf(view).map((push) => paper.input('push late', 'span', push.lateS, COMPUTED, push.pushGroupId))
+    return late.length === 0 ? undefined : paper.line('worst late', 'span', greatest(...late))
+  },
+  'dry count': (paper, view) =>
+    count(
+      paper,
+      'dry count',
+      view.tankers.flatMap((tanker) => (tanker.shortKg >= SHORT_KG ? [{ about: tanker.tankerId }] : []))
+    )
+}

@@ -1,0 +1,77 @@
+import type { View } from '../../../shared/contracts/view.ts'
+import type { FigureRef } from '../../../shared/working/figure.ts'
+
+/** Every figure a view has an answer for, with that answer as the view's own field gives it, SI. */
+export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
+  const all: { ref: FigureRef; value: number }[] = []
+  const has = (ref: FigureRef, value: number | null | undefined): void => {
+    if (value !== null && value !== undefined) all.push({ ref, value })
+  }
+  for (const ship of view.ships) {
+    const { shipId } = ship
+    has({ figure: 'rank', shipId }, ship.rank)
+    has({ figure: 'fuel', shipId }, ship.fuelKg)
+    has({ figure: 'age of the call', shipId }, ship.lastCall && (view.atMs - ship.lastCall.atMs) / 1000)
+    has({ figure: 'margin', shipId }, ship.margin?.marginS)
+    has({ figure: 'abort', shipId }, ship.abortKg)
+    has({ figure: 'bingo', shipId }, ship.bingoKg)
+    has({ figure: 'joker', shipId }, ship.jokerKg)
+  }
+  for (const slot of view.slots) {
+    const { slotId } = slot
+    has({ figure: 'ready', slotId }, slot.readyAtMs)
+    has({ figure: 'contact', slotId }, slot.contactAtMs)
+    has({ figure: 'until contact', slotId }, (slot.contactAtMs - view.atMs) / 1000)
+    has({ figure: 'disconnect', slotId }, slot.disconnectAtMs)
+    has({ figure: 'until disconnect', slotId }, (slot.disconnectAtMs - view.atMs) / 1000)
+    has({ figure: 'latest contact', slotId }, slot.latestContactAtMs)
+    has({ figure: 'latest push', slotId }, slot.latestPushAtMs)
+    has({ figure: 'slack', slotId }, slot.slackS)
+    has({ figure: 'past', slotId }, slot.latestContactAtMs === null ? null : slot.pastS)
+    has({ figure: 'on-load', slotId }, slot.onLoadKg)
+    has({ figure: 'fuel at contact', slotId }, slot.fuelAtContactKg)
+    has({ figure: 'gauge at contact', slotId }, slot.gaugeAtContactKg)
+    has({ figure: 'fuel at push', slotId }, slot.fuelAtPushKg)
+    has({ figure: 'required', slotId }, slot.requiredAtPushKg)
+    has({ figure: 'shortage', slotId }, slot.shortageKg)
+    has({ figure: 'push', slotId }, slot.pushAtMs)
+  }
+  for (const tanker of view.tankers) {
+    const { tankerId } = tanker
+    has({ figure: 'give', tankerId }, tanker.giveKg)
+    has({ figure: 'promised', tankerId }, tanker.promisedKg)
+    has({ figure: 'short', tankerId }, tanker.shortKg)
+    has({ figure: 'last disconnect', tankerId }, tanker.lastDisconnectAtMs)
+    has({ figure: 'leaves', tankerId }, tanker.leavesAtMs)
+    const held = view.reasons.find((reason) => reason.kind === 'tanker held late' && reason.tankerId === tankerId)
+    has({ figure: 'held late', tankerId }, held?.byS)
+  }
+  for (const push of view.pushes) has({ figure: 'push late', pushGroupId: push.pushGroupId }, push.lateS)
+  for (const flight of view.flights) {
+    const { flightId } = flight
+    has({ figure: 'weakest margin', flightId }, flight.weakest?.marginKg)
+    has({ figure: 'weakest at', flightId }, flight.weakest?.atMs)
+    flight.ladder.forEach((rung, index) => {
+      has({ figure: 'ladder at', flightId, index }, rung.atMs)
+      has({ figure: 'ladder fuel', flightId, index }, rung.fuelKg)
+      has({ figure: 'ladder counted', flightId, index }, rung.countedKg)
+      has({ figure: 'ladder recovery', flightId, index }, rung.recoveryKg)
+    })
+  }
+  const late = view.pushes.filter((push) => push.lateS >= 6)
+  has({ figure: 'ship count' }, view.ships.length)
+  has({ figure: 'flight count' }, view.flights.length)
+  has({ figure: 'contact count' }, view.slots.length)
+  has({ figure: 'tanker count' }, view.tankers.length)
+  has(
+    { figure: 'total on-load' },
+    view.slots.reduce((kg, slot) => kg + slot.neededKg, 0)
+  )
+  has({ figure: 'lost count' }, view.slots.filter((slot) => slot.state === 'missed').length)
+  const served = view.slots.filter((slot) => slot.state !== 'missed' && slot.state !== 'gone')
+  has({ figure: 'short count' }, served.filter((slot) => slot.shortageKg >= 5).length)
+  has({ figure: 'late count' }, late.length)
+  has({ figure: 'worst late' }, late.length === 0 ? null : Math.max(...late.map((push) => push.lateS)))
+  has({ figure: 'dry count' }, view.tankers.filter((tanker) => tanker.shortKg >= 5).length)
+  return all
+}

@@ -1,0 +1,219 @@
+import { readFileSync } from 'node:fs'
+import { describe, expect, it } from 'vitest'
+import { demoPlan } from '../../../server/demo/plan.ts'
+import type { Fact } from '../../../shared/contracts/facts.ts'
+import type { Plan } from '../../../shared/contracts/plan.ts'
+import { estimate } from '../../../shared/live/estimate.ts'
+import { reduce } from '../../../shared/live/reduce.ts'
+import { emptyState, type LiveState } from '../../../shared/live/state.ts'
+import { workingOf } from '../../../shared/working/explain.ts'
+import {
+  FLIGHT_FIGURES,
+  PLAN_FIGURES,
+  PUSH_FIGURES,
+  RUNG_FIGURES,
+  SHIP_FIGURES,
+  SLOT_FIGURES,
+  TANKER_FIGURES,
+  type Figure
+} from '../../../shared/working/figure.ts'
+import type { Expression, Quantity, Working } from '../../../shared/working/paper.ts'
+import { KG_PER_LB } from '../../../shared/units.ts'
+import { MemoryEvent } from '../../make/event.ts'
+import { figuresOf } from './figures.ts'
+
+/*
+ * No outside source: the promise that what a screen shows and what its working comes to are one figure, and that every
+ * line of it can be worked out again from what stands above it. The arithmetic here is the test's own.
+ */
+
+const MIN = 60_000
+const OPENS_AT_MS = Date.UTC(2031, 4, 6, 9)
+const CLOSE = 1e-6
+/** Some seven hundred figures, each worked out from nothing. */
+const LONG_MS = 60_000
+
+/** Seconds, kilograms: as a reader with a pencil takes them. */
+const plain = (quantity: Quantity | undefined): number => {
+  if (!quantity) throw new Error('an expression names what does not stand above it')
+  return quantity.kind === 'instant' ? quantity.value / 1000 : quantity.value
+}
+
+function reckon(expression: Expression, working: Working, upTo: number): number {
+  if ('input' in expression) return plain(working.inputs[expression.input]?.quantity)
+  if ('line' in expression) return plain(expression.line < upTo ? working.lines[expression.line]?.result : undefined)
+  if ('number' in expression) return expression.number
+  const parts = expression.of.map((part) => reckon(part, working, upTo))
+  switch (expression.operation) {
+    case 'add':
+      return parts.reduce((a, b) => a + b)
+    case 'subtract':
+      return parts.reduce((a, b) => a - b)
+    case 'multiply':
+      return parts.reduce((a, b) => a * b)
+    case 'divide':
+      return parts.reduce((a, b) => a / b)
+    case 'greatest':
+      return Math.max(...parts)
+    case 'least':
+      return Math.min(...parts)
+    case 'growth':
+      return Math.exp(parts[0] ?? NaN) - 1
+  }
+}
+
+/** Instants of event time stand in some 1.9e9 s, of which a double keeps 2.4e-7. */
+const near = (a: number, b: number): boolean => Math.abs(a - b) <= CLOSE + 4e-16 * Math.max(Math.abs(a), Math.abs(b))
+
+/* A constructed case: rules and weights that the demonstration does not use. */
+const lb = (value: number) => ({ value, unit: 'lb' as const })
+const WEIGHING = { zeroFuel: lb(22_000), reference: lb(30_000) }
+const RESERVE: Plan['rules']['landingReserve'] = {
+  kind: 'greatest',
+  of: [
+    { kind: 'minutes', holdingMin: 10 },
+    { kind: 'share', sharePercent: 10, floor: lb(900) },
+    { kind: 'rendezvous', sharePercent: 15 }
+  ]
+}
+
+/** What is wrong with the workings of a state at an instant; counts each kind of figure that was opened. */
+function faults(state: LiveState, nowMs: number, counts: Map<string, number>): string[] {
+  const view = estimate(state, nowMs)
+  if (!view) throw new Error('no view')
+  const found: string[] = []
+  for (const { ref, value } of figuresOf(view)) {
+    const what = `${JSON.stringify(ref)} at ${String(nowMs)}`
+    const working = workingOf(ref, state, nowMs)
+    if (!working) {
+      found.push(`${what}: none`)
+      continue
+    }
+    counts.set(ref.figure, (counts.get(ref.figure) ?? 0) + 1)
+    working.lines.forEach((line, index) => {
+      const again = reckon(line.expression, working, index)
+      if (!near(again, plain(line.result)))
+        found.push(
+          `${what}: line ${line.name} ${line.about ?? ''} says ${String(plain(line.result))}, is ${String(again)}`
+        )
+    })
+    const last = working.lines.at(-1)?.result
+    if (!last || last !== working.result) found.push(`${what}: the last line is not the result`)
+    const shown = last?.kind === 'instant' ? value / 1000 : value
+    if (!last || !near(plain(last), shown))
+      found.push(`${what}: comes to ${String(last && plain(last))}, the view says ${String(shown)}`)
+  }
+  return found
+}
+
+const log = readFileSync(new URL('../../logs/four-shores.jsonl', import.meta.url), 'utf8')
+  .trim()
+  .split('\n')
+  .map((line) => JSON.parse(line) as Fact)
+const foldTo = (atMs: number): LiveState =>
+  log.filter((fact) => fact.recordedAtMs <= atMs).reduce(reduce, emptyState('paper'))
+
+const KINDS: readonly Figure[] = [
+  ...SHIP_FIGURES,
+  ...SLOT_FIGURES,
+  ...TANKER_FIGURES,
+  ...PUSH_FIGURES,
+  ...FLIGHT_FIGURES,
+  ...RUNG_FIGURES,
+  ...PLAN_FIGURES
+]
+
+describe('the working of a figure', () => {
+  const counts = new Map<string, number>()
+
+  it(
+    'comes to the figure the view has, line by line, when the demonstration opens',
+    () => {
+      const plan = demoPlan(OPENS_AT_MS)
+      const state = { ...emptyState('paper'), plan, revision: 1, adoptedSeq: 1 }
+      expect(faults(state, plan.opensAtMs, counts)).toEqual([])
+    },
+    LONG_MS
+  )
+
+  const openedAtMs = log[0]?.atMs ?? 0
+  it.each([5, 20, 32, 45, 60, 100])(
+    'does so after %i minutes of a recorded event',
+    (min) => {
+      const nowMs = openedAtMs + min * MIN
+      expect(faults(foldTo(nowMs), nowMs, counts)).toEqual([])
+    },
+    LONG_MS
+  )
+
+  it(
+    'does so where tankers run dry and leave early, ships come late, and flows grow with weight',
+    { timeout: LONG_MS },
+    () => {
+      const demo = demoPlan(OPENS_AT_MS)
+      const part = <Unit>(typed: { value: number; unit: Unit }, share: number) => ({
+        ...typed,
+        value: typed.value * share
+      })
+      const plan = {
+        ...demo,
+        rules: { ...demo.rules, landingReserve: RESERVE },
+        tankers: demo.tankers.map((tanker) => ({
+          ...tanker,
+          leavesAtMs: OPENS_AT_MS + 30 * MIN,
+          mostTransferable: part(tanker.mostTransferable, 0.3)
+        })),
+        receiverTypes: demo.receiverTypes.map((type) => ({ ...type, weighing: WEIGHING })),
+        flights: demo.flights.map((flight) => ({
+          ...flight,
+          ships: flight.ships.map((ship, index) =>
+            index === 0 ? { ...ship, startFuel: part(ship.startFuel, 0.6) } : ship
+          )
+        }))
+      }
+      const state = { ...emptyState('paper'), plan, revision: 1, adoptedSeq: 1 }
+      const view = estimate(state, OPENS_AT_MS)
+      expect(view?.reasons.map((reason) => reason.kind)).toEqual(
+        expect.arrayContaining(['tanker dry', 'tanker held late', 'past latest contact', 'short at push'])
+      )
+      expect(faults(state, OPENS_AT_MS, counts)).toEqual([])
+    }
+  )
+
+  it(
+    'says who set a limit by hand, what they typed and when, and that a call moved the fuel',
+    () => {
+      const event = new MemoryEvent(demoPlan(OPENS_AT_MS), OPENS_AT_MS)
+      const fuel = { value: 7777, unit: 'lb' }
+      const setAtMs = OPENS_AT_MS + MIN
+      expect(event.ask({ kind: 'setLimit', shipId: 'alder-1', limit: 'abort', fuel }, setAtMs)).toBeUndefined()
+      const call = { kind: 'callFuel', shipId: 'alder-1', fuel: { value: 9_000, unit: 'lb' }, covers: 'total' } as const
+      expect(event.ask(call, OPENS_AT_MS + 6 * MIN)).toBeUndefined()
+      const nowMs = OPENS_AT_MS + 8 * MIN
+      const abort = workingOf({ figure: 'abort', shipId: 'alder-1' }, event.state, nowMs)
+      expect(abort?.result).toEqual({ kind: 'mass', value: 7777 * KG_PER_LB })
+      expect(abort?.inputs.find((input) => input.source.from === 'by hand')?.source).toEqual({
+        from: 'by hand',
+        atMs: setAtMs,
+        seq: 3,
+        typed: fuel
+      })
+      const held = workingOf({ figure: 'fuel', shipId: 'alder-1' }, event.state, nowMs)
+      expect(held?.inputs[0]?.source).toEqual({ from: 'called', atMs: OPENS_AT_MS + 6 * MIN, seq: 4, typed: call.fuel })
+      expect(faults(event.state, nowMs, counts)).toEqual([])
+    },
+    LONG_MS
+  )
+
+  it('was opened for every kind of figure there is', () => {
+    console.log(KINDS.map((kind) => `${kind} ${String(counts.get(kind) ?? 0)}`).join(', '))
+    expect(KINDS.filter((kind) => !counts.has(kind))).toEqual([])
+  })
+
+  it('names no figure of what is not there', () => {
+    const state = foldTo(openedAtMs)
+    expect(workingOf({ figure: 'fuel', shipId: 'nobody' }, state, openedAtMs)).toBeUndefined()
+    expect(workingOf({ figure: 'contact', slotId: 'nobody' }, state, openedAtMs)).toBeUndefined()
+    expect(workingOf({ figure: 'fuel', shipId: 'alder-1' }, emptyState('paper'), openedAtMs)).toBeUndefined()
+  })
+})
