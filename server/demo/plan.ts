@@ -123,8 +123,9 @@ export function demoPlan(openingAtMs: number): Plan {
       landingReserve: {
         kind: 'greatest',
         of: [
-          { kind: 'minutes', holdingMin: 15 },
-          { kind: 'fixed', fuel: lb(1100) }
+          { kind: 'minutes', holdingMin: 12 },
+          { kind: 'rendezvous', sharePercent: 18 },
+          { kind: 'share', sharePercent: 14, floor: lb(1100) }
         ]
       },
       windFromDeg: 285,
@@ -215,7 +216,7 @@ export function demoPlan(openingAtMs: number): Plan {
           leg('alder-in', 'transit', MIDDLE, 460),
           lasting('alder-task', 'combat', 6),
           leg('alder-back', 'transit', NORTH, 450),
-          visit('alder-visit-2', 'mallet', 'return', { kind: 'required' }),
+          { ...visit('alder-visit-2', 'mallet', 'return', { kind: 'required' }), waitAllowanceMin: 4 },
           lasting('alder-watch', 'loiter', 22),
           leg('alder-home', 'recovery', at(45.35, -155.6), 440)
         ],
@@ -262,6 +263,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('chisel-task', 'loiter', 25),
           leg('chisel-home', 'recovery', at(43.6, -151.5), 400)
         ],
+        limits: { abort: lb(2300) },
         ships: ships('Chisel', ['osier-centre-tank'], [lb(6300), lb(6200)])
       },
       {
@@ -282,6 +284,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('rasp-task', 'combat', 7),
           leg('rasp-home', 'recovery', at(44.9, -153.2), 430)
         ],
+        limits: { bingo: lb(3260), joker: lb(4400) },
         ships: ships('Rasp', [], [lb(6600), lb(6500), lb(6550), lb(6900)])
       },
       {
@@ -295,7 +298,11 @@ export function demoPlan(openingAtMs: number): Plan {
         startsAtMs: minutes(8),
         route: [
           lasting('thistle-taxi', 'taxi', 6),
-          lasting('thistle-climb', 'climb', 5),
+          {
+            id: 'thistle-climb',
+            kind: 'climb',
+            span: { by: 'lump', durationMin: 5, fuel: { value: 275, unit: 'kg' } }
+          },
           leg('thistle-out', 'transit', SOUTH, 380),
           visit('thistle-visit', 'sorrel', 'main', { kind: 'required' }),
           leg('thistle-in', 'transit', EAST_SHORE, 390),
@@ -349,7 +356,7 @@ export function demoPlan(openingAtMs: number): Plan {
           visit('squall-visit', 'mallet', 'late', { kind: 'required' }),
           leg('squall-in', 'transit', EAST_SHORE, 460),
           lasting('squall-task', 'loiter', 20),
-          leg('squall-home', 'recovery', at(43.6, -151.5), 450)
+          { ...leg('squall-home', 'recovery', at(43.6, -151.5), 450), dumpTo: lb(4420) }
         ],
         ships: ships('Squall', ['maple-belly-tank'], [lb(14800), lb(14700)])
       }

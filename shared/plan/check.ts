@@ -15,10 +15,14 @@ import { brief, sheetOf, windOf, type Brief, type FlightBrief, type ShipBrief } 
 import { abortKg, abortRuling, bingoRuling, jokerRuling } from './limits.ts'
 import { stationFault } from './stations.ts'
 
-type Note = (path: string, value: unknown, limit: string, message: string) => void
+type Value = string | number | boolean | undefined
+type Note = (path: string, value: Value, limit: string, message: string) => void
 type Rule = (plan: Plan, note: Note) => void
 
-const text = (value: unknown): string => (typeof value === 'string' ? JSON.stringify(value) : String(value))
+function text(value: Value): string {
+  if (value === undefined) return 'nothing'
+  return typeof value === 'string' ? JSON.stringify(value) : String(value)
+}
 const kg = (value: number): string => `${value.toFixed(1)} kg`
 
 /** All faults that span fields, or none. The plan has passed its schema. */
@@ -277,8 +281,8 @@ function gaugeFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: 
     .filter((group) => group.place === 'internal')
     .reduce((sum, group) => sum + quantityKg(group.capacity, fuelKgPerM3) * group.tankCount, 0)
   if (gauge === 'total' && (gaugeBand ?? notGivingBelow)) {
-    const field = gaugeBand ? 'gaugeBand' : 'notGivingBelow'
-    note(`${at}/${field}`, 'a figure', 'nothing', 'only an internal gauge has a band; this one shows all fuel')
+    const [field, figure] = gaugeBand ? ['gaugeBand/low', gaugeBand.low] : ['notGivingBelow', notGivingBelow]
+    note(`${at}/${field}/value`, figure?.value, 'nothing', 'only an internal gauge has a band; this one shows all fuel')
   }
   if (gaugeBand) {
     if (massKg(gaugeBand.low) > massKg(gaugeBand.high))
@@ -292,7 +296,7 @@ function gaugeFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: 
       )
   }
   if (notGivingBelow) {
-    if (!gaugeBand) note(`${at}/gaugeBand`, 'nothing', 'a band', 'notGivingBelow is judged against the band')
+    if (!gaugeBand) note(`${at}/gaugeBand`, undefined, 'a band', 'notGivingBelow is judged against the band')
     else if (massKg(notGivingBelow) > massKg(gaugeBand.low))
       note(
         `${at}/notGivingBelow/value`,
@@ -357,7 +361,7 @@ function groupFaults(type: ReceiverType, group: TankGroup, at: string, fuelKgPer
     const fills = group.fillRate !== undefined || group.place === 'external'
     note(
       `${at}/transferRate`,
-      'nothing',
+      undefined,
       'a flow',
       fills ? 'a group that fills and can never give' : 'a group that can never give'
     )
@@ -384,7 +388,7 @@ function groupFaults(type: ReceiverType, group: TankGroup, at: string, fuelKgPer
     }
   }
   if (group.place === 'internal') {
-    if (!group.fillRate) note(`${at}/fillRate`, 'nothing', 'a flow', 'only external groups have a default')
+    if (!group.fillRate) note(`${at}/fillRate`, undefined, 'a flow', 'only external groups have a default')
     if (group.dragFactor !== undefined)
       note(`${at}/dragFactor`, group.dragFactor, 'nothing', 'only external groups add drag')
     if (group.jettisonable) note(`${at}/jettisonable`, true, 'false', 'an internal tank stays')
@@ -433,7 +437,7 @@ const flows: Rule = (plan, note) => {
     const type = plan.receiverTypes[t]
     if (!type) return
     const asks = (kind: FlowKind, why: string): void => {
-      if (!type.flows[kind]) note(`/receiverTypes/${String(t)}/flows/${kind}`, 'nothing', 'a flow', why)
+      if (!type.flows[kind]) note(`/receiverTypes/${String(t)}/flows/${kind}`, undefined, 'a flow', why)
     }
     flight.route.forEach((phase, p) => {
       if (phase.kind !== 'refuelling' && !phase.flow)

@@ -10,10 +10,11 @@ import {
   abortFuelKg,
   bingoKg,
   jokerKg,
-  landingReserveKg,
+  landingReserve,
   recoveryFuelKg,
   ruling,
   type Recovery,
+  type Reserve,
   type ReserveRule,
   type Ruling
 } from '../fuel/limits.ts'
@@ -23,7 +24,7 @@ import type { Brief, FlightBrief, ShipBrief, VisitBrief } from './brief.ts'
 
 interface Limits {
   recovery: Recovery
-  abort: Map<string, LimitInForce>
+  abort: Map<string, Ruling>
   needs: Map<string, Need>
   /** By place in the route: bingo with that phase and all after it still ahead. */
   bingo: readonly (number | undefined)[]
@@ -53,7 +54,7 @@ function makeRecovery(plan: Brief, ship: ShipBrief, trackId?: string): Recovery 
     flowKgPerS: ship.recoveryFlowKgPerS,
     weighing: ship.weighing,
     approachKg: ship.approachKg,
-    reserveKg: reserveKg(plan, ship, track ? track.abortBaseId : (flight?.recoveryBaseId ?? ''), trackId)
+    reserveKg: reserveOf(plan, ship, track ? track.abortBaseId : (flight?.recoveryBaseId ?? ''), trackId).kg
   }
 }
 
@@ -66,34 +67,31 @@ export function reserveRuleOf(
   trackId?: string
 ): ReserveRule {
   switch (rule.kind) {
-    case 'minutes': {
-      const holdingS = rule.holdingMin * 60
-      const { weighing } = ship
-      if (!weighing) return { kind: 'minutes', holdingS }
-      // Held until the last drop: the closed form of a flow that falls with the weight.
-      const growth = Math.expm1((ship.holdingFlowKgPerS / weighing.referenceKg) * holdingS)
-      return { kind: 'fixed', fuelKg: weighing.zeroFuelKg * growth }
-    }
+    case 'minutes':
+      return { kind: 'minutes', holdingS: rule.holdingMin * 60 }
     case 'fixed':
       return { kind: 'fixed', fuelKg: massKg(rule.fuel) }
     case 'share':
-    case 'rendezvous': {
-      const atControlPoint = trackId !== undefined
       return {
         kind: 'share',
-        share: rule.kind === 'rendezvous' && !atControlPoint ? 0 : rule.sharePercent / 100,
+        share: rule.sharePercent / 100,
         plannedKg: plannedKg(plan, ship, baseId, trackId),
-        floorKg: rule.kind === 'share' ? massKg(rule.floor) : 0
+        floorKg: massKg(rule.floor)
       }
-    }
+    case 'rendezvous':
+      return {
+        kind: 'rendezvous',
+        share: rule.sharePercent / 100,
+        plannedKg: trackId === undefined ? undefined : plannedKg(plan, ship, baseId, trackId)
+      }
     case 'greatest':
       return { kind: 'greatest', of: rule.of.map((one) => reserveRuleOf(plan, ship, one, baseId, trackId)) }
   }
 }
 
 /** What a ship must land with at a base, kg; after an abort by way of that track. */
-export const reserveKg = (plan: Brief, ship: ShipBrief, baseId: string, trackId?: string): number =>
-  landingReserveKg(reserveRuleOf(plan, ship, plan.landingReserve, baseId, trackId), ship.holdingFlowKgPerS)
+export const reserveOf = (plan: Brief, ship: ShipBrief, baseId: string, trackId?: string): Reserve =>
+  landingReserve(reserveRuleOf(plan, ship, plan.landingReserve, baseId, trackId), ship.holdingFlowKgPerS, ship.weighing)
 
 /**
  * Fuel planned from take-off to a base, kg: along the route to the control point of a track and home from there, or
@@ -124,22 +122,14 @@ export function recoveryKg(plan: Brief, ship: ShipBrief, from: Position, baseId:
 }
 
 /** A limit as computed and as set by hand, and which of the two rules. */
-function ruled(ship: ShipBrief, limit: HandLimit, computedKg: number): LimitInForce {
-  const byHandKg = ship.fit.byHandKg[limit]
-  return { ...ruling({ computedKg, byHandKg }), computedKg, byHandKg }
-}
-
-/** A limit that rules, with what it came from. */
-export interface LimitInForce extends Ruling {
-  readonly computedKg: number
-  readonly byHandKg: number | undefined
-}
+const ruled = (ship: ShipBrief, limit: HandLimit, computedKg: number): Ruling =>
+  ruling({ computedKg, byHandKg: ship.fit.byHandKg[limit] })
 
 /**
  * Abort fuel on a track, kg: the worst turn point of its orbit, or what is set by hand above that.
  * @throws RangeError when the track is unknown or its abort base is out of reach: shared/plan/check.ts refuses both.
  */
-export function abortRuling(plan: Brief, ship: ShipBrief, trackId: string): LimitInForce {
+export function abortRuling(plan: Brief, ship: ShipBrief, trackId: string): Ruling {
   const { abort } = limitsOf(plan, ship)
   const had = abort.get(trackId)
   if (had !== undefined) return had
@@ -164,7 +154,7 @@ function bingoAhead(plan: Brief, flight: FlightBrief, ship: ShipBrief): (number 
 }
 
 /** Bingo with the phase and all after it still ahead; undefined where no task point is. */
-export function bingoRuling(plan: Brief, ship: ShipBrief, phaseIndex: number): LimitInForce | undefined {
+export function bingoRuling(plan: Brief, ship: ShipBrief, phaseIndex: number): Ruling | undefined {
   const kg = limitsOf(plan, ship).bingo[Math.max(0, phaseIndex)]
   return kg === undefined ? undefined : ruled(ship, 'bingo', kg)
 }
@@ -172,7 +162,7 @@ export const bingoFrom = (plan: Brief, ship: ShipBrief, phaseIndex: number): num
   bingoRuling(plan, ship, phaseIndex)?.kg
 
 /** Joker above the bingo that rules there. */
-export function jokerRuling(plan: Brief, ship: ShipBrief, phaseIndex: number): LimitInForce | undefined {
+export function jokerRuling(plan: Brief, ship: ShipBrief, phaseIndex: number): Ruling | undefined {
   const bingo = bingoFrom(plan, ship, phaseIndex)
   if (bingo === undefined) return undefined
   return ruled(ship, 'joker', jokerKg({ bingoKg: bingo, allowanceKg: plan.jokerAllowanceKg }))

@@ -130,7 +130,7 @@ const BAD_PLANS: BadPlan[] = [
   [
     'a group that can never give',
     spoiled(['/receiverTypes/2/groups/2/transferRate', undefined]),
-    [['/receiverTypes/2/groups/2/transferRate', '"nothing"', /a flow/]]
+    [['/receiverTypes/2/groups/2/transferRate', 'nothing', /a flow/]]
   ],
   [
     'a density the grade cannot have',
@@ -189,6 +189,118 @@ const BAD_PLANS: BadPlan[] = [
     'an instant in another century',
     spoiled(['/tankers/0/onStationAtMs', 1_906_524]),
     [['/tankers/0/onStationAtMs', '1906524', /at least 946684800000/]]
+  ],
+  [
+    'a receiver without a feed group',
+    spoiled(['/receiverTypes/3/groups/0/role', { kind: 'stage', turnCount: 4 }]),
+    [
+      ['/receiverTypes/3/groups', '0', /exactly 1 feed group/],
+      ['/receiverTypes/3/groups/0/transferRate', 'nothing', /a flow/]
+    ]
+  ],
+  [
+    'two feed groups',
+    spoiled(['/receiverTypes/3/groups/2/role', { kind: 'feed' }]),
+    [
+      ['/receiverTypes/3/groups', '2', /exactly 1 feed group/],
+      ['/receiverTypes/3/groups/2/transferRate/value', '26', /nothing/]
+    ]
+  ],
+  [
+    'a stage that can never give: all of it is unusable',
+    spoiled(['/receiverTypes/3/groups/1/unusable/value', 1450]),
+    [['/receiverTypes/3/groups/1/unusable/value', '1450', /below its capacity/]]
+  ],
+  [
+    'a group that fills and can never give',
+    spoiled(['/receiverTypes/3/groups/4/transferRate', undefined]),
+    [['/receiverTypes/3/groups/4/transferRate', 'nothing', /a flow/]]
+  ],
+  [
+    'an external group that silences itself',
+    spoiled(['/receiverTypes/3/groups/4/silencedByExternals', true]),
+    [['/receiverTypes/3/groups/4/silencedByExternals', 'true', /false/]]
+  ],
+  [
+    'a group that fills after itself',
+    spoiled(['/receiverTypes/3/groups/3/fillsAfter', 'nettle-aft']),
+    [['/receiverTypes/3/groups/3/fillsAfter', '"nettle-aft"', /a chain that ends/]]
+  ],
+  [
+    'a group of no tanks',
+    spoiled(['/receiverTypes/3/groups/2/tankCount', 0]),
+    [['/receiverTypes/3/groups/2/tankCount', '0', /at least 1/]]
+  ],
+  [
+    'a station that gives nothing',
+    spoiled(['/tankerTypes/0/stations/0/maxRate/value', 0]),
+    [['/tankerTypes/0/stations/0/maxRate/value', '0', /0\.001 to 120 kg\/s/]]
+  ],
+  ['volumes without a density', spoiled(['/fuelDensity', undefined]), [['/fuelDensity', 'nothing', /an object/]]],
+  [
+    'a tank as large as a ship',
+    spoiled(['/receiverTypes/3/groups/1/capacity/value', 3_000_000]),
+    [['/receiverTypes/3/groups/1/capacity/value', '3000000', /0 to 200000 kg/]]
+  ],
+  [
+    'a gauge band on a gauge of everything',
+    spoiled(['/receiverTypes/0/gaugeBand', { low: { value: 5000, unit: 'lb' }, high: { value: 5400, unit: 'lb' } }]),
+    [['/receiverTypes/0/gaugeBand/low/value', '5000', /nothing/]]
+  ],
+  [
+    'a gauge band upside down',
+    spoiled(['/receiverTypes/4/gaugeBand/low/value', 4260]),
+    [['/receiverTypes/4/gaugeBand/low/value', '4260', /at most high/]]
+  ],
+  [
+    'a mark of not giving inside the band',
+    spoiled(['/receiverTypes/4/notGivingBelow/value', 3800]),
+    [['/receiverTypes/4/notGivingBelow/value', '3800', /band's low end/]]
+  ],
+  [
+    'a low-level light that is always on',
+    spoiled(['/receiverTypes/4/feedLowMark/value', 900]),
+    [['/receiverTypes/4/feedLowMark/value', '900', /at most the feed group's/]]
+  ],
+  [
+    'a dump of the feed group',
+    spoiled(['/receiverTypes/1/dump/groupIds/0', 'maple-feed']),
+    [['/receiverTypes/1/dump/groupIds/0', '"maple-feed"', /not the feed group/]]
+  ],
+  [
+    'a dump by a type that has none',
+    spoiled(['/flights/0/route/5/dumpTo', { value: 4000, unit: 'lb' }]),
+    [['/flights/0/route/5/dumpTo/value', '4000', /a type with a dump rate/]]
+  ],
+  [
+    'a jettison of something that stays',
+    spoiled(['/flights/0/route/5/jettisons', ['larch-body']]),
+    [['/flights/0/route/5/jettisons/0', '"larch-body"', /can be jettisoned/]]
+  ],
+  [
+    'a jettison of something gone already',
+    spoiled(['/flights/0/route/5/jettisons', ['larch-wing-tank', 'larch-wing-tank']]),
+    [['/flights/0/route/5/jettisons/1', '"larch-wing-tank"', /still carried/]]
+  ],
+  [
+    'fuel given whole in no time',
+    spoiled(['/flights/4/route/1/span/durationMin', 0]),
+    [['/flights/4/route/1/span/durationMin', '0', /above 0/]]
+  ],
+  [
+    'a reference weight below the weight without fuel',
+    spoiled(['/receiverTypes/4/weighing/reference/value', 14000]),
+    [['/receiverTypes/4/weighing/reference/value', '14000', /at least the weight without fuel/]]
+  ],
+  [
+    'a bingo set by hand below the computed one',
+    spoiled(['/flights/3/limits/bingo/value', 3000]),
+    [['/flights/3/limits/bingo/value', '3000', /at least the computed one/]]
+  ],
+  [
+    'an abort fuel set by hand below the computed one',
+    spoiled(['/flights/2/limits/abort/value', 2000]),
+    [['/flights/2/limits/abort/value', '2000', /at least the computed one/]]
   ],
   ['a version from tomorrow', spoiled(['/v', 2]), [['/v', '2', /one of 1/]]]
 ]

@@ -1,14 +1,7 @@
 import type { FactOf } from '../../contracts/facts.ts'
 import type { LimitView, ShipView } from '../../contracts/view.ts'
-import {
-  abortKg,
-  abortRuling,
-  bingoFrom,
-  bingoRuling,
-  jokerRuling,
-  recoveryKg,
-  type LimitInForce
-} from '../../plan/limits.ts'
+import { abortKg, abortRuling, bingoFrom, bingoRuling, jokerRuling, recoveryKg } from '../../plan/limits.ts'
+import type { Ruling } from '../../fuel/limits.ts'
 import { dumpAllS } from '../../tanks/dump.ts'
 import { gaugeAtLevel } from '../../tanks/reading.ts'
 import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
@@ -103,7 +96,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
   }
 }
 
-function limitView(scene: Scene, ruling: LimitInForce | undefined): LimitView | null {
+function limitView(scene: Scene, ruling: Ruling | undefined): LimitView | null {
   if (!ruling) return null
   const { crew, tanks, leg } = scene
   const { kg, computedKg, byHandKg } = ruling

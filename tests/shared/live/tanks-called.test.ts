@@ -1,0 +1,282 @@
+import { describe, expect, it } from 'vitest'
+import { estimate } from '../../../shared/live/estimate.ts'
+import type { Who } from '../../../shared/live/permissions.ts'
+import type { ShipView, SlotView } from '../../../shared/contracts/view.ts'
+import { MemoryEvent } from '../../make/event.ts'
+import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
+
+/*
+ * What is called of tanks and limits during an event. Constructed on the paper plan: a receiver of 3,000 kg body and
+ * 1,000 kg feed, two externals of 500 kg, drag factor 1.1 with them, flows in kg/s.
+ */
+const MIN = 60_000
+const kg = (value: number) => ({ value, unit: 'kg' })
+const crew: Who = { linkId: 'link-crew', role: 'crew', shipId: 'alder-21' }
+
+/** The paper plan with externals on the first ship, and what else the test asks for. */
+function planned(change: (document: Document) => void = () => undefined) {
+  return paperPlan((raw) => {
+    const document = raw as unknown as Document
+    const ship = document.flights[0].ships[0]
+    ship.fitted = ['wing-drop']
+    ship.startFuel = kg(4400)
+    change(document)
+  })
+}
+interface Document {
+  rules: { landingReserve: unknown }
+  receiverTypes: [Record<string, unknown> & { groups: Record<string, unknown>[] }]
+  flights: [{ ships: [{ fitted: string[]; startFuel: unknown }]; route: Record<string, unknown>[]; limits?: unknown }]
+}
+
+function seen(event: MemoryEvent, atMs: number): { ship: ShipView; slot: SlotView } {
+  const view = estimate(event.state, atMs)
+  const ship = view?.ships.find((one) => one.shipId === 'alder-21')
+  const slot = view?.slots.find((one) => one.slotId === 'slot-21')
+  if (!ship || !slot) throw new Error('alder-21 is not in the view')
+  return { ship, slot }
+}
+const AT = OPENS_AT_MS + 5 * MIN
+
+describe('externals called not giving', () => {
+  it('count nothing from then on, are not to be had, and are shut to the tanker', () => {
+    const event = new MemoryEvent(planned())
+    const before = seen(event, AT)
+    expect(event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', trouble: 'not giving' }, AT)).toBe(
+      undefined
+    )
+    const { ship, slot } = seen(event, AT)
+    const wing = before.ship.tanks.find((tank) => tank.groupId === 'wing-drop')
+    expect(wing?.quantityKg).toBeGreaterThan(100)
+    expect(before.ship.countedKg - ship.countedKg).toBeCloseTo(wing?.quantityKg ?? 0, 6)
+    expect(ship.usableKg).toBeCloseTo(before.ship.usableKg - (wing?.quantityKg ?? 0), 6)
+    expect(ship.fuelKg).toBeCloseTo(before.ship.fuelKg, 6)
+    expect(ship.tanks.find((tank) => tank.groupId === 'wing-drop')?.troubles).toEqual([
+      { tankNumber: 1, trouble: 'not giving', read: false },
+      { tankNumber: 2, trouble: 'not giving', read: false }
+    ])
+    expect(slot.lostKg).toBe(0)
+    expect(slot.hold).toEqual({ kind: 'none', why: 'no externals' })
+  })
+
+  it('that cannot be shut take fuel that is lost', () => {
+    const open = planned((document) => {
+      for (const group of document.receiverTypes[0].groups) if (group['id'] === 'wing-drop') group['canShut'] = false
+      const visit = document.flights[0].route.find((phase) => phase['kind'] === 'refuelling')
+      if (visit) visit['onLoad'] = { kind: 'full' }
+    })
+    const event = new MemoryEvent(open)
+    event.ask(
+      { kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', tankNumber: 2, trouble: 'not giving' },
+      AT
+    )
+    const { ship, slot } = seen(event, AT)
+    const wing = ship.tanks.find((tank) => tank.groupId === 'wing-drop')
+    expect(wing?.troubles).toEqual([{ tankNumber: 2, trouble: 'not giving', read: false }])
+    // Filled from what it held when it was called to its 500 kg; nobody burns from it meanwhile.
+    expect(slot.lostKg).toBeCloseTo(500 - (wing?.trappedKg ?? 0), 3)
+  })
+
+  it('are well again when that is said, and the record can be withdrawn', () => {
+    const event = new MemoryEvent(planned())
+    const before = seen(event, AT).ship
+    event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', trouble: 'not giving' }, AT, crew)
+    expect(event.ask({ kind: 'withdrawFact', withdrawnSeq: event.state.seq }, AT, crew)).toBeUndefined()
+    expect(seen(event, AT).ship.countedKg).toBe(before.countedKg)
+    event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', trouble: 'not giving' }, AT, crew)
+    event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop' }, AT, crew)
+    expect(seen(event, AT).ship.countedKg).toBeCloseTo(before.countedKg, 9)
+  })
+
+  it.each([
+    [{ kind: 'setTrouble', shipId: 'alder-22', groupId: 'wing-drop', trouble: 'gone' }, 'unknown-group'],
+    [{ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', tankNumber: 3, trouble: 'gone' }, 'unknown-group'],
+    [{ kind: 'jettison', shipId: 'alder-22' }, 'group-stays'],
+    [{ kind: 'jettison', shipId: 'alder-21', groupIds: ['body'] }, 'group-stays'],
+    [{ kind: 'jettison', shipId: 'alder-21', groupIds: ['fin'] }, 'unknown-group']
+  ] as const)('of something it does not carry is refused: %j', (request, code) => {
+    const event = new MemoryEvent(planned())
+    expect(event.ask({ ...request }, AT)?.code).toBe(code)
+  })
+})
+
+describe('externals thrown off', () => {
+  it('take their fuel with them, their drag off the burn, and lower the limits', () => {
+    const event = new MemoryEvent(planned())
+    const before = seen(event, AT).ship
+    const wing = before.tanks.find((tank) => tank.groupId === 'wing-drop')
+    expect(event.ask({ kind: 'jettison', shipId: 'alder-21' }, AT, crew)).toBeUndefined()
+    const after = seen(event, AT).ship
+    expect(after.jettisoned).toEqual(['wing-drop'])
+    expect(before.fuelKg - after.fuelKg).toBeCloseTo(wing?.quantityKg ?? 0, 6)
+    expect(before.flowKgPerS / after.flowKgPerS).toBeCloseTo(1.1, 9)
+    // Recovery flow and holding flow alike lose the tenth; the approach fuel has no drag in it.
+    const approachKg = after.limits.abort
+      ? elevenTimes(before.limits.abort?.fuelKg ?? 0, after.limits.abort.fuelKg)
+      : NaN
+    expect(approachKg).toBeGreaterThan(0)
+    expect(after.limits.abort?.fuelKg).toBeLessThan(before.limits.abort?.fuelKg ?? 0)
+    // What was burned before counts with the drag of then: five minutes at the draggy flow.
+    expect(before.fuelKg).toBeCloseTo(4400 - 5 * 60 * before.flowKgPerS, 3)
+    const later = seen(event, AT + 5 * MIN).ship
+    expect(after.fuelKg - later.fuelKg).toBeCloseTo(5 * 60 * after.flowKgPerS, 3)
+  })
+
+  it('are counted as lost where the plan throws them off, and no hold is advised before', () => {
+    const event = new MemoryEvent(
+      planned((document) => {
+        const task = document.flights[0].route.find((phase) => phase['id'] === 'task')
+        if (task) task['jettisons'] = ['wing-drop']
+      })
+    )
+    const { slot } = seen(event, OPENS_AT_MS)
+    expect(slot.hold).toEqual({ kind: 'none', why: 'jettison' })
+    const view = estimate(event.state, OPENS_AT_MS)
+    const ladder = view?.flights[0]?.ladder ?? []
+    const task = ladder.find((step) => step.phaseId === 'task')
+    expect(task?.fuelKg).toBeLessThanOrEqual(4000)
+  })
+})
+
+/** Abort fuel is approach + drag x the rest: from the two values the approach follows. */
+const elevenTimes = (withTanks: number, without: number): number => 11 * without - 10 * withTanks
+
+describe('a limit set by hand', () => {
+  it('rules where it is higher, is refused where it is lower, and is taken back without a figure', () => {
+    const event = new MemoryEvent(planned())
+    const computed = seen(event, AT).ship.limits.abort
+    expect(computed).toMatchObject({ byHandKg: null })
+    const kgOf = computed?.computedKg ?? NaN
+    expect(event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'abort', fuel: kg(kgOf - 1) }, AT)).toMatchObject({
+      code: 'limit-below-computed',
+      errors: [{ path: '/fuel/value', limit: `at least ${String(Math.ceil(kgOf))} kg` }]
+    })
+    expect(
+      event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'abort', fuel: kg(kgOf + 200) }, AT)
+    ).toBeUndefined()
+    const { ship, slot } = seen(event, AT)
+    expect(ship.limits.abort?.fuelKg).toBeCloseTo(kgOf + 200, 6)
+    expect(slot.abortKg).toBeCloseTo(kgOf + 200, 6)
+    const margin = ship.margin?.marginS ?? NaN
+    event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'abort' }, AT)
+    const back = seen(event, AT).ship
+    expect(back.limits.abort?.fuelKg).toBeCloseTo(kgOf, 9)
+    // 200 kg above abort fuel at the refuelling flow.
+    expect((back.margin?.marginS ?? NaN) - margin).toBeGreaterThan(60)
+  })
+
+  it('gives way to the computed one when that rises above it, and the row says so', () => {
+    const event = new MemoryEvent(planned())
+    event.ask({ kind: 'jettison', shipId: 'alder-21' }, AT)
+    const clean = seen(event, AT).ship.limits.bingo?.computedKg ?? NaN
+    event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'bingo', fuel: kg(clean + 1) }, AT)
+    // The jettison was said of the wrong ship: its drag is back, and the computed bingo with it.
+    const jettison = event.log.find((fact) => fact.kind === 'jettisoned')?.seq
+    event.ask({ kind: 'withdrawFact', withdrawnSeq: jettison }, AT)
+    const view = estimate(event.state, AT)
+    const bingo = seen(event, AT).ship.limits.bingo
+    expect(bingo?.fuelKg).toBe(bingo?.computedKg)
+    expect(bingo?.computedKg).toBeGreaterThan(clean + 1)
+    expect(view?.reasons).toContainEqual(
+      expect.objectContaining({ kind: 'hand limit overruled', shipId: 'alder-21', severity: 'note' })
+    )
+  })
+
+  it('is for a commander to set', () => {
+    const event = new MemoryEvent(planned())
+    const ask = { kind: 'setLimit', shipId: 'alder-21', limit: 'bingo', fuel: kg(3000) } as const
+    expect(event.ask(ask, AT, crew)?.code).toBe('not-allowed')
+    expect(event.ask(ask, AT, { linkId: 'link-coordinator', role: 'coordinator' })?.code).toBe('not-allowed')
+    expect(event.ask(ask, AT)).toBeUndefined()
+  })
+})
+
+describe('an internal gauge', () => {
+  const inside = () =>
+    planned((document) => {
+      const [type] = document.receiverTypes
+      type['gauge'] = 'internal'
+      type['gaugeBand'] = { low: kg(3700), high: kg(3950) }
+      type['notGivingBelow'] = kg(3500)
+    })
+  const read = (figure: number, atMs: number) => ({
+    kind: 'callFuel',
+    shipId: 'alder-21',
+    fuel: kg(figure),
+    covers: 'internal',
+    atMs
+  })
+
+  it('in its band tells that externals give, below it less and less', () => {
+    const results = [3800, 3600, 3400].map((figure) => {
+      const event = new MemoryEvent(inside())
+      expect(event.ask(read(figure, AT) as Parameters<MemoryEvent['ask']>[0], AT)).toBeUndefined()
+      return seen(event, AT).ship
+    })
+    expect(results.map((ship) => ship.externalsRead)).toEqual(['in band', 'unclear', 'not giving'])
+    const [band, , silent] = results
+    // In the band all is counted that gave; not giving counts the inside alone, at once.
+    expect(band?.countedKg).toBeGreaterThan(3800)
+    expect(silent?.countedKg).toBeCloseTo(3400, 6)
+    expect(silent?.tanks.find((tank) => tank.external)?.troubles.map((one) => one.read)).toEqual([true, true])
+  })
+
+  it('back in the band takes back what a reading said, never what was called', () => {
+    const event = new MemoryEvent(inside())
+    const ask = (request: object, atMs: number) => event.ask(request as Parameters<MemoryEvent['ask']>[0], atMs)
+    ask(read(3400, AT), AT)
+    expect(seen(event, AT).ship.externalsRead).toBe('not giving')
+    ask(read(3800, AT + MIN), AT + MIN)
+    expect(seen(event, AT + MIN).ship.tanks.find((tank) => tank.external)?.troubles).toEqual([])
+    ask(
+      { kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', tankNumber: 1, trouble: 'not giving' },
+      AT + MIN
+    )
+    ask(read(3800, AT + 2 * MIN), AT + 2 * MIN)
+    expect(seen(event, AT + 2 * MIN).ship.tanks.find((tank) => tank.external)?.troubles).toEqual([
+      { tankNumber: 1, trouble: 'not giving', read: false }
+    ])
+  })
+
+  it('shows every limit as itself: what it reads when counted fuel falls there', () => {
+    const event = new MemoryEvent(inside())
+    const { ship, slot } = seen(event, AT)
+    // All externals are used before the inside falls to a limit: the gauge shows the limit itself, no tank has a rest.
+    expect(ship.limits.abort?.gaugeKg).toBeCloseTo(ship.limits.abort?.fuelKg ?? NaN, 6)
+    expect(slot.abortGaugeKg).toBeCloseTo(slot.abortKg, 6)
+    expect(slot.gaugeAtContactKg).toBeLessThanOrEqual(4000)
+  })
+})
+
+describe('waiting at the next tanker', () => {
+  it('is part of what a push requires: the allowance at the refuelling flow', () => {
+    const twice = (waitAllowanceMin: number) =>
+      paperPlan((raw) => {
+        const document = raw as unknown as { flights: [{ route: Record<string, unknown>[] }]; pushGroups: unknown[] }
+        document.pushGroups.push({ id: 'second', name: 'Second push', pushAtMs: OPENS_AT_MS + 150 * MIN })
+        const { route } = document.flights[0]
+        route.splice(3, 0, {
+          id: 'again',
+          kind: 'refuelling',
+          tankerId: 'kelp',
+          pushGroupId: 'second',
+          onLoad: { kind: 'full' },
+          waitAllowanceMin
+        })
+      })
+    const requiredOf = (waitAllowanceMin: number) => {
+      const event = new MemoryEvent(twice(waitAllowanceMin))
+      const view = estimate(event.state, OPENS_AT_MS)
+      return view?.slots.find((one) => one.slotId === 'slot-21')
+    }
+    const none = requiredOf(0)
+    const ten = requiredOf(10)
+    const burnKgPerS =
+      ((none?.fuelAtDisconnectKg ?? 0) - (none?.fuelAtPushKg ?? 0)) /
+      (((none?.pushAtMs ?? 0) - (none?.disconnectAtMs ?? 0)) / 1000)
+    expect(burnKgPerS).toBeGreaterThan(0.1)
+    const more = (ten?.requiredAtPushKg ?? NaN) - (none?.requiredAtPushKg ?? NaN)
+    // The next contact asks for the most here, so the wait shows whole.
+    expect(more).toBeCloseTo(10 * 60 * burnKgPerS, 6)
+  })
+})
