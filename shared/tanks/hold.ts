@@ -58,7 +58,10 @@ export type NoHoldReason =
   | 'no externals'
   | 'jettison'
   | 'not selected'
-  /** Holds that save half a minute fall below the floor; or the feed group is dry before contact, where nothing counts. */
+  /**
+   * Holds that save half a minute fall below the floor, or the one that is flown does; or the feed group is dry before
+   * contact, where nothing counts.
+   */
   | 'floor'
   | 'under half a minute'
 
@@ -152,7 +155,7 @@ function unheldOf(
 
 function checkQuestion({ transferOffS = 0, floorKg, releaseKg }: HoldQuestion): void {
   for (const [name, value] of Object.entries({ transferOffS, floorKg, releaseKg })) {
-    if (!(value >= 0) || value === Infinity) throw new RangeError(`${name} must be at least 0, is ${value}`)
+    if (!(value >= 0)) throw new RangeError(`${name} must be at least 0, is ${value}`)
   }
 }
 
@@ -163,8 +166,11 @@ function checkQuestion({ transferOffS = 0, floorKg, releaseKg }: HoldQuestion): 
  * either contact. Without a hold, externals that have given count, so the floor is asked of holds alone.
  *
  * A ship that holds already is judged as if it released now: a hold from 0 means to keep it, a later one to release and
- * hold again, none to release. It keeps the hold as long as that is a hold to advise and none is half a minute shorter.
- * @throws RangeError when a time, burn or mass is negative or not finite, or the station rate not positive.
+ * hold again. It keeps the hold as long as that is a hold to advise and none is half a minute shorter. None for `floor`
+ * means to release now; none for `under half a minute` that the switch may stay as it is.
+ * A floor without end is one that no hold keeps.
+ * @throws RangeError when a time, burn or mass is negative or no number, a leg without end, or the station rate not
+ * positive.
  * Source: common practice, no source. Checked: tests/shared/tanks/hold.test.ts, against feed() and fillCurve() on every
  * second, within 1e-6 s, and a case by hand.
  */
@@ -195,16 +201,18 @@ export function adviseHold(sheet: Sheet, state: TankState, question: HoldQuestio
   const saves = (contactS: number | undefined): number => withoutHoldS - (contactS ?? withoutHoldS)
   const choice = shortest(stretches, question.floorKg)
   let best = choice && measureChoice(ground, choice)
-  const first = unheld.pieces[0]
-  if (state.externals === 'held' && first !== undefined) {
-    const kept = measure(ground, first, 0)
-    const counted = kept && countedKg(sheet, withRow(kept.atContactKg, 'held'))
+  let mustRelease = false
+  if (state.externals === 'held') {
+    const [first] = unheld.pieces
+    const kept = first && measure(ground, first, 0)
+    const counted = countedKg(sheet, withRow(kept?.atContactKg ?? unheld.atContactKg, 'held'))
+    mustRelease = counted < question.floorKg || (first !== undefined && kept === undefined)
     const worthS = Math.max(LEAST_SAVING_S, saves(best?.contactS) - LEAST_SAVING_S)
-    if (kept && counted !== undefined && counted >= question.floorKg && saves(kept.contactS) >= worthS) best = kept
+    if (kept !== undefined && !mustRelease && saves(kept.contactS) >= worthS) best = kept
   }
   if (best === undefined || saves(best.contactS) < LEAST_SAVING_S) {
     const bestS = Math.max(0, saves(shortest(stretches, -Infinity)?.contactS))
-    return { kind: 'none', why: bestS >= LEAST_SAVING_S ? 'floor' : 'under half a minute', bestS }
+    return { kind: 'none', why: mustRelease || bestS >= LEAST_SAVING_S ? 'floor' : 'under half a minute', bestS }
   }
 
   const atHold = withRow(rowAt(best.piece, best.fromS), 'held')

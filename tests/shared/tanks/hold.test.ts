@@ -203,6 +203,27 @@ describe('a hold worked out by hand', () => {
   })
 })
 
+describe('a ship that holds already, just before contact', () => {
+  // Released now they would fill the feed group at 3 kg/s, 198 lb in 30 s, which come back in 24 s.
+  const near = holding(pair, [lb(5_300), lb(2_750)], { externals: 'held' })
+  const legs = [{ durationS: 30, burnKgPerS: lbPerMin(100) }]
+
+  it('may leave the switch alone: what can still come from outside makes less than half a minute', () => {
+    expect(adviseHold(pair, near, { ...hour, legs })).toMatchObject({ kind: 'none', why: 'under half a minute' })
+  })
+
+  it('must release where it would come to contact below the floor, however little the hold saves', () => {
+    // 5,250 lb at contact.
+    for (const [floorLb, why] of [
+      [5_249, 'under half a minute'],
+      [5_251, 'floor']
+    ] as const) {
+      expect(adviseHold(pair, near, { ...hour, legs, floorKg: lb(floorLb) })).toMatchObject({ kind: 'none', why })
+      expect(adviseHold(pair, near, { ...hour, legs: [], floorKg: lb(floorLb + 50) })).toMatchObject({ why })
+    }
+  })
+})
+
 describe('a ship that holds on its way to contact', () => {
   it('has in every tank what feed() leaves there, unless its feed group is dry', () => {
     let reached = 0
@@ -233,7 +254,7 @@ describe('a ship that holds on its way to contact', () => {
 describe('no hold is advised', () => {
   const why = (state: TankState, over: Partial<HoldQuestion> = {}, of = pair) => {
     const advice = adviseHold(of, state, { ...hour, ...over })
-    return advice.kind === 'none' ? [advice.why, advice.bestS === undefined ? undefined : advice.bestS / 60] : advice
+    return advice.kind === 'none' ? [advice.why, advice.bestS === undefined ? undefined : advice.bestS / 60] : [advice]
   }
 
   it('without externals that hold something the engines can have', () => {
@@ -257,6 +278,7 @@ describe('no hold is advised', () => {
     const [reason, bestMin] = why(full, { floorKg: lb(7_900) }) as [string, number]
     expect(reason).toBe('floor')
     expect(bestMin).toBeCloseTo(5.5, 9)
+    expect(why(full, { floorKg: Infinity, releaseKg: Infinity })[0]).toBe('floor')
   })
 
   it('where the feed group is dry before contact, because nothing counts after that', () => {
@@ -289,7 +311,7 @@ describe('no hold is advised', () => {
   })
 })
 
-const RUNS = 900
+const RUNS = 1200
 
 /** Round figures make events coincide, as they do where people choose the figures. */
 function rounded({ sheet: of, state }: { sheet: Sheet; state: TankState }): { sheet: Sheet; state: TankState } {
@@ -423,8 +445,10 @@ describe('the advised hold of any ship', () => {
           const bestS = advice.bestS ?? NaN
           expect(anyLeastS).toBeGreaterThan(unheld.contactS - bestS - 1e-4)
           expect(unheld.contactS - leastS).toBeLessThan(30 + 1e-4)
-          if (advice.why === 'floor') expect(bestS).toBeGreaterThanOrEqual(30)
-          else expect(bestS).toBeLessThan(30)
+          const keeps = flown(of, state, question, 0)
+          const mayStay = keeps.fed && countedKg(of, keeps.state) > question.floorKg - 1e-6
+          if (advice.why === 'floor') expect(bestS >= 30 || isKept).toBe(true)
+          else expect(bestS < 30 && (!isKept || mayStay)).toBe(true)
           seen[advice.why as 'floor']++
           return
         }
