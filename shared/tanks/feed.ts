@@ -263,14 +263,14 @@ function run(
         out.reachedAtS = atS
         return out
       }
+      // A level is looked for while something is dumped, not after.
+      if (dump !== undefined && dumping === 0) return out
       if (slope < 0 && nowKg + slope * stepS <= mark.levelKg) {
         const toMarkS = Math.min(stepS, (nowKg - mark.levelKg) / -slope)
         out.reachedAtS = atS + toMarkS
         for (let i = 0; i < tankCount; i++) q[i]! += rate[i]! * toMarkS
         return out
       }
-      // A level is looked for while something is dumped, not after.
-      if (dump !== undefined && dumping === 0) return out
     }
     if (!(atS < durationS)) return out
 

@@ -1,6 +1,6 @@
 import { lowered, raised, type Figure } from './drain.ts'
 import { feedDownTo, measured, type Measure } from './feed.ts'
-import { gaugeKg, gives, type Sheet, type TankState } from './sheet.ts'
+import { gaugeKg, gives, totalKg, type Sheet, type TankState } from './sheet.ts'
 
 /**
  * The state moved so that its gauge would show the figure: down in feed order, up against it, never above capacity.
@@ -144,7 +144,7 @@ export function gaugeAtLevel(
   const lackingKg = levelKg - measured(sheet, state, measure)
   if (lackingKg >= 0) return gaugeWith(sheet, state, measure, lackingKg)
   const [flowKgPerS, withinS] =
-    burnKgPerS === 0 ? [SLOW_KG_PER_S, -lackingKg / SLOW_KG_PER_S + 1] : [burnKgPerS, HORIZON_S]
+    burnKgPerS === 0 ? [SLOW_KG_PER_S, totalKg(sheet, state) / SLOW_KG_PER_S + 1] : [burnKgPerS, HORIZON_S]
   const reached = feedDownTo(sheet, state, flowKgPerS, { measure, levelKg }, withinS)
   return reached && gaugeKg(sheet, reached.state)
 }

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { feed, feedPieces, feedUntil, type Measure } from '../../../shared/tanks/feed.ts'
+import { feed, feedDownTo, feedPieces, feedUntil, measured, type Measure } from '../../../shared/tanks/feed.ts'
 import {
   countedKg,
   fullState,
@@ -11,118 +11,7 @@ import {
   type TankState
 } from '../../../shared/tanks/sheet.ts'
 import { anyShip, group, holding, kelp, rate, sheet, troubled } from './ships.ts'
-
-/**
- * The rules again, as a plain time-step integration that halves a step over which a tank ran dry, got full or passed a
- * mark: slow, and another way to say the same.
- */
-function stepped(of: Sheet, start: TankState, burnKgPerS: number, durationS: number): number[][] {
-  const q = start.quantitiesKg.map((tanks, g) => tanks.map((kg, i) => (start.troubles[g]?.[i] === 'gone' ? 0 : kg)))
-  const finestS = 2e-6
-  let { externals } = start
-  const gives = (g: number, i: number): boolean => {
-    const trouble = start.troubles[g]?.[i]
-    return trouble !== 'not giving' && trouble !== 'gone'
-  }
-  const usableIn = (g: number, i: number): number =>
-    gives(g, i) ? Math.max(0, (q[g]?.[i] ?? 0) - (of.groups[g]?.unusableKg ?? 0)) : 0
-  const tanksOf = (g: number): number[] => (q[g] ?? []).map((_, i) => i)
-  const wet = (g: number): boolean => tanksOf(g).some((i) => usableIn(g, i) > 1e-9)
-  const feedTanks = tanksOf(of.feedIndex).filter((i) => gives(of.feedIndex, i))
-  const feedSheet = of.groups[of.feedIndex]
-  if (feedSheet === undefined) throw new Error('no feed group')
-  const move = (g: number, i: number, kg: number): void => {
-    const tanks = q[g]
-    if (tanks) tanks[i] = (tanks[i] ?? 0) + kg
-  }
-  /** Draws up to the wanted mass from a group, no tank faster than it can; gives what came. */
-  const draw = (gs: number[], wantedKg: number, dt: number): number => {
-    const offers = gs.flatMap((g) =>
-      tanksOf(g).flatMap((i) =>
-        usableIn(g, i) > 1e-9 ? [{ g, i, kg: (of.groups[g]?.transferRateKgPerS ?? 0) * dt }] : []
-      )
-    )
-    const offeredKg = offers.reduce((kg, offer) => kg + offer.kg, 0)
-    const share = offeredKg > wantedKg ? wantedKg / offeredKg : 1
-    let drawnKg = 0
-    for (const { g, i, kg } of offers) {
-      const givenKg = Math.min(usableIn(g, i), kg * share)
-      move(g, i, -givenKg)
-      drawnKg += givenKg
-    }
-    return drawnKg
-  }
-  const level = (): number => feedTanks.reduce((kg, i) => kg + (q[of.feedIndex]?.[i] ?? 0), 0)
-  const fullKg = feedTanks.length * feedSheet.capacityKg
-  const dryKg = feedTanks.length * feedSheet.unusableKg
-  const signs = (): string =>
-    of.groups
-      .map((one, g) => {
-        const tanks = (q[g] ?? []).map((kg) =>
-          kg <= one.unusableKg + 1e-9 ? 'd' : kg >= one.capacityKg - 1e-9 ? 'f' : '-'
-        )
-        const gapKg =
-          one.role.kind === 'reserve' ? level() - Math.max(dryKg, Math.min(fullKg, one.role.releasedBelowKg)) : 0
-        return `${tanks.join('')}${Math.abs(gapKg) < 1e-9 ? 0 : Math.sign(gapKg)}`
-      })
-      .join()
-  const advance = (dt: number): void => {
-    const before = q.map((tanks) => [...tanks])
-    const was = signs()
-    step(dt)
-    if (dt <= finestS || signs() === was) return
-    before.forEach((tanks, g) => (q[g] = tanks))
-    advance(dt / 2)
-    advance(dt / 2)
-  }
-  const step = (dt: number): void => {
-    if (externals === 'selected' && !of.groups.some((one, g) => one.place === 'external' && wet(g))) externals = 'off'
-    const can = (g: number): boolean => {
-      const one = of.groups[g]
-      if (one === undefined || g === of.feedIndex || !wet(g)) return false
-      if (one.place === 'external') return externals === 'selected'
-      return !(one.silencedByExternals && externals === 'selected')
-    }
-    let gainKg = 0
-    const burntKg = burnKgPerS * dt
-    if (feedTanks.length > 0) {
-      const turns = of.groups.flatMap((one, g) => (one.role.kind === 'stage' && can(g) ? [one.role.turnCount] : []))
-      const turn = Math.min(...turns)
-      const stage = of.groups.flatMap((one, g) =>
-        one.role.kind === 'stage' && one.role.turnCount === turn && can(g) ? [g] : []
-      )
-      gainKg += draw(stage, fullKg - level() + burntKg, dt)
-      const reserves = of.groups.flatMap((one, g) =>
-        one.role.kind === 'reserve' && can(g)
-          ? [{ g, keepsKg: Math.max(dryKg, Math.min(fullKg, one.role.releasedBelowKg)) }]
-          : []
-      )
-      for (const keepsKg of [...new Set(reserves.map((one) => one.keepsKg))].sort((x, y) => y - x)) {
-        const together = reserves.filter((one) => one.keepsKg === keepsKg).map((one) => one.g)
-        gainKg += draw(together, Math.max(0, keepsKg - (level() + gainKg - burntKg)), dt)
-      }
-    }
-    // Connected feed tanks share what comes and goes.
-    const leftKg = feedTanks.reduce((kg, i) => kg + usableIn(of.feedIndex, i), 0)
-    let changeKg = Math.max(gainKg - burntKg, -leftKg)
-    for (let round = 0; round < 4 && Math.abs(changeKg) > 1e-12; round++) {
-      const sharing = feedTanks.filter((i) =>
-        changeKg > 0
-          ? (q[of.feedIndex]?.[i] ?? 0) < feedSheet.capacityKg - 1e-12
-          : (q[of.feedIndex]?.[i] ?? 0) > feedSheet.unusableKg + 1e-12
-      )
-      const eachKg = changeKg / sharing.length
-      for (const i of sharing) {
-        const now = q[of.feedIndex]?.[i] ?? 0
-        const next = Math.max(Math.min(feedSheet.unusableKg, now), Math.min(feedSheet.capacityKg, now + eachKg))
-        move(of.feedIndex, i, next - now)
-        changeKg -= next - now
-      }
-    }
-  }
-  for (let n = 0; n < 64; n++) advance(durationS / 64)
-  return q
-}
+import { stepped } from './steps.ts'
 
 const burn = rate(0.2, 4)
 const seconds = fc.double({ min: 1, max: 6000, noNaN: true })
@@ -297,6 +186,73 @@ describe('the instant a measure falls to a level', () => {
       ),
       { numRuns: 300 }
     )
+  })
+})
+
+describe('the low-level light of the feed group', () => {
+  it('comes on when the whole group falls through its mark, and again after it rose', () => {
+    // Constructed. Feed 400 alone at 1 kg/s falls to 250 after 150 s.
+    const of = sheet([group({ role: { kind: 'feed' }, tankCount: 2, capacityKg: 400 }), group({})], {
+      feedLowMarkKg: 250
+    })
+    const low = (kg: number[], seconds: number): number[] =>
+      feed(of, holding(of, kg), 1, seconds).events.flatMap(({ kind, atS }) => (kind === 'feed low' ? [atS] : []))
+    expect(low([200, 0], 149)).toEqual([])
+    expect(low([200, 0], 151)).toEqual([150])
+    // Already on: nothing comes on. The stage raises it by 2 kg/s from 240 to 340 in 50 s, then it falls.
+    expect(low([120, 0], 100)).toEqual([])
+    const again = low([120, 150], 400)
+    expect(again).toHaveLength(1)
+    expect(again[0]).toBeCloseTo(50 + 90, 6)
+  })
+
+  it('looks at what a stuck feed tank holds as well', () => {
+    const of = sheet([group({ role: { kind: 'feed' }, tankCount: 2, capacityKg: 400 })], { feedLowMarkKg: 250 })
+    const stuck = troubled(holding(of, [200]), 0, 1, 'not giving')
+    const { events } = feed(of, stuck, 1, 180)
+    expect(events).toEqual([{ atS: 150, kind: 'feed low', group: 0 }])
+  })
+
+  it('comes on at the very end of a run, and only once over runs that follow each other', () => {
+    const of = sheet([group({ role: { kind: 'feed' }, capacityKg: 400 })], { feedLowMarkKg: 250 })
+    const first = feed(of, holding(of, [400]), 1, 150)
+    expect(first.events).toEqual([{ atS: 150, kind: 'feed low', group: 0 }])
+    expect(feed(of, first.state, 1, 50).events).toEqual([])
+  })
+
+  it('says nothing on a sheet without a mark', () => {
+    const of = sheet([group({ role: { kind: 'feed' }, capacityKg: 400 })])
+    expect(feed(of, holding(of, [400]), 1, 390).events).toEqual([])
+  })
+})
+
+describe('a ship taken down to a level', () => {
+  it('is what feed() says it is at the instant that feedUntil() finds, on any ship', () => {
+    let found = 0
+    fc.assert(
+      fc.property(
+        anyShip,
+        burn,
+        fc.constantFrom<Measure>('total', 'usable', 'counted'),
+        fc.double({ min: 0.05, max: 0.95, noNaN: true }),
+        ({ sheet: of, state }, burnKgPerS, measure, share) => {
+          const levelKg = share * measured(of, state, measure)
+          const reached = feedDownTo(of, state, burnKgPerS, { measure, levelKg }, 20_000)
+          expect(reached?.atS).toBe(feedUntil(of, state, burnKgPerS, measure, levelKg, 20_000))
+          if (reached === undefined) return
+          found++
+          const then = feed(of, state, burnKgPerS, reached.atS).state
+          reached.state.quantitiesKg.flat().forEach((kg, tank) => {
+            expect(kg).toBeCloseTo(
+              state.troubles.flat()[tank] === 'gone' ? kg : (then.quantitiesKg.flat()[tank] ?? NaN),
+              5
+            )
+          })
+        }
+      ),
+      { numRuns: 300 }
+    )
+    expect(found).toBeGreaterThan(100)
   })
 })
 

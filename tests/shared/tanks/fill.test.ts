@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { fillCurve, onLoadAt, stopAt, type FillTarget } from '../../../shared/tanks/fill.ts'
+import { fillCurve, onLoadAt, stopAt, stopTable, type FillTarget } from '../../../shared/tanks/fill.ts'
 import {
   defaultExternalFillRates,
   fullState,
@@ -61,7 +61,7 @@ describe('a contact', () => {
     expect(fillCurve(shut, troubled(start, 1, 0, 'not giving'), flow).points).toHaveLength(1)
     const open = sheet([group({ role: { kind: 'feed' } }), group({ canShut: false })])
     const curve = fillCurve(open, troubled(start, 1, 0, 'not giving'), flow)
-    expect(curve.points.at(-1)).toMatchObject({ onLoadKg: 1000, fuelKg: 2000, usableKg: 1000 })
+    expect(curve.points.at(-1)).toMatchObject({ onLoadKg: 1000, fuelKg: 2000, usableKg: 1000, lostKg: 1000 })
   })
 
   it('feeds the engines first when hardly anything can pass, and falls by what lacks', () => {
@@ -116,6 +116,27 @@ describe('a contact', () => {
         expect(gainKg + 0.5 * atS).toBeCloseTo(onLoadAt(curve, atS), 5)
       })
     )
+  })
+})
+
+describe('fuel that goes into tanks that do not give', () => {
+  it('is part of the on-load and named as lost, by hand', () => {
+    // Constructed. Three tanks of one group at 10 kg/s, none can be shut, one does not give: a third is lost.
+    const of = sheet([group({ role: { kind: 'feed' } }), group({ tankCount: 3, canShut: false })])
+    const start = troubled(holding(of, [1000, 400]), 1, 2, 'not giving')
+    const stop = stopAt(fillCurve(of, start, flow), { kind: 'onLoad', onLoadKg: 900 })
+    expect(stop.durationS).toBeCloseTo(30, 9)
+    expect(stop.lostKg).toBeCloseTo(300, 9)
+    expect(usableKg(of, stop.state) - usableKg(of, start)).toBeCloseTo(600, 9)
+    expect(stopAt(fillCurve(of, start, flow), { kind: 'full' }).lostKg).toBeCloseTo(600, 9)
+  })
+
+  it('is none where such tanks are shut, or nothing is in trouble', () => {
+    const of = sheet([group({ role: { kind: 'feed' } }), group({ tankCount: 3 })])
+    const start = holding(of, [1000, 400])
+    expect(stopAt(fillCurve(of, start, flow), { kind: 'full' }).lostKg).toBe(0)
+    const shut = stopAt(fillCurve(of, troubled(start, 1, 2, 'not giving'), flow), { kind: 'full' })
+    expect([shut.onLoadKg, shut.lostKg]).toEqual([1200, 0])
   })
 })
 
@@ -213,6 +234,18 @@ describe('the end of a contact', () => {
     expect(stopAt(curve, { kind: 'onLoad', onLoadKg: 250 }, { giveKg: 250 }).endedBy).toBe('target')
   })
 
+  it('is when it is called, a pressure disconnect say, unless all groups are full by then', () => {
+    const called = stopAt(curve, { kind: 'called', atS: 20 })
+    expect(called).toMatchObject({ durationS: 20, endedBy: 'called' })
+    expect(called.onLoadKg).toBeCloseTo(250, 9)
+    expect(usableKg(of, called.state)).toBeCloseTo(230, 9)
+    expect(stopAt(curve, { kind: 'called', atS: 0 })).toMatchObject({ durationS: 0, onLoadKg: 0, endedBy: 'called' })
+    expect(stopAt(curve, { kind: 'called', atS: 500 })).toMatchObject({ endedBy: 'full' })
+    expect(stopAt(curve, { kind: 'called', atS: 500 }).durationS).toBeCloseTo(200, 9)
+    expect(stopAt(curve, { kind: 'called', atS: 20 }, { windowS: 10 }).endedBy).toBe('window')
+    expect(() => stopAt(curve, { kind: 'called', atS: -1 })).toThrow('atS must be at least 0, is -1')
+  })
+
   it('refuses limits below zero and rates that are none', () => {
     expect(() => stopAt(curve, { kind: 'full' }, { windowS: -1 })).toThrow('windowS must be at least 0, is -1')
     expect(() => stopAt(curve, { kind: 'full' }, { giveKg: NaN })).toThrow(RangeError)
@@ -253,5 +286,82 @@ describe('the end of a contact', () => {
       ),
       { numRuns: 300 }
     )
+  })
+})
+
+describe('stopping here', () => {
+  // Feed gains 9 and passes 10 for 1000/9 s, the external takes 2.5 for 200 s.
+  const of = sheet([
+    group({ role: { kind: 'feed' }, unusableKg: 18 }),
+    group({ place: 'external', capacityKg: 500, fillRateKgPerS: 2.5 })
+  ])
+  const curve = fillCurve(of, holding(of, [0, 0]), { stationRateKgPerS: 100, burnKgPerS: 1 })
+  const closesS = 1000 / 9
+
+  it('at each breakpoint says what it saves and forgoes, by hand', () => {
+    const rows = stopTable(curve, 200)
+    expect(rows).toHaveLength(2)
+    const [knee, end] = rows
+    expect(knee).toMatchObject({ closes: [0], knee: true })
+    expect(knee?.atS).toBeCloseTo(closesS, 9)
+    expect(knee?.onLoadKg).toBeCloseTo(12.5 * closesS, 9)
+    expect(knee?.usableKg).toBeCloseTo(11.5 * closesS - 18, 9)
+    expect(knee?.savesS).toBeCloseTo(200 - closesS, 9)
+    expect(knee?.savesKg).toBeCloseTo(3.5 * (200 - closesS), 9)
+    expect(knee?.forgoesKg).toBeCloseTo(2.5 * (200 - closesS), 9)
+    expect(knee?.rateBeforeKgPerS).toBeCloseTo(12.5, 9)
+    expect(knee?.rateAfterKgPerS).toBeCloseTo(3.5, 9)
+    expect(end).toMatchObject({ closes: [1], knee: false, savesS: 0, savesKg: 0, forgoesKg: 0, rateAfterKgPerS: 0 })
+    expect(end?.rateBeforeKgPerS).toBeCloseTo(3.5, 9)
+  })
+
+  it('has a row for an end between two breakpoints, and none past it', () => {
+    const rows = stopTable(curve, 150)
+    expect(rows.map(({ atS, knee }) => [Math.round(atS), knee])).toEqual([
+      [111, true],
+      [150, false]
+    ])
+    expect(rows[1]).toMatchObject({ closes: [], savesS: 0 })
+    expect(rows[1]?.onLoadKg).toBeCloseTo(12.5 * closesS + 3.5 * (150 - closesS), 9)
+    expect(rows[1]?.rateAfterKgPerS).toBeCloseTo(3.5, 9)
+    expect(rows[0]?.savesS).toBeCloseTo(150 - closesS, 9)
+    expect(stopTable(curve, 50)).toHaveLength(1)
+  })
+
+  it('has nothing to say of no contact, and ends with the curve', () => {
+    expect(stopTable(curve, 0)).toEqual([])
+    expect(stopTable(curve, 900)).toEqual(stopTable(curve, 200))
+    expect(() => stopTable(curve, -1)).toThrow('endS must be at least 0, is -1')
+  })
+
+  it('agrees with contacts that end there, on any ship', () => {
+    let rows = 0
+    fc.assert(
+      fc.property(
+        anyShip,
+        rate(8, 90),
+        fc.double({ min: 0.1, max: 1.2, noNaN: true }),
+        (ship, stationRateKgPerS, share) => {
+          const any = fillCurve(ship.sheet, ship.state, { stationRateKgPerS, burnKgPerS: 0.7 })
+          const endS = share * (any.points.at(-1)?.atS ?? 0)
+          const end = stopAt(any, { kind: 'called', atS: endS })
+          for (const row of stopTable(any, endS)) {
+            rows++
+            const stop = stopAt(any, { kind: 'called', atS: row.atS })
+            expect(row.onLoadKg).toBeCloseTo(stop.onLoadKg, 6)
+            expect(row.fuelKg).toBeCloseTo(totalKg(ship.sheet, stop.state), 5)
+            expect(row.savesS).toBeCloseTo(end.durationS - row.atS, 6)
+            expect(row.savesKg).toBeCloseTo(end.onLoadKg - stop.onLoadKg, 5)
+            expect(row.forgoesKg).toBeCloseTo(usableKg(ship.sheet, end.state) - usableKg(ship.sheet, stop.state), 5)
+            expect(row.rateAfterKgPerS).toBeGreaterThanOrEqual(0)
+            expect(row.rateBeforeKgPerS).toBeLessThanOrEqual(
+              Math.min(stationRateKgPerS, ship.sheet.maxRateKgPerS) + 1e-6
+            )
+          }
+        }
+      ),
+      { numRuns: 200 }
+    )
+    expect(rows).toBeGreaterThan(200)
   })
 })

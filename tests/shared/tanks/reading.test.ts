@@ -1,18 +1,21 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { feed } from '../../../shared/tanks/feed.ts'
-import { withReading } from '../../../shared/tanks/reading.ts'
+import { feed, feedUntil } from '../../../shared/tanks/feed.ts'
+import { bothEnds, gaugeAtLevel, readingOf, withReading } from '../../../shared/tanks/reading.ts'
 import {
   capacityKg,
+  countedKg,
   externalKg,
   fullState,
+  gaugeKg,
   internalKg,
   startState,
   totalKg,
+  usableKg,
   type Sheet,
   type TankState
 } from '../../../shared/tanks/sheet.ts'
-import { anyShip, holding, kelp, troubled } from './ships.ts'
+import { anyShip, group, holding, kelp, rate, sheet, troubled } from './ships.ts'
 
 const rounded = (state: TankState): number[][] =>
   state.quantitiesKg.map((tanks) => tanks.map((kg) => Math.round(kg * 1e6) / 1e6))
@@ -133,5 +136,137 @@ describe('a gauge reading', () => {
     expect(() => withReading(kelp, fullState(kelp, 'off'), { figureKg: -5, covers: 'total' })).toThrow(
       'figureKg must be at least 0, is -5'
     )
+  })
+})
+
+describe('what a figure of an internal gauge tells of the externals', () => {
+  // Constructed: inside 4700 kg, band 4550 to 4650, below 4300 they give no more; pylons 2 x 1000.
+  const banded: Sheet = {
+    ...kelp,
+    gauge: 'internal',
+    gaugeBandKg: { lowKg: 4550, highKg: 4650 },
+    notGivingBelowKg: 4300
+  }
+  const full = fullState(banded, 'selected')
+
+  it('is the band at its low end and above, what is unclear below it', () => {
+    expect(readingOf(banded, full, 4700)).toBe('in band')
+    expect(readingOf(banded, full, 4600)).toBe('in band')
+    expect(readingOf(banded, full, 4550)).toBe('in band')
+    expect(readingOf(banded, full, 4549)).toBe('unclear')
+    expect(readingOf(banded, full, 4300)).toBe('unclear')
+  })
+
+  it('is not giving below the mark while the carried fuel has them wet, empty once it has them dry', () => {
+    expect(readingOf(banded, full, 4299)).toBe('not giving')
+    // 1 % of 4700 kg is 47 kg: more than the gauge is wrong by is left, or less.
+    expect(readingOf(banded, holding(banded, [900, 1500, 800, 8 + 24]), 4299)).toBe('not giving')
+    expect(readingOf(banded, holding(banded, [900, 1500, 800, 8 + 23]), 4299)).toBe('empty')
+    expect(readingOf(banded, holding(banded, [900, 1500, 800, 8]), 4299)).toBe('empty')
+  })
+
+  it('is empty after the plan put the switch off because they ran dry', () => {
+    const dry = feed(banded, full, 1, 2500).state
+    expect(dry.externals).toBe('off')
+    expect(readingOf(banded, dry, gaugeKg(banded, dry))).toBe('empty')
+    expect(readingOf(banded, dry, 4400)).toBe('unclear')
+  })
+
+  it('stays not giving while a tank that was called so holds fuel, and is in the band when that proves wrong', () => {
+    const called = troubled(troubled(full, 3, 0, 'not giving'), 3, 1, 'not giving')
+    const later = feed(banded, called, 1, 600).state
+    expect(later.externals).toBe('off')
+    expect(readingOf(banded, later, 4100)).toBe('not giving')
+    // Carried inside 4100, shown 4600: it came from outside.
+    expect(readingOf(banded, later, 4600)).toBe('in band')
+    // Full inside after a contact tells nothing.
+    expect(readingOf(banded, { ...called, externals: 'off' }, 4700)).toBe('not selected')
+  })
+
+  it('is nothing where there is nothing to tell', () => {
+    expect(readingOf(kelp, full, 4000)).toBe('total gauge')
+    const gone = troubled(troubled(full, 3, 0, 'gone'), 3, 1, 'gone')
+    expect(readingOf(banded, gone, 4000)).toBe('no externals')
+    expect(readingOf(banded, { ...full, externals: 'held' }, 4000)).toBe('not selected')
+    expect(readingOf(banded, { ...full, externals: 'off' }, 4000)).toBe('not selected')
+  })
+
+  it('is never more than unclear on a sheet without the mark, or without a band', () => {
+    const markless = { ...banded, notGivingBelowKg: undefined }
+    expect(readingOf(markless, full, 4600)).toBe('in band')
+    expect(readingOf(markless, full, 1000)).toBe('unclear')
+    expect(readingOf({ ...banded, gaugeBandKg: undefined }, full, 4600)).toBe('unclear')
+  })
+
+  it('plans both ends of what is unclear: brim and rest, but for a tank known not to give', () => {
+    const partly = troubled(holding(banded, [900, 1400, 800, 300]), 3, 1, 'not giving')
+    const { full: brim, empty } = bothEnds(banded, partly)
+    expect(brim.quantitiesKg).toEqual([[900], [1400, 1400], [800], [1000, 300]])
+    expect(empty.quantitiesKg).toEqual([[900], [1400, 1400], [800], [8, 300]])
+    expect(usableKg(banded, empty)).toBeLessThan(usableKg(banded, partly))
+  })
+})
+
+describe('a level as the ship\u2019s own gauge shows it', () => {
+  const internal: Sheet = { ...kelp, gauge: 'internal' }
+  const full = fullState(kelp, 'selected')
+
+  it('is what is left inside when it comes to it, by hand', () => {
+    // Counted 2000 after the pylons are dry: inside 2000 and the rests of 55; a total gauge sees the pylons' 16 as well.
+    expect(gaugeAtLevel(kelp, full, 1, 'counted', 2000)).toBeCloseTo(2071, 6)
+    expect(gaugeAtLevel(internal, full, 1, 'counted', 2000)).toBeCloseTo(2055, 6)
+    // Held pylons are full: a total gauge shows them and counted fuel does not.
+    expect(gaugeAtLevel(kelp, { ...full, externals: 'held' }, 1, 'counted', 2000)).toBeCloseTo(4055, 6)
+    expect(gaugeAtLevel(internal, { ...full, externals: 'held' }, 1, 'counted', 2000)).toBeCloseTo(2055, 6)
+    // A level passed while the pylons give: the inside is full.
+    expect(gaugeAtLevel(internal, full, 1, 'usable', 6000)).toBeCloseTo(4700, 6)
+  })
+
+  it('does not depend on the burn where every stage can feed it, nor on there being one', () => {
+    for (const burnKgPerS of [0, 0.3, 2.5]) {
+      expect(gaugeAtLevel(kelp, full, burnKgPerS, 'counted', 2000)).toBeCloseTo(2071, 6)
+    }
+  })
+
+  it('below the level already is the gauge with what lacks put back, and none where that does not fit', () => {
+    const low = holding(kelp, [500, 15, 800, 8], { proven: [true, true, true, true] })
+    expect(countedKg(kelp, low)).toBe(480 + 795)
+    expect(gaugeAtLevel(kelp, low, 1, 'counted', 1500)).toBeCloseTo(gaugeKg(kelp, low) + 225, 9)
+    expect(gaugeAtLevel(internal, low, 1, 'counted', 1500)).toBeCloseTo(gaugeKg(internal, low) + 225, 9)
+    // Inside is room for 3370 kg; what more is asked of usable fuel goes outside, where an internal gauge sees nothing.
+    expect(gaugeAtLevel(internal, low, 1, 'usable', 1275 + 3370 + 100)).toBeCloseTo(4700, 9)
+    expect(gaugeAtLevel(kelp, low, 1, 'usable', 1275 + 3370 + 100)).toBeCloseTo(gaugeKg(kelp, low) + 3470, 9)
+    expect(gaugeAtLevel(kelp, { ...low, externals: 'held' }, 1, 'counted', 5000)).toBeUndefined()
+    expect(gaugeAtLevel(kelp, low, 1, 'usable', 7000)).toBeUndefined()
+  })
+
+  it('is none where the engines can never come down to it', () => {
+    const of = sheet([group({ role: { kind: 'feed' }, capacityKg: 300 }), group({ transferRateKgPerS: 0.5 })])
+    expect(gaugeAtLevel(of, holding(of, [300, 1000]), 2, 'total', -1)).toBeUndefined()
+  })
+
+  it('is the gauge at the instant of the level, on any ship', () => {
+    let found = 0
+    fc.assert(
+      fc.property(
+        anyShip,
+        rate(0.2, 4),
+        fc.constantFrom('total' as const, 'usable' as const, 'counted' as const),
+        fc.double({ min: 0.05, max: 0.95, noNaN: true }),
+        fc.constantFrom('total' as const, 'internal' as const),
+        ({ sheet: any, state }, burnKgPerS, measure, share, gauge) => {
+          const of = { ...any, gauge }
+          const measures = { total: totalKg, usable: usableKg, counted: countedKg }
+          const levelKg = share * measures[measure](of, state)
+          const atS = feedUntil(of, state, burnKgPerS, measure, levelKg, 86_400)
+          const shownKg = gaugeAtLevel(of, state, burnKgPerS, measure, levelKg)
+          if (atS === undefined || levelKg === 0) return
+          found++
+          expect(shownKg).toBeCloseTo(gaugeKg(of, feed(of, state, burnKgPerS, atS).state), 5)
+        }
+      ),
+      { numRuns: 300 }
+    )
+    expect(found).toBeGreaterThan(100)
   })
 })

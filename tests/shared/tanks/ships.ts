@@ -171,3 +171,11 @@ export const anyShip: fc.Arbitrary<{ sheet: Sheet; state: TankState }> = anyShee
       return { sheet: of, state: trouble === undefined ? state : troubled(state, trouble.g, 0, trouble.kind) }
     })
 )
+
+/** Any ship that can dump some of its groups, the feed group never. */
+export const anyDumpingShip: fc.Arbitrary<{ sheet: Sheet; state: TankState }> = fc
+  .record({ ship: anyShip, rateKgPerS: rate(1, 20), among: fc.array(fc.boolean(), { minLength: 4, maxLength: 4 }) })
+  .map(({ ship, rateKgPerS, among }) => {
+    const groups = ship.sheet.groups.flatMap((_, g) => (g > 0 && (among[g - 1] === true || g === 1) ? [g] : []))
+    return { ...ship, sheet: { ...ship.sheet, dump: { rateKgPerS, groups } } }
+  })
