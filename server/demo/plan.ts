@@ -3,8 +3,8 @@
  * bases, call signs and figures are made up, and the positions lie in open ocean.
  */
 import { plan as planSchema, type Plan } from '../../shared/contracts/plan.ts'
+import { RECEIVERS } from '../../shared/library/receivers.ts'
 import { MS_PER_MIN } from '../../shared/units.ts'
-import { DEMO_RECEIVERS } from './receivers.ts'
 
 const lb = (value: number) => ({ value, unit: 'lb' as const })
 const lbPerH = (value: number) => ({ value, unit: 'lb/h' as const })
@@ -131,7 +131,7 @@ export function demoPlan(openingAtMs: number): Plan {
       windFromDeg: 285,
       windSpeed: kt(38)
     },
-    receiverTypes: DEMO_RECEIVERS,
+    receiverTypes: RECEIVERS,
     tankerTypes: TANKER_TYPES,
     clearances: CLEARANCES,
     bases: BASES,
