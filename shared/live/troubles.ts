@@ -1,5 +1,6 @@
 /** What calls say about tanks: in trouble, well again, thrown off. */
 import type { TankTrouble } from '../contracts/kinds.ts'
+import { jettisoned } from '../tanks/dump.ts'
 import type { Reading } from '../tanks/reading.ts'
 import type { Sheet, TankState, TankTrouble as Trouble } from '../tanks/sheet.ts'
 
@@ -23,9 +24,12 @@ export function withTrouble(sheet: Sheet, state: TankState, { groupId, tankNumbe
   return { ...state, troubles }
 }
 
-/** The state without some groups: their tanks are gone with what they held. */
-export const without = (sheet: Sheet, state: TankState, groupIds: readonly string[]): TankState =>
-  groupIds.reduce((left, groupId) => withTrouble(sheet, left, { groupId, trouble: 'gone' }), state)
+/** The state without some groups: thrown off with what they held. What cannot be jettisoned stays, whatever a log says. */
+export function without(sheet: Sheet, state: TankState, groupIds: readonly string[]): TankState {
+  if (groupIds.length === 0) return state
+  const groups = sheet.groups.flatMap((group, g) => (group.jettisonable && groupIds.includes(group.id) ? [g] : []))
+  return jettisoned(sheet, state, groups).state
+}
 
 /**
  * The state as a reading of an internal gauge leaves it. Externals that do not give count nothing from that reading on;
