@@ -1,4 +1,6 @@
+import { fillCourse, receiverOf } from '../../shared/tanks/course.ts'
 import { fillCurve, stopAt } from '../../shared/tanks/fill.ts'
+import { flatQuantities, layoutOf } from '../../shared/tanks/layout.ts'
 import { startState, type Sheet, type TankState } from '../../shared/tanks/sheet.ts'
 import { pairOf } from './demo.ts'
 import { interleaved, latencies, rowOf, type Row } from './timing.ts'
@@ -6,7 +8,10 @@ import { interleaved, latencies, rowOf, type Row } from './timing.ts'
 const ON_LOAD_KG = 1_680
 const BATCHES = 120
 
-/** The fill of one ship and where it stops, against the same ship's two rates written out by hand. */
+/**
+ * The fill of one ship: its course in numbers only, as a table of service asks for it, and the whole curve with its
+ * states and where it stops; both against the same ship's two rates written out by hand.
+ */
 export function fillRows(): Row[] {
   const { ship, flight, station } = pairOf('kelp-1', 'auger/left')
   const { sheet } = ship
@@ -17,9 +22,19 @@ export function fillRows(): Row[] {
   const bare = () => twoRates(sheet, state, burnKgPerS, ON_LOAD_KG)
   if (Math.abs(full().durationS - bare().durationS) > 1e-6) throw new Error('the bare fill is not the same fill')
 
-  const times = interleaved({ ours: () => full().durationS, bare: () => bare().durationS }, BATCHES)
-  const us = (name: 'ours' | 'bare') => latencies(times[name].map((ms) => ms * 1_000))
-  return [rowOf('fill curve and stop of one ship', 'µs', BATCHES, us('ours'), us('bare'))]
+  const receiver = receiverOf(sheet, state)
+  const quantitiesKg = flatQuantities(layoutOf(sheet), state)
+  const numbers = () => fillCourse(receiver, quantitiesKg, flow).points
+  const ends = [numbers().at(-1), fillCurve(sheet, state, flow).points.at(-1)]
+  if (ends[0]?.onLoadKg !== ends[1]?.onLoadKg) throw new Error('the course in numbers is not the same fill')
+
+  const jobs = { numbers: () => numbers().length, ours: () => full().durationS, bare: () => bare().durationS }
+  const times = interleaved(jobs, BATCHES)
+  const us = (name: keyof typeof jobs) => latencies(times[name].map((ms) => ms * 1_000))
+  return [
+    rowOf('fill of one ship, numbers only', 'µs', BATCHES, us('numbers'), us('bare')),
+    rowOf('fill curve and stop of one ship', 'µs', BATCHES, us('ours'), us('bare'))
+  ]
 }
 
 /**
