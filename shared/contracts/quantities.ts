@@ -52,7 +52,7 @@ export const rateFactor = between(BOUNDS.rateFactor)
 export const sharePercent = between(BOUNDS.sharePercent)
 export const tankCount = z.int().min(BOUNDS.tankCount.min).max(BOUNDS.tankCount.max)
 /** One tank of a group, counted from 1. */
-export const tankNumber = tankCount
+export const tankNumber = z.int().min(1).max(BOUNDS.tankCount.max)
 export const turnCount = z.int().min(BOUNDS.turnCount.min).max(BOUNDS.turnCount.max)
 export const seqCount = z.int().min(0)
 

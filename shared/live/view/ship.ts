@@ -7,7 +7,6 @@ import { gaugeAtLevel } from '../../tanks/reading.ts'
 import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
 import { massKg } from '../../units.ts'
 import { advance, positionOn } from '../course.ts'
-import { keep } from '../slots.ts'
 import { slotNow, statusOf, type Scene } from './scene.ts'
 import { limitsAhead } from './margin.ts'
 
@@ -101,10 +100,7 @@ function limitView(scene: Scene, ruling: Ruling | undefined): LimitView | null {
   if (!ruling) return null
   const { crew, tanks, leg } = scene
   const { kg, computedKg, byHandKg } = ruling
-  // Along one course the gauge shows the same there from wherever it is asked.
-  const { gauge } = keep(crew.folded.kept, `gauge ${String(kg)} ${String(leg.phaseIndex)} ${scene.key}`, () => ({
-    gauge: gaugeAtLevel(crew.ship.sheet, tanks, leg.burnKgPerS, 'counted', kg)
-  }))
+  const gauge = gaugeAtLevel(crew.ship.sheet, tanks, leg.burnKgPerS, 'counted', kg)
   return { fuelKg: kg, computedKg, byHandKg: byHandKg ?? null, gaugeKg: gauge ?? null }
 }
 
