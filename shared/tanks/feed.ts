@@ -383,9 +383,9 @@ export interface DumpResult extends FeedResult {
 }
 
 /**
- * The same while what the sheet can dump goes overboard as well: at the rate of all groups together, evenly from those of
- * their tanks that hold usable fuel, down to the unusable rest. Tanks that do not give keep what they hold: nothing is
- * planned on it.
+ * The ship after burning and dumping for a while; times in s from the start, kg. What the sheet can dump goes overboard
+ * at the rate of all groups together, evenly from those of their tanks that hold usable fuel, down to the unusable rest.
+ * Tanks that do not give keep what they hold: nothing is planned on it. The rest is as in feed().
  * @throws RangeError when burn or duration is negative or not finite, or the sheet's dump rate not positive.
  * Checked: tests/shared/tanks/dump.test.ts, against a time-step integration.
  */
