@@ -266,6 +266,7 @@ export const reasonView = z.object({
     'externals not giving',
     'externals unclear',
     'feed low',
+    'hold to release',
     'hand limit overruled'
   ]),
   severity: z.enum(['now', 'soon', 'note']),

@@ -64,6 +64,8 @@ interface Corner {
 
 /** Stretches shorter than this are not told apart, s. */
 const SHORTEST_S = 1e-8
+/** Closer than this to the end of its own stretch a look fell on a corner, where slopes hold on neither side, s. */
+const CORNER_S = 1e-7
 /** Where in an unsettled stretch to look; the next place when one falls on a corner. */
 const PLACES = [0.5, 0.381966, 0.7236068, 0.2236068, 0.854102]
 
@@ -241,7 +243,10 @@ export function serviceTable(sheet: Sheet, start: TankState, service: Service): 
   const settle = (piece: FeedPiece, fromS: number, toS: number): void => {
     if (toS - fromS <= SHORTEST_S) return
     for (const place of PLACES) {
-      const found = look(piece, fromS + place * (toS - fromS))
+      const atS = fromS + place * (toS - fromS)
+      const found = look(piece, atS)
+      const onCorner = atS - found.fromS < CORNER_S || found.toS - atS < CORNER_S
+      if (onCorner && toS - fromS > 10 * CORNER_S) continue
       const stretch = { ...found, fromS: Math.max(fromS, found.fromS), toS: Math.min(toS, found.toS) }
       if (stretch.toS - stretch.fromS <= SHORTEST_S) continue
       settle(piece, fromS, stretch.fromS)

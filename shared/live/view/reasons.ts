@@ -54,6 +54,10 @@ export function reasonsOf(
       const byS = (nowMs - (ship.staleAtMs ?? nowMs)) / 1000
       reasons.push({ ...about, kind: 'stale call', severity: 'note', atMs: ship.staleAtMs, byS })
     }
+    const slot = slots.find((one) => one.slotId === ship.slotId)
+    if (ship.externals === 'held' && slot?.state === 'planned' && releases(slot)) {
+      reasons.push({ ...about, kind: 'hold to release', severity: 'now', tankerId: slot.tankerId })
+    }
     if (ship.externalsRead === 'not giving') reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
     if (ship.externalsRead === 'unclear') reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
     if (ship.feedLow && ship.status !== 'landed') reasons.push({ ...about, kind: 'feed low', severity: 'soon' })
@@ -94,4 +98,11 @@ export function reasonsOf(
   return reasons.sort(
     (a, b) => SEVERITY[a.severity] - SEVERITY[b.severity] || (a.atMs ?? Infinity) - (b.atMs ?? Infinity) || 0
   )
+}
+
+/** A flown hold that the floor no longer allows, or that would have to be given up before the contact comes. */
+function releases({ hold, contactAtMs }: SlotView): boolean {
+  if (hold === null) return false
+  if (hold.kind === 'none') return hold.why === 'floor'
+  return hold.releaseAtMs !== null && hold.releaseAtMs < contactAtMs
 }

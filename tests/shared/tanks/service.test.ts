@@ -48,6 +48,17 @@ const anyTarget = fc.oneof(
     .map((asked): ServiceTarget => ({ kind: 'required', ...asked }))
 )
 
+/** Disconnect by the table, linear between its corners. */
+function disconnectOf({ contactAtMs, disconnectAtMs }: ServiceTable, atMs: number): number {
+  const after = Math.max(
+    1,
+    contactAtMs.findIndex((corner) => corner >= atMs)
+  )
+  const [x0 = 0, x1 = 0] = [contactAtMs[after - 1], contactAtMs[after]]
+  const [y0 = 0, y1 = 0] = [disconnectAtMs[after - 1], disconnectAtMs[after]]
+  return y0 + (x1 > x0 ? (atMs - x0) / (x1 - x0) : 0) * (y1 - y0)
+}
+
 describe('the service of a waiting ship', () => {
   it('is exact in its corners for a ship simple enough to do by hand', () => {
     // Constructed. Feed 1000 full at 10 kg/s, burn 1 kg/s, station 20: contact after w s needs w kg, gained at 9 kg/s.
@@ -177,6 +188,33 @@ describe('the service of a waiting ship', () => {
     )
     const early = { ...service, untilAtMs: readyAtMs + 60_000 }
     expect(serviceTable(kelp, start, early).latestContactAtMs).toBeUndefined()
+  })
+
+  it('is not misled where two groups close at one instant, as round figures make them do', () => {
+    // Constructed: feed and body are full; 600 kg of the aft tank at 2 kg/s take 300 s by hand.
+    const round = sheet([
+      group({ id: 'feed', role: { kind: 'feed' }, capacityKg: 1000 }),
+      group({ id: 'body', capacityKg: 2000, fillRateKgPerS: 2 }),
+      group({ id: 'aft', capacityKg: 1000, role: { kind: 'reserve', releasedBelowKg: 0 }, fillRateKgPerS: 2 })
+    ])
+    const start = holding(round, [1000, 2000, 400])
+    const service: Service = {
+      readyAtMs,
+      untilAtMs: readyAtMs + 1_200_000,
+      burnKgPerS: 1,
+      stationRateKgPerS: 40,
+      abortKg: 0,
+      target: { kind: 'required', requiredKg: 4000 - 1e-7, pushAtMs: 0 }
+    }
+    const table = serviceTable(round, start, service)
+    for (let contactS = 0; contactS <= 1200; contactS += 50) {
+      const served = serveAt(round, start, service, readyAtMs + contactS * 1000)
+      expect(disconnectOf(table, readyAtMs + contactS * 1000)).toBeCloseTo(
+        readyAtMs + (contactS + served.durationS) * 1000,
+        0
+      )
+    }
+    expect((disconnectOf(table, readyAtMs) - readyAtMs) / 1000).toBeCloseTo(300, 3)
   })
 
   it('ends a single contact at the give or at the window', () => {
