@@ -2,6 +2,7 @@ import { readdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import ts from 'typescript'
+import { holdTable } from './hold-table.ts'
 import { comparisons, type Comparison } from '../truth/comparison.ts'
 import { ABOUT, AREAS, CHECKS, LEFT_OUT, ROWS, type Area } from '../truth/registry.ts'
 
@@ -122,6 +123,10 @@ function truthPart(): string {
   ].join('\n')
 }
 
+/** What a hold saves one ship, over start fuels and station rates. */
+const holdPart = (): string =>
+  `## Holding externals before the tanker\n\nMinutes on the tanker for the same fuel at disconnect, worked out by \`adviseHold\` as this is written.\n\n${holdTable()}\n`
+
 /** The document as the code would have it now. */
 export function numbersDocument(): string {
   const parts = ROOMS.flatMap(filesOf).flatMap((file) => {
@@ -134,7 +139,7 @@ export function numbersDocument(): string {
       `## ${relative(ROOT, file)}\n\n| function | gives | source | checked |\n|---|---|---|---|\n${lines.join('\n')}\n`
     ]
   })
-  return `# Numbers\n\nMade from the code by \`npm run numbers\`. What each function gives, where its formula comes from, and which test holds it to something outside itself.\n\n${truthPart()}\n${parts.join('\n')}`
+  return `# Numbers\n\nMade from the code by \`npm run numbers\`. What each function gives, where its formula comes from, and which test holds it to something outside itself.\n\n${truthPart()}\n${holdPart()}\n${parts.join('\n')}`
 }
 
 if (process.argv.includes('--write')) writeFileSync(NUMBERS_FILE, numbersDocument())
