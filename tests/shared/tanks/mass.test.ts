@@ -80,7 +80,7 @@ describe('mass, on any ship,', () => {
           if (lostKg > 0) lost++
         }
       ),
-      { numRuns: 400 }
+      { numRuns: 800 }
     )
     expect(lost).toBeGreaterThan(5)
   })
