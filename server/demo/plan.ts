@@ -284,7 +284,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('rasp-task', 'combat', 7),
           leg('rasp-home', 'recovery', at(44.9, -153.2), 430)
         ],
-        limits: { bingo: lb(3260), joker: lb(4400) },
+        limits: { bingo: lb(3260), joker: lb(4700) },
         ships: ships('Rasp', [], [lb(6600), lb(6500), lb(6550), lb(6900)])
       },
       {

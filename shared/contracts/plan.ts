@@ -191,7 +191,7 @@ export const flyPhase = z.strictObject({
   flow: flow.optional(),
   /** External groups thrown off when the phase begins. */
   jettisons: z.array(groupId).max(SIZES.groups).optional(),
-  /** Fuel aboard down to which it dumps from the beginning of the phase. */
+  /** Usable fuel down to which it dumps from the beginning of the phase. */
   dumpTo: mass.optional()
 })
 

@@ -30,7 +30,7 @@ export interface Leg {
   visit: VisitBrief | undefined
   /** Groups the plan throws off when the leg begins. */
   jettisons: readonly string[]
-  /** Fuel aboard down to which it dumps, kg. */
+  /** Usable fuel down to which it dumps, kg. */
   dumpToKg: number | undefined
 }
 

@@ -1,7 +1,7 @@
 /** What calls say about tanks: in trouble, well again, thrown off. */
 import type { TankTrouble } from '../contracts/kinds.ts'
 import { jettisoned } from '../tanks/dump.ts'
-import type { Reading } from '../tanks/reading.ts'
+import { bothEnds, type Reading } from '../tanks/reading.ts'
 import type { Sheet, TankState, TankTrouble as Trouble } from '../tanks/sheet.ts'
 
 export interface TroubleCall {
@@ -32,10 +32,12 @@ export function without(sheet: Sheet, state: TankState, groupIds: readonly strin
 }
 
 /**
- * The state as a reading of an internal gauge leaves it. Externals that do not give count nothing from that reading on;
- * a reading inside the band takes back what a reading alone had said, never what was called.
+ * The state as a reading of an internal gauge leaves it. Externals that do not give count nothing from that reading on,
+ * empty ones hold their rest alone; a reading inside the band takes back what a reading alone had said, never what was
+ * called, and shows that the switch is on.
  */
 export function asRead(sheet: Sheet, state: TankState, read: Reading, readTroubles: Set<string>): TankState {
+  if (read === 'empty') return bothEnds(sheet, state).empty
   if (read !== 'not giving' && read !== 'in band') return state
   const troubles = state.troubles.map((tanks, g) =>
     sheet.groups[g]?.place === 'external'
@@ -49,5 +51,5 @@ export function asRead(sheet: Sheet, state: TankState, read: Reading, readTroubl
         })
       : tanks
   )
-  return { ...state, troubles }
+  return { ...state, troubles, externals: read === 'in band' ? 'selected' : state.externals }
 }

@@ -40,7 +40,7 @@ export interface PhaseBrief {
   lumpKg: number | undefined
   /** Groups thrown off when it begins. */
   jettisons: readonly string[]
-  /** Fuel aboard down to which it dumps, kg. */
+  /** Usable fuel down to which it dumps, kg. */
   dumpToKg: number | undefined
   from: Position
   to: Position
