@@ -18,6 +18,8 @@ export interface Draft {
   /** Stations before and behind the ship's own that would take it. */
   neighbours: (shipId: string) => { tankerId: string; stationId: string; by: -1 | 1 }[]
   request: () => Unsent | undefined
+  /** The orders as moved; undefined while nothing is pending. */
+  orders: ComputedRef<Orders | undefined>
   drop: () => void
 }
 
@@ -84,6 +86,7 @@ export function useDraft(parts: {
       const { orders, basedOnSeq } = moved.value
       return { kind: 'setOrder', orders: changedOrders(inForce(), orders), basedOnSeq }
     },
+    orders: computed(() => moved.value?.orders),
     drop: () => {
       moved.value = undefined
     }

@@ -14,7 +14,7 @@ export const BOARD = {
   lastKnown: 'last known',
   noMargin: 'no limit applies',
   noAbortBase: 'no abort base',
-  past: (span: string) => `past by ${span}`,
+  pastBy: 'past by',
   latest: 'latest contact',
   latestPush: 'latest push',
   noSlot: 'no slot',

@@ -1,18 +1,19 @@
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { PlanAnswer } from '../../shared/contracts/answers.ts'
+import type { Words } from './parts.ts'
 import { dayText, minuteText, spanText } from '../figures.ts'
 
 export const PLAN = {
   works: 'It works',
   worksNot: 'It does not work yet',
   nobodyLost: 'nobody past latest contact',
-  lost: (count: number) => `${count} past latest contact`,
+  lost: ' past latest contact',
   nobodyShort: 'nobody short at push',
-  short: (count: number) => `${count} short at push`,
+  short: ' short at push',
   onTime: 'every push on time',
-  late: (count: number, worst: string) => `${count} ${count === 1 ? 'push' : 'pushes'} late, the worst by ${worst}`,
-  dry: (count: number) => `${count} ${count === 1 ? 'tanker' : 'tankers'} short of give`,
+  late: (count: number) => ` ${count === 1 ? 'push' : 'pushes'} late, the worst by `,
+  dry: (count: number) => ` ${count === 1 ? 'tanker' : 'tankers'} short of give`,
   needs: 'Needs',
   problems: 'Problems, worst first',
   noProblems: 'No problems.',
@@ -49,7 +50,9 @@ export const PLAN = {
 } as const
 
 /** Does the plan work, in a line of findings. */
-export function verdict(view: View): { works: boolean; findings: string[] } {
+const figure = (name: string, text: string | number) => ({ figure: name, text: String(text) })
+
+export function verdict(view: View): { works: boolean; findings: Words } {
   const lost = view.slots.filter((slot) => slot.state === 'missed').length
   const short = view.slots.filter(
     (slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= 5
@@ -60,20 +63,37 @@ export function verdict(view: View): { works: boolean; findings: string[] } {
   return {
     works: lost + short + late.length + dry === 0 && view.reasons.every((reason) => reason.severity !== 'now'),
     findings: [
-      lost === 0 ? PLAN.nobodyLost : PLAN.lost(lost),
-      short === 0 ? PLAN.nobodyShort : PLAN.short(short),
-      late.length === 0 ? PLAN.onTime : PLAN.late(late.length, spanText(worstS, 'up')),
-      ...(dry === 0 ? [] : [PLAN.dry(dry)])
+      ...(lost === 0 ? [PLAN.nobodyLost] : [figure('lost count', lost), PLAN.lost]),
+      ', ',
+      ...(short === 0 ? [PLAN.nobodyShort] : [figure('short count', short), PLAN.short]),
+      ', ',
+      ...(late.length === 0
+        ? [PLAN.onTime]
+        : [figure('late count', late.length), PLAN.late(late.length), figure('worst late', spanText(worstS, 'up'))]),
+      ...(dry === 0 ? [] : [', ', figure('dry count', dry), PLAN.dry(dry)])
     ]
   }
 }
 
 /** What the package needs, in numbers. */
-export const needs = (view: View, total: (kg: number, unit: MassUnit) => string, unit: MassUnit): string =>
-  `${view.ships.length} ships in ${view.flights.length} flights, ${view.slots.length} contacts, ${total(
-    view.slots.reduce((sumKg, slot) => sumKg + slot.neededKg, 0),
-    unit
-  )} on-load from ${view.tankers.length} tankers`
+export const needs = (view: View, total: (kg: number, unit: MassUnit) => string, unit: MassUnit): Words => [
+  figure('ship count', view.ships.length),
+  ' ships in ',
+  figure('flight count', view.flights.length),
+  ' flights, ',
+  figure('contact count', view.slots.length),
+  ' contacts, ',
+  figure(
+    'total on-load',
+    total(
+      view.slots.reduce((sumKg, slot) => sumKg + slot.neededKg, 0),
+      unit
+    )
+  ),
+  ' on-load from ',
+  figure('tanker count', view.tankers.length),
+  ' tankers'
+]
 
 /** Which day, and how revision and publication stand. */
 export function planState({ plan, revision, publishedRevision }: PlanAnswer): string {

@@ -1,7 +1,8 @@
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { Reason } from '../../shared/contracts/view.ts'
-import { clockText, fuelText, spanText } from '../figures.ts'
+import { BOARD_STEP, clockText, FINE_STEP, fuelText, spanText, type Side } from '../figures.ts'
 import type { Labels } from '../labels.ts'
+import type { Words } from './parts.ts'
 
 interface Told {
   ship: string
@@ -36,6 +37,7 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
     `${ship} gets nothing from its external tanks: they count nothing. Plan it without them.`,
   'externals unclear': ({ ship }) => `${ship} may have external fuel or none. Ask for its gauge again.`,
   'feed low': ({ ship }) => `${ship} has its low-level light on.`,
+  'hold to release': ({ ship }) => `${ship} holds its externals too long. Tell it to select them now.`,
   'hand limit overruled': ({ ship, by }) =>
     `A limit set by hand for ${ship} lies${by.replace(' by', '')} below the computed one, which rules.`
 }
@@ -48,21 +50,43 @@ const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'past latest contact': ''
 }
 
-/** A reason as one sentence. */
-export function reasonSentence(reason: Reason, labels: Labels, unit: MassUnit): string {
+/** The figure that a reason's excess is: which, and of what. */
+const FIGURES: Partial<Record<Reason['kind'], readonly [string, 'shipId' | 'slotId' | 'tankerId' | 'pushGroupId']>> = {
+  'past latest contact': ['past', 'slotId'],
+  'near latest contact': ['slack', 'slotId'],
+  'short at push': ['shortage', 'slotId'],
+  'late push': ['push late', 'pushGroupId'],
+  'past latest push': ['shortage', 'slotId'],
+  'tanker dry': ['short', 'tankerId'],
+  'tanker held late': ['held late', 'tankerId']
+}
+
+/** What is to spare is rounded down, an excess up. */
+const sideOf = (kind: Reason['kind']): Side => (kind === 'near latest contact' ? 'down' : 'up')
+
+/** A reason as one sentence, its figure apart. */
+export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Words {
+  const { kind, byKg, byS } = reason
+  // A ledger's figure stands in the steps of the tanker's line.
+  const step = kind === 'tanker dry' ? BOARD_STEP : FINE_STEP
   const by =
-    reason.byKg !== null
-      ? ` by ${fuelText(Math.abs(reason.byKg), unit, 'up')}`
-      : reason.byS !== null
-        ? ` ${BY_WORDS[reason.kind] ?? 'by '}${spanText(Math.abs(reason.byS), 'up')}`
-        : ''
-  return SENTENCES[reason.kind]({
+    byKg !== null
+      ? fuelText(Math.abs(byKg), unit, 'up', step)
+      : byS !== null
+        ? spanText(Math.abs(byS), sideOf(kind))
+        : undefined
+  const before = byKg !== null ? 'by ' : (BY_WORDS[kind] ?? 'by ')
+  const sentence = SENTENCES[kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),
     tanker: reason.tankerId === null ? 'Its tanker' : labels.tanker(reason.tankerId),
     push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
-    by,
+    by: by === undefined ? '' : ` ${before}${by}`,
     at: reason.atMs === null ? '' : ` at ${clockText(reason.atMs)}`
   })
+  const [figure, of] = FIGURES[kind] ?? []
+  const place = by === undefined ? -1 : sentence.indexOf(by)
+  if (by === undefined || figure === undefined || of === undefined || place < 0) return [sentence]
+  return [sentence.slice(0, place), { figure, of: reason[of] ?? '', text: by }, sentence.slice(place + by.length)]
 }
 
 export const SEVERITY_WORDS: Record<Reason['severity'], string> = { now: 'now', soon: 'soon', note: 'note' }

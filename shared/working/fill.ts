@@ -46,7 +46,13 @@ export function fill(paper: Paper, filling: Filling, endS: number, endOf?: EndOf
     const whole = stopS === to.atS
     const closes = to.closes.map((group) => sheet.groups[group]?.name ?? '').join(', ')
     const about = whole && closes !== '' ? closes : undefined
-    const rate = rateOf(paper, filling, curve.stateAt((from.atS + to.atS) / 2), rateKgPerS, about ?? String(index))
+    const rate = rateOf(
+      paper,
+      filling,
+      curve.stateAt((from.atS + to.atS) / 2),
+      rateKgPerS,
+      about ?? `piece ${String(index)}`
+    )
     const ended = whole ? undefined : endOf?.({ before: onLoad ?? { number: 0 }, rate, fromS, toS: stopS })
     const name = about === undefined ? 'time of the last piece' : 'time until it is full'
     const time = ended
@@ -92,7 +98,9 @@ function rateOf(
     if (count > 0 && !waits) open.push({ name: group.name, id: group.id, count, kgPerS: group.fillRateKgPerS })
   })
   const wanted = open.reduce((sum, group) => sum + group.count * group.kgPerS, 0)
-  const passes = Math.min(wanted, flow.stationRateKgPerS, sheet.maxRateKgPerS)
+  // A full feed group still takes what the engines drink.
+  const drinks = Math.abs(wanted + flow.burnKgPerS - rateKgPerS) < 1e-9
+  const passes = Math.min(wanted + (drinks ? flow.burnKgPerS : 0), flow.stationRateKgPerS, sheet.maxRateKgPerS)
   if (Math.abs(passes - rateKgPerS) > 1e-9)
     return paper.input('rate while these fill', 'flow', rateKgPerS, COMPUTED, about)
   const station = paper.input('station rate', 'flow', flow.stationRateKgPerS, rate)
@@ -108,6 +116,7 @@ function rateOf(
     )
     return group.count === 1 ? one : multiply({ number: group.count }, one)
   })
+  if (drinks) groups.push(paper.input('flow in contact', 'flow', flow.burnKgPerS, COMPUTED))
   return paper.line('rate while these fill', 'flow', least(station, receiver, add(...groups)), about, rateKgPerS)
 }
 

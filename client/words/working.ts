@@ -1,0 +1,240 @@
+import type { MassUnit } from '../../shared/contracts/kinds.ts'
+import { massIn, M_PER_NMI } from '../../shared/units.ts'
+import type { Figure } from '../../shared/working/figure.ts'
+import type { Expression, Input, Quantity, Source, Working } from '../../shared/working/paper.ts'
+import { ageText, clockText, FINE_STEP, fuelText, minuteText, spanText, type Side } from '../figures.ts'
+import type { Labels } from '../labels.ts'
+
+export const WORKING = {
+  asOf: (at: string) => `as of ${at}`,
+  lastKnown: 'last known',
+  inputs: 'What went in',
+  arithmetic: 'Arithmetic',
+  name: 'figure',
+  value: 'value',
+  from: 'from',
+  print: 'Print',
+  close: 'Close',
+  none: 'This figure has no answer now.'
+} as const
+
+/** How each figure comes about, in one sentence. */
+export const RULES: Record<Figure, string> = {
+  rank: 'Ships stand in the order in which they reach a limit, the soonest first; those in contact, gone or down after them.',
+  fuel: 'The last figure called, or the start fuel, less what each phase has burned since, and what contacts gave.',
+  'age of the call': 'Time since its fuel was called last, in whole minutes, rather older than younger.',
+  margin: 'Time from now until the first of the limits that apply to it is reached.',
+  abort:
+    'The most fuel any turn point of the orbit asks for to reach the abort base, approach, and land with the reserve; a higher figure set by hand rules.',
+  bingo: 'The most fuel any task point still ahead asks for to recover; a higher figure set by hand rules.',
+  joker: 'Bingo and the allowance above it; a higher figure set by hand rules.',
+  ready: 'When it joined, or when its route brings it to the track.',
+  contact: 'The latest of ship ready, station open, and the one before it off and changed over; then the hook-up.',
+  'until contact': 'Contact less now.',
+  disconnect: 'Contact, and the time the on-load takes through the station.',
+  'until disconnect': 'Disconnect less now.',
+  'latest contact': 'When counted fuel falls to abort fuel while it waits.',
+  'latest push': 'When usable fuel falls to what its push requires while it waits.',
+  slack: 'Latest contact less contact.',
+  past: 'Contact less latest contact, where that is later.',
+  'on-load':
+    'What passes the station: each piece lasts until a tank group is full, the last one until the rule is met.',
+  'fuel at contact':
+    'Usable fuel when it comes to contact, along its route from the last call or from the contact before.',
+  'gauge at contact': 'What its own gauge shows when it comes to contact.',
+  'fuel at push': 'Usable fuel at disconnect, less the wait until its group pushes.',
+  required: 'The most that anything ahead of its push asks for, no transfer counted on.',
+  shortage: 'What its push requires, less what it holds then.',
+  push: 'The planned push, or the last disconnect of its group and the time to re-form, whichever is later.',
+  give: 'The lesser of what is left of the most it can transfer, and what it holds above what it keeps and burns until it leaves.',
+  promised: 'The on-loads of contacts under way and to come.',
+  short: 'What contacts lack that its give ends early.',
+  'last disconnect': 'The latest disconnect of those it serves.',
+  leaves: 'As planned, or with the last disconnect it gives fuel until.',
+  'held late': 'When it leaves, less when it was planned to.',
+  'push late': 'The push less the planned push.',
+  'weakest margin':
+    'Least of counted fuel less recovery fuel to an open base, along the whole route, with no further transfer.',
+  'weakest at': 'Where on the route counted fuel stands least above recovery fuel.',
+  'ladder at': 'The start of the route and the time of each phase before this one.',
+  'ladder fuel': 'All fuel aboard, phase by phase, contacts as the order has them.',
+  'ladder counted': 'All fuel aboard, less what the engines cannot have and externals that do not count.',
+  'ladder recovery': 'Burn to the recovery base, approach, and the landing reserve.',
+  'ship count': 'Ships of all flights.',
+  'flight count': 'Flights of the plan.',
+  'contact count': 'Contacts in the orders of all tankers.',
+  'tanker count': 'Tankers of the plan.',
+  'total on-load': 'What the rules of all contacts ask for.',
+  'lost count': 'Contacts that would come past the latest contact, or never.',
+  'short count': 'Ships that hold less at their push than it requires.',
+  'late count': 'Pushes later than planned.',
+  'worst late': 'The latest of the late pushes.',
+  'dry count': 'Tankers whose give ends a contact early.'
+}
+
+type Shown = readonly ['fuel' | 'clock' | 'minute' | 'span' | 'age' | 'count', Side, number?]
+
+/** Each figure by the maker and the side the screens show it with. */
+const SHOWN: Record<Figure, Shown> = {
+  rank: ['count', 'down'],
+  fuel: ['fuel', 'down'],
+  'age of the call': ['age', 'up'],
+  margin: ['span', 'down'],
+  abort: ['fuel', 'up'],
+  bingo: ['fuel', 'up'],
+  joker: ['fuel', 'up'],
+  ready: ['clock', 'up'],
+  contact: ['clock', 'up'],
+  'until contact': ['span', 'down'],
+  disconnect: ['clock', 'up'],
+  'until disconnect': ['span', 'up'],
+  'latest contact': ['clock', 'down'],
+  'latest push': ['clock', 'down'],
+  slack: ['span', 'down'],
+  past: ['span', 'up'],
+  'on-load': ['fuel', 'up'],
+  'fuel at contact': ['fuel', 'down'],
+  'gauge at contact': ['fuel', 'down'],
+  'fuel at push': ['fuel', 'down'],
+  required: ['fuel', 'up'],
+  shortage: ['fuel', 'up'],
+  push: ['clock', 'up'],
+  give: ['fuel', 'down', 100],
+  promised: ['fuel', 'up', 100],
+  short: ['fuel', 'up', 100],
+  'last disconnect': ['clock', 'up'],
+  leaves: ['minute', 'down'],
+  'held late': ['span', 'up'],
+  'push late': ['span', 'up'],
+  'weakest margin': ['fuel', 'down'],
+  'weakest at': ['clock', 'down'],
+  'ladder at': ['clock', 'down'],
+  'ladder fuel': ['fuel', 'down'],
+  'ladder counted': ['fuel', 'down'],
+  'ladder recovery': ['fuel', 'up'],
+  'ship count': ['count', 'up'],
+  'flight count': ['count', 'up'],
+  'contact count': ['count', 'up'],
+  'tanker count': ['count', 'up'],
+  'total on-load': ['fuel', 'up', 100],
+  'lost count': ['count', 'up'],
+  'short count': ['count', 'up'],
+  'late count': ['count', 'up'],
+  'worst late': ['span', 'up'],
+  'dry count': ['count', 'up']
+}
+
+/** A figure as the screen it was opened from shows it. */
+export function shownText(figure: Figure, { value }: Quantity, unit: MassUnit, step?: number): string {
+  const [as, side, usual = FINE_STEP] = SHOWN[figure]
+  switch (as) {
+    case 'fuel':
+      return fuelText(value, unit, side, step ?? usual)
+    case 'clock':
+      return clockText(value, side)
+    case 'minute':
+      return minuteText(value, side)
+    case 'span':
+      return spanText(value, side)
+    case 'age':
+      return ageText(value)
+    case 'count':
+      return String(value)
+  }
+}
+
+const M_PER_S_PER_KT = M_PER_NMI / 3600
+
+/** To so many places, thousands apart, with a true minus. */
+function decimal(value: number, places: number): string {
+  const [whole = '0', part] = Math.abs(value).toFixed(places).split('.')
+  const sign = value < 0 && Number(value.toFixed(places)) !== 0 ? '\u2212' : ''
+  return `${sign}${whole.replace(/\B(?=(\d{3})+$)/g, ',')}${part === undefined ? '' : `.${part}`}`
+}
+
+/** A quantity on the way to a result: nearer than a screen shows it, rounded to no side. */
+export function quantityText({ kind, value }: Quantity, unit: MassUnit): string {
+  switch (kind) {
+    case 'mass':
+      return `${decimal(massIn(unit, value), 1)} ${unit}`
+    case 'flow':
+      return `${decimal(massIn(unit, value) * 60, 1)} ${unit}/min`
+    case 'span': {
+      const tenths = Math.round(Math.abs(value) * 10)
+      const minutes = Math.floor(tenths / 600)
+      const seconds = ((tenths % 600) / 10).toFixed(1).padStart(4, '0')
+      return `${value < 0 && tenths > 0 ? '\u2212' : ''}${String(minutes).padStart(2, '0')}:${seconds}`
+    }
+    case 'instant':
+      return clockText(Math.round(value / 1000) * 1000)
+    case 'speed':
+      return `${decimal(value / M_PER_S_PER_KT, 1)} kt`
+    case 'distance':
+      return `${decimal(value / M_PER_NMI, 1)} nmi`
+    case 'factor':
+      return decimal(value, 4)
+    case 'count':
+      return decimal(value, 0)
+  }
+}
+
+/** Where an input came from, as typed where somebody typed it. */
+export function sourceText(source: Source): string {
+  const typed =
+    'typed' in source && source.typed
+      ? `${decimal(source.typed.value, places(source.typed.value))} ${source.typed.unit}`
+      : ''
+  const as = typed === '' ? '' : `, ${typed}`
+  switch (source.from) {
+    case 'called':
+      return `called ${clockText(source.atMs)}${as}`
+    case 'by hand':
+      return `by hand ${clockText(source.atMs)}${as}`
+    case 'sheet':
+    case 'plan':
+    case 'assumed':
+    case 'computed':
+    case 'clock':
+      return `${source.from}${as}`
+  }
+}
+const places = (value: number): number => Math.min(4, (String(value).split('.')[1] ?? '').length)
+
+/** The name an id goes by, whatever it is an id of. */
+function nameOf(id: string, labels: Labels): string {
+  for (const of of [
+    labels.ship,
+    labels.phase,
+    labels.base,
+    labels.tanker,
+    labels.flight,
+    labels.pushGroup,
+    labels.track
+  ]) {
+    const name = of(id)
+    if (name !== id) return name
+  }
+  return id
+}
+
+export const lineName = ({ name, about }: Pick<Input, 'name' | 'about'>, labels: Labels): string =>
+  about === undefined || about === '' ? name : `${name}, ${nameOf(about, labels)}`
+
+const SIGNS = { add: ' + ', subtract: ' \u2212 ', multiply: ' \u00d7 ', divide: ' \u00f7 ' } as const
+
+/** An expression with its values put in. */
+export function expressionText(expression: Expression, working: Working, unit: MassUnit): string {
+  const text = (part: Expression, inside: boolean): string => {
+    if ('number' in part) return String(part.number)
+    if ('input' in part || 'line' in part) {
+      const quantity = 'input' in part ? working.inputs[part.input]?.quantity : working.lines[part.line]?.result
+      return quantity ? quantityText(quantity, unit) : ''
+    }
+    const { operation, of } = part
+    if (operation === 'greatest' || operation === 'least' || operation === 'growth')
+      return `${operation === 'growth' ? 'growth' : operation} of (${of.map((one) => text(one, false)).join('; ')})`
+    const joined = of.map((one) => text(one, true)).join(SIGNS[operation])
+    return inside && of.length > 1 && (operation === 'add' || operation === 'subtract') ? `(${joined})` : joined
+  }
+  return text(expression, false)
+}

@@ -1,0 +1,220 @@
+import { mkdirSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
+import { createRequire } from 'node:module'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import type { Page } from 'playwright-core'
+import { afterAll, describe, expect, it } from 'vitest'
+import { launch } from '../browser.ts'
+import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
+
+/*
+ * Every figure of board, plan and slot page opens to its working, and the working comes to the figure shown. The event's
+ * clock and a document's figures are no figures that are worked out: what is read off a clock has no working.
+ */
+
+const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
+const LONG_MS = 180_000
+
+/** Figures that hold digits and no mark over them, by their text. */
+const bare = (page: Page): Promise<string[]> =>
+  page.evaluate(() => {
+    const found: string[] = []
+    for (const figure of document.querySelectorAll('main .figure:not(.clock)')) {
+      const walker = document.createTreeWalker(figure, NodeFilter.SHOW_TEXT)
+      for (let node = walker.nextNode(); node !== null; node = walker.nextNode()) {
+        const text = node.textContent ?? ''
+        const named = node.parentElement?.closest('[data-working]')
+        // Names of bases, stations and ships stand beside figures and may hold a number.
+        const name = node.parentElement?.closest('.links, [data-made-link], dt')
+        if (/\d/.test(text) && !named && !name) found.push(`${figure.outerHTML.slice(0, 120)}: ${text}`)
+      }
+    }
+    return found
+  })
+
+/** Places of the first mark of each kind, or of all, below a part of the page. */
+const marksIn = (page: Page, scope: string, every: boolean): Promise<number[]> =>
+  page.evaluate(
+    ([below, all]) => {
+      const seen = new Set<string>()
+      return [...document.querySelectorAll<HTMLElement>('[data-working]')].flatMap((mark, place) => {
+        const kind = mark.dataset['working'] ?? ''
+        if (mark.closest(below) === null || (!all && seen.has(kind))) return []
+        seen.add(kind)
+        return [place]
+      })
+    },
+    [scope, every] as const
+  )
+
+/** Opens a mark by its place, reads mark and last line in one look, and closes again. */
+async function opened(page: Page, place: number): Promise<{ kind: string; shown: string; result: string }> {
+  await page.evaluate((at) => document.querySelectorAll<HTMLElement>('[data-working]')[at]?.click(), place)
+  await page.locator('dialog.working [data-result]').waitFor()
+  const read = await page.evaluate((at) => {
+    const mark = document.querySelectorAll<HTMLElement>('[data-working]')[at]
+    return {
+      kind: mark?.dataset['working'] ?? '',
+      shown: mark?.textContent.trim() ?? '',
+      result: document.querySelector('dialog.working [data-result]')?.textContent.trim() ?? ''
+    }
+  }, place)
+  expect(await page.locator('dialog.working [data-line]').count()).toBeGreaterThan(0)
+  await page.keyboard.press('Escape')
+  await page.locator('dialog.working').waitFor({ state: 'detached' })
+  return read
+}
+
+async function openAll(page: Page, scope: string, every = false): Promise<Set<string>> {
+  const kinds = new Set<string>()
+  for (const place of await marksIn(page, scope, every)) {
+    const { kind, shown, result } = await opened(page, place)
+    expect(`${kind} ${result}`).toBe(`${kind} ${shown}`)
+    kinds.add(kind)
+  }
+  return kinds
+}
+
+async function barriers(page: Page): Promise<string[]> {
+  const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+  await page.evaluate(axe)
+  const found = await page.evaluate(async () => {
+    const run = (window as unknown as { axe: { run: () => Promise<{ violations: Violation[] }> } }).axe.run
+    return (await run()).violations
+  })
+  return found.map(({ id, nodes }) => `${id} at ${nodes.map((node) => node.html).join(' ')}`)
+}
+
+interface Violation {
+  id: string
+  nodes: { html: string }[]
+}
+
+describe('the working of a figure', () => {
+  const browser = launch()
+  afterAll(async () => (await browser).close())
+
+  it(
+    'opens behind every figure of the slot page and comes to it',
+    async () => {
+      const event = await openEvent(5)
+      const call = { kind: 'callFuel', shipId: 'alder-1', fuel: { value: 8_000, unit: 'lb' }, covers: 'total' }
+      await event.record(call)
+      const page = await signedIn(await browser, event.address, event.secret, PHONE)
+      await page.goto(placeOf(page, 'slot/alder-1'))
+      await page.locator('[data-figure="contact"]').waitFor()
+      expect(await bare(page)).toEqual([])
+      const kinds = await openAll(page, '.slot', true)
+      for (const kind of [
+        'contact',
+        'until contact',
+        'on-load',
+        'fuel at contact',
+        'gauge at contact',
+        'latest contact'
+      ])
+        expect(kinds).toContain(kind)
+      for (const kind of ['slack', 'abort', 'required', 'push', 'fuel', 'age of the call', 'margin'])
+        expect(kinds).toContain(kind)
+      const fuel = page.locator('[data-working="fuel"]')
+      await fuel.click()
+      await page.locator('dialog.working', { hasText: /called \d\d:\d\d:\d\dZ, 8,?000 lb/ }).waitFor()
+    },
+    LONG_MS
+  )
+
+  it(
+    'opens from a row, a tanker and the chosen ship of the board, and leaves the line its focus',
+    async () => {
+      const event = await openEvent(32)
+      const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)
+      await page.locator('.row[data-ship]').first().waitFor()
+      expect(await bare(page)).toEqual([])
+      await page.locator('#entry-line').focus()
+      // By pointer from a row that is not chosen: it opens, chooses nobody, and the line keeps the focus.
+      await page.locator('.row[data-ship] [data-working="margin"]').first().click()
+      await page.locator('dialog.working [data-result]').waitFor()
+      await page.keyboard.press('Escape')
+      await page.locator('dialog.working').waitFor({ state: 'detached' })
+      expect(await page.locator('.row[aria-current="true"]').count()).toBe(0)
+      expect(await page.evaluate(() => document.activeElement?.id)).toBe('entry-line')
+
+      const rows = await openAll(page, '.rows .place:first-child')
+      for (const kind of ['rank', 'fuel', 'margin', 'contact', 'on-load']) expect(rows).toContain(kind)
+      const tanker = await openAll(page, '.tanker')
+      for (const kind of ['give', 'promised']) expect(tanker).toContain(kind)
+      await openAll(page, '.attention')
+
+      // By keyboard: a row that is not chosen has no stop; of the chosen one each figure is one.
+      expect(await page.locator('.row[data-ship] [data-working]:not([tabindex="-1"])').count()).toBe(0)
+      await page.keyboard.press('ArrowDown')
+      await page.locator('.actions').waitFor()
+      expect(await bare(page)).toEqual([])
+      const chosen = await openAll(page, '.actions')
+      for (const kind of ['abort', 'slack', 'required']) expect(chosen).toContain(kind)
+      const mark = page.locator('.actions [data-working="abort"]')
+      await mark.focus()
+      await page.keyboard.press('Enter')
+      await page.locator('dialog.working [data-result]').waitFor()
+      await page.keyboard.press('Escape')
+      await page.locator('dialog.working').waitFor({ state: 'detached' })
+      expect(await mark.evaluate((button) => document.activeElement === button)).toBe(true)
+      await page.locator('.actions').waitFor()
+      await page.keyboard.type('kel')
+      expect(await page.inputValue('#entry-line')).toBe('kel')
+    },
+    LONG_MS
+  )
+
+  it(
+    'opens from the tables of the plan and comes to what they show',
+    async () => {
+      const event = await openEvent(5)
+      const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
+      await page.goto(placeOf(page, 'plan'))
+      await page.locator('.verdict').waitFor()
+      expect(await bare(page)).toEqual([])
+      const kinds = await openAll(page, 'main')
+      const wanted = [
+        'ready',
+        'disconnect',
+        'fuel at push',
+        'last disconnect',
+        'leaves',
+        'weakest margin',
+        'weakest at'
+      ]
+      for (const kind of [...wanted, 'ladder at', 'ladder fuel', 'ladder counted', 'ladder recovery', 'total on-load'])
+        expect(kinds).toContain(kind)
+    },
+    LONG_MS
+  )
+
+  it.each(['light', 'dark'] as const)(
+    'is free of barriers that a machine can find, %s',
+    async (scheme) => {
+      mkdirSync(shots, { recursive: true })
+      const event = await openEvent(32)
+      for (const [size, name] of [
+        [DESKTOP, 'desktop'],
+        [PHONE, 'phone']
+      ] as const) {
+        const page = await signedIn(await browser, event.address, event.secret, size)
+        await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
+        for (const [place, figure] of [
+          ['board', 'margin'],
+          ['slot/alder-1', 'on-load'],
+          ['plan', 'required']
+        ] as const) {
+          await page.goto(placeOf(page, place))
+          await page.locator(`[data-working="${figure}"]`).first().click()
+          await page.locator('dialog.working [data-result]').waitFor()
+          await page.screenshot({ path: join(shots, `working-${figure}-${name}-${scheme}.png`) })
+          expect(await barriers(page)).toEqual([])
+        }
+      }
+    },
+    LONG_MS
+  )
+})
