@@ -9,6 +9,7 @@ import type { Place } from './words/places.ts'
 export type Where =
   | { page: 'home' }
   | { page: 'join' }
+  | { page: 'onload' }
   | { page: 'events'; linkId: string }
   | { page: 'member'; linkId: string; place: Place; eventId: string | undefined; shipId: string | undefined }
 
@@ -18,6 +19,7 @@ const MEMBER = /^\/as\/([a-z0-9.-]+)(?:\/event\/([a-z0-9.-]+))?\/(board|slot|pla
 /** What stands at a path; home for every other one. */
 export function whereOf(path: string): Where {
   if (path === '/join') return { page: 'join' }
+  if (path === '/onload') return { page: 'onload' }
   const [, owner] = /^\/as\/([a-z0-9.-]+)\/events\/?$/.exec(path) ?? []
   if (owner !== undefined) return { page: 'events', linkId: owner }
   const [, linkId, eventId, place, shipId] = MEMBER.exec(path) ?? []

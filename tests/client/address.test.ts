@@ -23,6 +23,10 @@ describe('addresses', () => {
     })
   })
 
+  it('of the one on-load needs no link', () => {
+    expect(whereOf('/onload')).toEqual({ page: 'onload' })
+  })
+
   it('that name nothing lead home', () => {
     for (const path of ['/', '/as/link-1', '/as/link-1/attic', '/as//board', '/as/link-1/event/board', '/elsewhere']) {
       expect(whereOf(path), path).toEqual({ page: 'home' })
