@@ -216,7 +216,7 @@ export function questionSentence(question: Question, name: string, fitted: reado
 }
 
 /** From the fuel now to the fuel at contact, a line per step. */
-export function workingOf({ answer, unit, legs, fuelNowKg }: Answered): string[] {
+export function workingOf({ answer, unit, legs, fuelNowKg, starved }: Answered): string[] {
   const fine = (kg: number) => fuelText(kg, unit, 'down', 1)
   const atContactKg = answer.points[0]?.fuelKg ?? 0
   return [
@@ -226,6 +226,10 @@ export function workingOf({ answer, unit, legs, fuelNowKg }: Answered): string[]
         `${spanText(durationS)} at ${fine(flowKgPerS * 3600)}/h × drag ${dragFactor.toFixed(3)} burns ${fine(burnedKg)}.`
     ),
     `At contact ${fine(atContactKg)}, of it ${fine(atContactKg - answer.fuelAtContactKg)} that the engines cannot have: ${fine(answer.fuelAtContactKg)} usable.`,
-    `On-load is what passes the station: what the tanks gain and what the engines burn meanwhile, ${massIn(unit, answer.onLoadKg).toFixed(1)} ${unit}.`
+    ...(starved
+      ? []
+      : [
+          `On-load is what passes the station: what the tanks gain and what the engines burn meanwhile, ${massIn(unit, answer.onLoadKg).toFixed(1)} ${unit}.`
+        ])
   ]
 }

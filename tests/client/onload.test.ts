@@ -341,6 +341,15 @@ describe('the page', () => {
     page.unmount()
   })
 
+  it('shows no contact of a ship whose engines stop on the way, and says so first', async () => {
+    const page = open('')
+    await page.find('#on-load-fuel').setValue('3000')
+    expect(page.find('[data-trouble]').text()).toMatch(/^The engines find no fuel on the way/)
+    for (const part of ['[data-sentence]', '[data-figure]', '[data-curve]', '.stops', '.pieces'])
+      expect(page.find(part).exists(), part).toBe(false)
+    page.unmount()
+  })
+
   it('names every breakpoint, the knee and the end, with the held way beside', () => {
     const page = open('')
     const points = page.findAll('.point').map((point) => point.attributes('aria-label') ?? '')
