@@ -5,7 +5,7 @@ import type { Fault } from '../shared/contracts/problem.ts'
 import type { OnLoadBody } from '../shared/contracts/requests.ts'
 import { dragFactorOf, dragFactorsOf } from '../shared/plan/brief.ts'
 import { computeOnLoad } from '../shared/plan/onload.ts'
-import { densityKgPerM3, flowKgPerS, massKg } from '../shared/units.ts'
+import { densityKgPerM3, flowKgPerS, quantityKg } from '../shared/units.ts'
 import { bodyOf, massUnitOf, type Question } from './question.ts'
 
 /** Part of the way to contact: what it burns, drag of what is fitted included. */
@@ -49,7 +49,7 @@ export function answerTo(question: Question): Answered | { faults: readonly Faul
   const answer = computeOnLoad(body)
   if ('faults' in answer) return answer
   const legs = legsOf(body)
-  const fuelNowKg = massKg(body.fuelNow)
+  const fuelNowKg = kgOf(body, body.fuelNow)
   const atContactKg = answer.points[0]?.fuelKg ?? 0
   const burnedKg = legs.reduce((sum, leg) => sum + leg.burnedKg, 0)
   return {
@@ -97,8 +97,13 @@ function piecesOf({ points, minutesMin }: OnLoadAnswer): Piece[] {
   })
 }
 
-function shortKg({ onLoad }: OnLoadBody, answer: OnLoadAnswer): number {
-  if (onLoad.kind === 'fixed') return Math.max(0, massKg(onLoad.fuel) - answer.onLoadKg)
-  if (onLoad.kind === 'fuelAtDisconnect') return Math.max(0, massKg(onLoad.fuel) - answer.fuelAtDisconnectKg)
+/** A fuel of the question, by mass or by volume at its density. */
+const kgOf = ({ fuelDensity }: OnLoadBody, fuel: OnLoadBody['fuelNow']): number =>
+  quantityKg(fuel, fuelDensity ? densityKgPerM3(fuelDensity) : NaN)
+
+function shortKg(body: OnLoadBody, answer: OnLoadAnswer): number {
+  const { onLoad } = body
+  if (onLoad.kind === 'fixed') return Math.max(0, kgOf(body, onLoad.fuel) - answer.onLoadKg)
+  if (onLoad.kind === 'fuelAtDisconnect') return Math.max(0, kgOf(body, onLoad.fuel) - answer.fuelAtDisconnectKg)
   return 0
 }

@@ -11,7 +11,7 @@ import {
 } from './kinds.ts'
 import { SIZES } from './bounds.ts'
 import { plan, sequence } from './plan.ts'
-import { instantMs, mass, rateFactor, seqCount, tankNumber } from './quantities.ts'
+import { instantMs, quantity, rateFactor, seqCount, tankNumber } from './quantities.ts'
 
 /*
  * What can happen in an event: one screen. A fact is never changed; a mistake is withdrawn by another fact.
@@ -38,12 +38,12 @@ export const anyFact = z.discriminatedUnion('kind', [
   fact('eventClosed', {}),
   fact('clockSet', { realAtMs: z.int(), eventAtMs: instantMs, rateFactor }),
   fact('shipJoined', { shipId, visitId }),
-  fact('fuelCalled', { shipId, fuel: mass, covers: z.enum(COVERS) }),
-  fact('tankerFuelCalled', { tankerId, fuel: mass }),
+  fact('fuelCalled', { shipId, fuel: quantity, covers: z.enum(COVERS) }),
+  fact('tankerFuelCalled', { tankerId, fuel: quantity }),
   fact('contactMade', { shipId, slotId, tankerId, stationId }),
   fact('fuelFlowing', { shipId, slotId }),
   /** Without an off-load figure the computed one stands. */
-  fact('disconnected', { shipId, slotId, how: z.enum(DISCONNECT_KINDS), offLoad: mass.optional() }),
+  fact('disconnected', { shipId, slotId, how: z.enum(DISCONNECT_KINDS), offLoad: quantity.optional() }),
   fact('pushed', { shipId, visitId }),
   fact('shipLeft', { shipId, baseId }),
   fact('landed', { shipId, baseId }),
@@ -58,7 +58,7 @@ export const anyFact = z.discriminatedUnion('kind', [
   }),
   fact('jettisoned', { shipId, groupIds: z.array(groupId).min(1).max(SIZES.groups) }),
   /** Without a figure the computed limit stands alone again. */
-  fact('limitSet', { shipId, limit: z.enum(HAND_LIMITS), fuel: mass.optional() }),
+  fact('limitSet', { shipId, limit: z.enum(HAND_LIMITS), fuel: quantity.optional() }),
   fact('pinSet', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
   fact('orderSet', { tankerId, sequences: z.array(sequence) }),
   fact('factWithdrawn', { withdrawnSeq: seqCount })

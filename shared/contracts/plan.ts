@@ -45,13 +45,13 @@ const callSign = z.string().trim().min(1).max(SIZES.callSignLength)
 /** Rules for fuel on landing that ask for no route. */
 export const simpleReserve = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('minutes'), holdingMin: shortMin }),
-  z.strictObject({ kind: z.literal('fixed'), fuel: mass })
+  z.strictObject({ kind: z.literal('fixed'), fuel: quantity })
 ])
 /** The rule for fuel on landing. */
 const oneReserve = z.discriminatedUnion('kind', [
   ...simpleReserve.options,
   /** Of the fuel planned from take-off to the base, by way of the control point for an abort; not below the floor. */
-  z.strictObject({ kind: z.literal('share'), sharePercent, floor: mass }),
+  z.strictObject({ kind: z.literal('share'), sharePercent, floor: quantity }),
   /** The same share, asked at control points alone: a recovery field can be reached from each with it in hand. */
   z.strictObject({ kind: z.literal('rendezvous'), sharePercent })
 ])
@@ -96,9 +96,9 @@ export const receiverType = z.strictObject({
   maxRate: flow,
   gauge: z.enum(GAUGES),
   /** Where an internal gauge stands while externals give. */
-  gaugeBand: z.strictObject({ low: mass, high: mass }).optional(),
+  gaugeBand: z.strictObject({ low: quantity, high: quantity }).optional(),
   /** An internal gauge below this with externals selected: they are empty, or they do not give. */
-  notGivingBelow: mass.optional(),
+  notGivingBelow: quantity.optional(),
   /** Quantity of the whole feed group at which its low-level light comes on. */
   feedLowMark: quantity.optional(),
   /** Groups that can be dumped, and the rate of all together. */
@@ -108,7 +108,7 @@ export const receiverType = z.strictObject({
   refuellingLow: speed,
   refuellingHigh: speed,
   recoveryAirspeed: speed,
-  approachFuel: mass,
+  approachFuel: quantity,
   /** Fuel flow of one ship by kind of flight, without external tanks; only the kinds its flights fly. */
   flows: z.strictObject({
     taxi: flow.optional(),
@@ -160,11 +160,11 @@ export const tanker = z.strictObject({
   onStationAtMs: instantMs,
   leavesAtMs: instantMs,
   /** Aboard when it comes on station. */
-  fuelOnStation: mass,
+  fuelOnStation: quantity,
   burn: flow,
   /** What it keeps for its own way home. */
-  keeps: mass,
-  mostTransferable: mass
+  keeps: quantity,
+  mostTransferable: quantity
 })
 
 export const pushGroup = z.strictObject({ id: pushGroupId, name, pushAtMs: instantMs })
@@ -173,14 +173,14 @@ export const onLoadRule = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('required') }),
   z.strictObject({ kind: z.literal('internals') }),
   z.strictObject({ kind: z.literal('full') }),
-  z.strictObject({ kind: z.literal('fixed'), fuel: mass })
+  z.strictObject({ kind: z.literal('fixed'), fuel: quantity })
 ])
 
 export const span = z.discriminatedUnion('by', [
   z.strictObject({ by: z.literal('duration'), durationMin }),
   z.strictObject({ by: z.literal('leg'), to: position, trueAirspeed: speed }),
   /** A climb or descent from a chart: time and fuel whole; drag of fitted tanks still multiplies the fuel. */
-  z.strictObject({ by: z.literal('lump'), durationMin, fuel: mass, to: position.optional() })
+  z.strictObject({ by: z.literal('lump'), durationMin, fuel: quantity, to: position.optional() })
 ])
 
 export const flyPhase = z.strictObject({
@@ -192,7 +192,7 @@ export const flyPhase = z.strictObject({
   /** External groups thrown off when the phase begins. */
   jettisons: z.array(groupId).max(SIZES.groups).optional(),
   /** Usable fuel down to which it dumps from the beginning of the phase. */
-  dumpTo: mass.optional()
+  dumpTo: quantity.optional()
 })
 
 export const visit = z.strictObject({
@@ -212,7 +212,7 @@ export const ship = z.strictObject({
   callSign,
   /** External groups carried; internal groups are always there. */
   fitted: z.array(groupId).max(SIZES.groups),
-  startFuel: mass
+  startFuel: quantity
 })
 
 export const flight = z.strictObject({
@@ -226,7 +226,9 @@ export const flight = z.strictObject({
   startsAtMs: instantMs,
   route: z.array(phase).min(1).max(SIZES.phases),
   /** Set by hand, for every ship of the flight; never below what is computed. */
-  limits: z.strictObject({ abort: mass.optional(), bingo: mass.optional(), joker: mass.optional() }).optional(),
+  limits: z
+    .strictObject({ abort: quantity.optional(), bingo: quantity.optional(), joker: quantity.optional() })
+    .optional(),
   ships: z.array(ship).min(1).max(SIZES.shipsPerFlight)
 })
 
@@ -247,7 +249,7 @@ export const planRules = z.strictObject({
   /** A margin shorter than this is "soon". */
   lateMarginMin: shortMin,
   staleAfterMin: shortMin,
-  jokerAllowance: mass,
+  jokerAllowance: quantity,
   landingReserve,
   windFromDeg: bearingDeg,
   windSpeed

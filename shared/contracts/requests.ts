@@ -9,7 +9,7 @@ import {
   durationMin,
   flow,
   instantMs,
-  mass,
+  quantity,
   rateFactor,
   seqCount,
   shortMin,
@@ -27,8 +27,8 @@ export const anyRequest = z.discriminatedUnion('kind', [
   ask('setClock', { eventAtMs: instantMs, rateFactor }),
   /** The visit is the ship's next one. */
   ask('joinShip', { shipId }),
-  ask('callFuel', { shipId, fuel: mass, covers: z.enum(COVERS) }),
-  ask('callTankerFuel', { tankerId, fuel: mass }),
+  ask('callFuel', { shipId, fuel: quantity, covers: z.enum(COVERS) }),
+  ask('callTankerFuel', { tankerId, fuel: quantity }),
   /** Without a slot the ship's next one; without a station the one its slot stands at. */
   ask('makeContact', {
     shipId,
@@ -37,7 +37,7 @@ export const anyRequest = z.discriminatedUnion('kind', [
     stationId: stationId.optional()
   }),
   ask('startFlow', { shipId }),
-  ask('disconnect', { shipId, how: z.enum(DISCONNECT_KINDS), offLoad: mass.optional() }),
+  ask('disconnect', { shipId, how: z.enum(DISCONNECT_KINDS), offLoad: quantity.optional() }),
   ask('push', { shipIds: z.array(shipId).min(1).max(SIZES.shipsPerFlight) }),
   /** Without a base the one that applies where the ship is: the track's abort base, or its recovery base. */
   ask('leave', { shipId, baseId: baseId.optional() }),
@@ -54,7 +54,7 @@ export const anyRequest = z.discriminatedUnion('kind', [
   /** Without groups all that can be jettisoned. */
   ask('jettison', { shipId, groupIds: z.array(groupId).min(1).max(SIZES.groups).optional() }),
   /** Refused below the computed limit; without a figure the computed one stands alone again. */
-  ask('setLimit', { shipId, limit: z.enum(HAND_LIMITS), fuel: mass.optional() }),
+  ask('setLimit', { shipId, limit: z.enum(HAND_LIMITS), fuel: quantity.optional() }),
   ask('setPin', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
   /** Refused as stale when an order of these tankers changed after `basedOnSeq`; a fuel call never makes it stale. */
   ask('setOrder', {
@@ -87,25 +87,25 @@ export const onLoadBody = z.strictObject({
   fuelDensity: density.optional(),
   fitted: z.array(z.string()).max(SIZES.groups),
   /** Aboard when `ahead` begins; at contact where nothing lies ahead. */
-  fuelNow: mass,
+  fuelNow: quantity,
   externals: z.enum(EXTERNALS),
   /** What is flown until contact, hook-up included, in order; flows as the type's, drag of fitted tanks multiplies them. */
   ahead: z.array(z.strictObject({ durationMin, flow })).max(SIZES.phases).optional(),
   stationRate: flow,
   /** `fuelAtDisconnect` stands in for a requirement, which only a plan can state. */
   onLoad: z.discriminatedUnion('kind', [
-    z.strictObject({ kind: z.literal('fuelAtDisconnect'), fuel: mass }),
+    z.strictObject({ kind: z.literal('fuelAtDisconnect'), fuel: quantity }),
     z.strictObject({ kind: z.literal('internals') }),
     z.strictObject({ kind: z.literal('full') }),
-    z.strictObject({ kind: z.literal('fixed'), fuel: mass })
+    z.strictObject({ kind: z.literal('fixed'), fuel: quantity })
   ]),
   /** The way to the abort base from the worst point of the orbit; without it no limit is worked out. */
   abort: z
-    .strictObject({ distance, groundSpeed: speed, landingReserve: simpleReserve, byHand: mass.optional() })
+    .strictObject({ distance, groundSpeed: speed, landingReserve: simpleReserve, byHand: quantity.optional() })
     .optional(),
   lateMarginMin: shortMin.optional(),
   windowMin: shortMin.optional(),
-  give: mass.optional(),
+  give: quantity.optional(),
   jettisonsAfter: z.boolean().optional()
 })
 export type OnLoadBody = z.infer<typeof onLoadBody>

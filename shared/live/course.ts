@@ -13,7 +13,7 @@ import { fillCurve, stopAt } from '../tanks/fill.ts'
 import { readingOf, withReading, type Reading } from '../tanks/reading.ts'
 import { externalKg, totalKg, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
 import { asRead, without, withTrouble } from './troubles.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import { currentVisit, type Standing } from './standing.ts'
 import type { ShipRecord } from './state.ts'
 
@@ -389,7 +389,7 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
     switch (fact.kind) {
       case 'fuelCalled': {
         anchor = advance(ship, legs, anchor, atMs)
-        const reading = { figureKg: massKg(fact.fuel), covers: fact.covers }
+        const reading = { figureKg: quantityKg(fact.fuel, plan.fuelKgPerM3), covers: fact.covers }
         if (fact.covers === 'internal' && ship.sheet.gauge === 'internal' && !anchor.contact) {
           read = readingOf(ship.sheet, anchor.state, reading.figureKg)
           anchor = { ...anchor, state: asRead(ship.sheet, anchor.state, read, readTroubles) }
@@ -435,7 +435,8 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
         break
       }
       case 'disconnected':
-        if (anchor.contact?.slotId === fact.slotId) end(atMs, fact.offLoad ? massKg(fact.offLoad) : undefined)
+        if (anchor.contact?.slotId === fact.slotId)
+          end(atMs, fact.offLoad ? quantityKg(fact.offLoad, plan.fuelKgPerM3) : undefined)
         break
       case 'pushed':
       case 'shipLeft':

@@ -11,7 +11,7 @@ import { orderRefusals } from '../order/rules.ts'
 import { brief, stationKey, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
 import { abortRuling, bingoRuling, jokerRuling } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import { eventTime } from './clock.ts'
 import { mayAsk, type Who } from './permissions.ts'
 import { asItIs } from './slots.ts'
@@ -174,7 +174,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const found = flyingShip(scene, shipId)
     if ('refusal' in found) return found
     const most = covers === 'total' ? found.ship.capacityKg : found.ship.internalCapacityKg
-    const kg = massKg(fuel)
+    const kg = quantityKg(fuel, scene.plan.fuelKgPerM3)
     if (kg > most * CAPACITY_SLACK_FACTOR) {
       const limit = `at most ${String(Math.round(most))} kg`
       return {
@@ -251,7 +251,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const early = outOfOrder(scene, found)
     if (early) return early
     const most = found.ship.capacityKg * OFF_LOAD_SLACK_FACTOR
-    if (offLoad && massKg(offLoad) > most) {
+    if (offLoad && quantityKg(offLoad, scene.plan.fuelKgPerM3) > most) {
       return refuse(
         'fuel-above-capacity',
         `${found.ship.callSign} cannot have taken more than ${String(Math.round(most))} kg`
@@ -371,7 +371,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if (!fuel) return { facts: [fact] }
     const phaseIndex = found.flight.visits.findLast((one) => its.pushed.has(one.id))?.phaseIndex ?? 0
     const computed = computedLimitKg(scene.plan, ship, limit, visit, phaseIndex)
-    if (computed !== undefined && massKg(fuel) < computed) {
+    if (computed !== undefined && quantityKg(fuel, scene.plan.fuelKgPerM3) < computed) {
       const floor = `at least ${String(Math.ceil(computed))} kg`
       return {
         refusal: {

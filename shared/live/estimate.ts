@@ -5,7 +5,7 @@
 import type { TankerOrder } from '../contracts/plan.ts'
 import type { View } from '../contracts/view.ts'
 import { brief, type Brief } from '../plan/brief.ts'
-import { typeWarnings } from '../plan/check.ts'
+import { typeWarnings } from '../plan/warnings.ts'
 import { ranked } from './ranking.ts'
 import { crewsOf, judgeOrder } from './slots.ts'
 import type { LiveState } from './state.ts'

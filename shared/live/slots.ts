@@ -32,7 +32,7 @@ import { feed } from '../tanks/feed.ts'
 import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'
 import { serveAt, serviceTable, type ServiceTable } from '../tanks/service.ts'
 import { totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import { advance, flown, foldCalls, legsOf, reselected, type Folded, type Leg } from './course.ts'
 import { currentVisit, standing, type Contact, type Standing } from './standing.ts'
 import { without } from './troubles.ts'
@@ -58,15 +58,19 @@ export function asItIs(state: LiveState, plan: Brief, planned: ShipBrief, its: S
   if (its.jettisoned.length === 0 && set === undefined) return planned
   return refitted(plan, planned, {
     jettisoned: [...new Set(its.jettisoned.map((one) => one.groupId))].sort(),
-    byHandKg: byHandKg(planned, set ?? [])
+    byHandKg: byHandKg(planned, set ?? [], plan.fuelKgPerM3)
   })
 }
 
 /** Limits by hand: the plan's, as the event has changed them. */
-function byHandKg(planned: ShipBrief, set: readonly FactOf<'limitSet'>[]): ShipBrief['fit']['byHandKg'] {
+function byHandKg(
+  planned: ShipBrief,
+  set: readonly FactOf<'limitSet'>[],
+  fuelKgPerM3: number
+): ShipBrief['fit']['byHandKg'] {
   const kg: { -readonly [L in HandLimit]?: number } = { ...planned.fit.byHandKg }
   for (const { limit, fuel } of set) {
-    if (fuel) kg[limit] = massKg(fuel)
+    if (fuel) kg[limit] = quantityKg(fuel, fuelKgPerM3)
     else Reflect.deleteProperty(kg, limit)
   }
   return kg
@@ -196,7 +200,7 @@ export function tankerFuelKg(
 ): number {
   const call = state.tankerCalls.get(tanker.id)?.findLast((fact) => fact.atMs <= nowMs)
   const sinceMs = call?.atMs ?? tanker.onStationAtMs
-  const thenKg = call ? massKg(call.fuel) : tanker.fuelOnStationKg
+  const thenKg = call ? quantityKg(call.fuel, tanker.fuelKgPerM3) : tanker.fuelOnStationKg
   const burnedKg = (tanker.burnKgPerS * Math.max(0, nowMs - sinceMs)) / 1000
   return thenKg - burnedKg - givenKg(tanker.id, crews, nowMs, call?.atMs)
 }
@@ -216,7 +220,7 @@ export function targetOf(plan: Brief, crew: Crew, visit: VisitBrief): Target {
         pushAtMs: visit.plannedPushAtMs
       }
     case 'fixed':
-      return { kind: 'onLoad', onLoadKg: massKg(rule.fuel) }
+      return { kind: 'onLoad', onLoadKg: quantityKg(rule.fuel, plan.fuelKgPerM3) }
     case 'internals':
     case 'full':
       return rule

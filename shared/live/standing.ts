@@ -1,5 +1,6 @@
 /** What the calls say of one ship, apart from fuel: joined, contacts, pushed, left, landed. */
-import type { Externals } from '../contracts/kinds.ts'
+import type { Externals, MassUnit, VolumeUnit } from '../contracts/kinds.ts'
+import type { Reported } from '../units.ts'
 import type { ShipRecord } from './state.ts'
 
 /** Flow is assumed this long after a contact when nobody calls it. */
@@ -16,7 +17,7 @@ export interface Contact {
   /** Undefined while the ship is in contact. */
   disconnectAtMs: number | undefined
   /** Called off-load; undefined where the computed one stands. */
-  offLoad: { value: number; unit: 'lb' | 'kg' } | undefined
+  offLoad: Reported<MassUnit | VolumeUnit> | undefined
   partial: boolean
 }
 

@@ -146,6 +146,8 @@ export interface TankerBrief {
   burnKgPerS: number
   keepsKg: number
   mostTransferableKg: number
+  /** Of the plan: its meter may count volume. */
+  fuelKgPerM3: number
   stations: readonly StationBrief[]
 }
 
@@ -224,8 +226,11 @@ export function sheetOf(type: ReceiverType, fitted: readonly string[], fuelKgPer
     feedIndex: carried.findIndex((group) => group.role.kind === 'feed'),
     maxRateKgPerS: flowKgPerS(type.maxRate, fuelKgPerM3),
     gauge: type.gauge satisfies Gauge,
-    gaugeBandKg: gaugeBand && { lowKg: massKg(gaugeBand.low), highKg: massKg(gaugeBand.high) },
-    notGivingBelowKg: notGivingBelow && massKg(notGivingBelow),
+    gaugeBandKg: gaugeBand && {
+      lowKg: quantityKg(gaugeBand.low, fuelKgPerM3),
+      highKg: quantityKg(gaugeBand.high, fuelKgPerM3)
+    },
+    notGivingBelowKg: notGivingBelow && quantityKg(notGivingBelow, fuelKgPerM3),
     feedLowMarkKg: feedLowMark && quantityKg(feedLowMark, fuelKgPerM3),
     dump: dump && {
       rateKgPerS: flowKgPerS(dump.rate, fuelKgPerM3),
@@ -351,10 +356,11 @@ function makeBrief(plan: Plan): Brief {
       trackId: tanker.trackId,
       onStationAtMs: tanker.onStationAtMs,
       leavesAtMs: tanker.leavesAtMs,
-      fuelOnStationKg: massKg(tanker.fuelOnStation),
+      fuelOnStationKg: quantityKg(tanker.fuelOnStation, fuelKgPerM3),
       burnKgPerS: flowKgPerS(tanker.burn, fuelKgPerM3),
-      keepsKg: massKg(tanker.keeps),
-      mostTransferableKg: massKg(tanker.mostTransferable),
+      keepsKg: quantityKg(tanker.keeps, fuelKgPerM3),
+      mostTransferableKg: quantityKg(tanker.mostTransferable, fuelKgPerM3),
+      fuelKgPerM3,
       stations: type.stations.map((station) => ({
         key: stationKey(tanker.id, station.id),
         tankerId: tanker.id,
@@ -416,7 +422,7 @@ function makeBrief(plan: Plan): Brief {
       const to = span.by === 'duration' ? at : (span.to ?? at)
       const durationMs =
         span.by === 'leg' ? legMs(at, to, speedMPerS(span.trueAirspeed), wind, phase.id) : span.durationMin * MS_PER_MIN
-      const lumpKg = span.by === 'lump' ? massKg(span.fuel) : undefined
+      const lumpKg = span.by === 'lump' ? quantityKg(span.fuel, fuelKgPerM3) : undefined
       const lumpKgPerS = lumpKg === undefined || durationMs === 0 ? undefined : lumpKg / (durationMs / 1000)
       phases.push({
         id: phase.id,
@@ -425,7 +431,7 @@ function makeBrief(plan: Plan): Brief {
         flowKgPerS: lumpKgPerS ?? (phase.flow ? flowKgPerS(phase.flow, fuelKgPerM3) : flow(phase.kind)),
         lumpKg,
         jettisons: phase.jettisons ?? [],
-        dumpToKg: phase.dumpTo && massKg(phase.dumpTo),
+        dumpToKg: phase.dumpTo && quantityKg(phase.dumpTo, fuelKgPerM3),
         from: at,
         to,
         visit: undefined
@@ -435,9 +441,9 @@ function makeBrief(plan: Plan): Brief {
     const dragFactors = dragFactorsOf(type)
     const { limits } = flight
     const byHandKg: Fit['byHandKg'] = {
-      ...(limits?.abort && { abort: massKg(limits.abort) }),
-      ...(limits?.bingo && { bingo: massKg(limits.bingo) }),
-      ...(limits?.joker && { joker: massKg(limits.joker) })
+      ...(limits?.abort && { abort: quantityKg(limits.abort, fuelKgPerM3) }),
+      ...(limits?.bingo && { bingo: quantityKg(limits.bingo, fuelKgPerM3) }),
+      ...(limits?.joker && { joker: quantityKg(limits.joker, fuelKgPerM3) })
     }
     const recoveryAirspeedMPerS = speedMPerS(type.recoveryAirspeed)
     const recoveryFlowKgPerS = flow('recovery')
@@ -448,7 +454,7 @@ function makeBrief(plan: Plan): Brief {
     }
     const flightShips = flight.ships.map((ship): ShipBrief => {
       const sheet = sheetOf(type, ship.fitted, fuelKgPerM3)
-      const start = startState(sheet, massKg(ship.startFuel), 'selected')
+      const start = startState(sheet, quantityKg(ship.startFuel, fuelKgPerM3), 'selected')
       return {
         id: ship.id,
         callSign: ship.callSign,
@@ -461,7 +467,7 @@ function makeBrief(plan: Plan): Brief {
           0
         ),
         weighing,
-        approachKg: massKg(type.approachFuel),
+        approachKg: quantityKg(type.approachFuel, fuelKgPerM3),
         recoveryAirspeedMPerS,
         ...fitted(
           { phases, dragFactors, recoveryFlowKgPerS, holdingFlowKgPerS },
@@ -513,7 +519,7 @@ function makeBrief(plan: Plan): Brief {
     reformMs: rules.reformMin * MS_PER_MIN,
     lateMarginS: rules.lateMarginMin * 60,
     staleAfterMs: rules.staleAfterMin * MS_PER_MIN,
-    jokerAllowanceKg: massKg(rules.jokerAllowance),
+    jokerAllowanceKg: quantityKg(rules.jokerAllowance, fuelKgPerM3),
     landingReserve: rules.landingReserve
   }
 }

@@ -285,9 +285,9 @@ function gaugeFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: 
     note(`${at}/${field}/value`, figure?.value, 'nothing', 'only an internal gauge has a band; this one shows all fuel')
   }
   if (gaugeBand) {
-    if (massKg(gaugeBand.low) > massKg(gaugeBand.high))
+    if (quantityKg(gaugeBand.low, fuelKgPerM3) > quantityKg(gaugeBand.high, fuelKgPerM3))
       note(`${at}/gaugeBand/low/value`, gaugeBand.low.value, 'at most high', 'the band ends below where it begins')
-    if (massKg(gaugeBand.high) > insideKg)
+    if (quantityKg(gaugeBand.high, fuelKgPerM3) > insideKg)
       note(
         `${at}/gaugeBand/high/value`,
         gaugeBand.high.value,
@@ -297,11 +297,11 @@ function gaugeFaults(type: ReceiverType, at: string, fuelKgPerM3: number, note: 
   }
   if (notGivingBelow) {
     if (!gaugeBand) note(`${at}/gaugeBand`, undefined, 'a band', 'notGivingBelow is judged against the band')
-    else if (massKg(notGivingBelow) > massKg(gaugeBand.low))
+    else if (quantityKg(notGivingBelow, fuelKgPerM3) > quantityKg(gaugeBand.low, fuelKgPerM3))
       note(
         `${at}/notGivingBelow/value`,
         notGivingBelow.value,
-        `at most the band's low end, ${kg(massKg(gaugeBand.low))}`,
+        `at most the band's low end, ${kg(quantityKg(gaugeBand.low, fuelKgPerM3))}`,
         'a reading cannot be in the band and not giving'
       )
   }
@@ -418,7 +418,7 @@ const ships: Rule = (plan, note) => {
     if (!type) return
     flight.ships.forEach((ship, s) => {
       const most = capacityKg(sheetOf(type, ship.fitted, fuel))
-      if (massKg(ship.startFuel) <= most) return
+      if (quantityKg(ship.startFuel, fuel) <= most) return
       note(
         `/flights/${String(f)}/ships/${String(s)}/startFuel/value`,
         ship.startFuel.value,
@@ -607,7 +607,7 @@ const handLimits: Rule = (plan, note) => {
       if (!given) continue
       const computedKg = its.ships.flatMap((ship) => computedLimits(resolved, its, ship, limit))
       const most = Math.max(0, ...computedKg)
-      if (massKg(given) >= most) continue
+      if (quantityKg(given, resolved.fuelKgPerM3) >= most) continue
       note(
         `/flights/${String(f)}/limits/${limit}/value`,
         given.value,
@@ -630,23 +630,3 @@ function computedLimits(resolved: Brief, flight: FlightBrief, ship: ShipBrief, l
 const WORKED_RULES: readonly Rule[] = [visitsServed, ordersFit]
 /** Asked where every ship has its limits. */
 const LIMIT_RULES: readonly Rule[] = [handLimits]
-
-/** What is allowed and unlikely, by receiver type. */
-export function typeWarnings(type: ReceiverType, fuelKgPerM3: number): readonly TypeWarning[] {
-  const sheet = sheetOf(
-    type,
-    type.groups.map((group) => group.id),
-    fuelKgPerM3
-  )
-  const externalKgPerS = sheet.groups
-    .filter((group) => group.place === 'external')
-    .reduce((sum, group) => sum + group.tankCount * group.fillRateKgPerS, 0)
-  return externalKgPerS > sheet.maxRateKgPerS
-    ? [{ kind: 'externals faster than the receiver', byKgPerS: externalKgPerS - sheet.maxRateKgPerS }]
-    : []
-}
-
-export interface TypeWarning {
-  kind: 'externals faster than the receiver'
-  byKgPerS: number
-}

@@ -19,7 +19,7 @@ import {
   type Ruling
 } from '../fuel/limits.ts'
 import { requiredAtPushKg, type Need, type PointAhead } from '../fuel/need.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import type { Brief, FlightBrief, ShipBrief, VisitBrief } from './brief.ts'
 
 interface Limits {
@@ -70,13 +70,13 @@ export function reserveRuleOf(
     case 'minutes':
       return { kind: 'minutes', holdingS: rule.holdingMin * 60 }
     case 'fixed':
-      return { kind: 'fixed', fuelKg: massKg(rule.fuel) }
+      return { kind: 'fixed', fuelKg: quantityKg(rule.fuel, plan.fuelKgPerM3) }
     case 'share':
       return {
         kind: 'share',
         share: rule.sharePercent / 100,
         plannedKg: plannedKg(plan, ship, baseId, trackId),
-        floorKg: massKg(rule.floor)
+        floorKg: quantityKg(rule.floor, plan.fuelKgPerM3)
       }
     case 'rendezvous':
       return {

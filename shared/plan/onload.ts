@@ -9,9 +9,10 @@ import { fillCurve, stopAt, stopTable, type FillTarget } from '../tanks/fill.ts'
 import { adviseHold } from '../tanks/hold.ts'
 import { gaugeAtLevel } from '../tanks/reading.ts'
 import { capacityKg, countedKg, gaugeKg, startState, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
-import { densityKgPerM3, distanceM, flowKgPerS, massKg, speedMPerS } from '../units.ts'
+import { densityKgPerM3, distanceM, flowKgPerS, quantityKg, speedMPerS } from '../units.ts'
 import { dragFactorOf, dragFactorsOf, sheetOf } from './brief.ts'
-import { typeFaults, typeWarnings, volumeFaults } from './check.ts'
+import { typeFaults, volumeFaults } from './check.ts'
+import { typeWarnings } from './warnings.ts'
 
 /** How far ahead the latest contact is looked for, s. */
 const LOOK_AHEAD_S = 8 * 3600
@@ -22,12 +23,12 @@ const RELEASE_S = 2 * 60
 /** Any density serves where nothing is given by volume; the faults have asked for one where something is. */
 const MASSES_ONLY = { value: 800, unit: 'kg/m3' } as const
 
-function targetOf(rule: OnLoadBody['onLoad']): FillTarget {
+function targetOf(rule: OnLoadBody['onLoad'], fuelKgPerM3: number): FillTarget {
   switch (rule.kind) {
     case 'fuelAtDisconnect':
-      return { kind: 'usable', usableKg: massKg(rule.fuel) }
+      return { kind: 'usable', usableKg: quantityKg(rule.fuel, fuelKgPerM3) }
     case 'fixed':
-      return { kind: 'onLoad', onLoadKg: massKg(rule.fuel) }
+      return { kind: 'onLoad', onLoadKg: quantityKg(rule.fuel, fuelKgPerM3) }
     case 'internals':
     case 'full':
       return rule
@@ -65,7 +66,7 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
   const { receiverType } = body
   const fuelKgPerM3 = densityKgPerM3(body.fuelDensity ?? MASSES_ONLY)
   const sheet = sheetOf(receiverType, body.fitted, fuelKgPerM3)
-  const fuelKg = massKg(body.fuelNow)
+  const fuelKg = quantityKg(body.fuelNow, fuelKgPerM3)
   const most = capacityKg(sheet)
   if (fuelKg > most) {
     const limit = `at most ${most.toFixed(1)} kg, what its tanks hold`
@@ -83,10 +84,10 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
   }))
   const now = startState(sheet, fuelKg, body.externals)
   const flow = { stationRateKgPerS: flowKgPerS(body.stationRate, fuelKgPerM3), burnKgPerS }
-  const target = targetOf(body.onLoad)
+  const target = targetOf(body.onLoad, fuelKgPerM3)
   const ends = {
     windowS: body.windowMin === undefined ? undefined : body.windowMin * 60,
-    giveKg: body.give && massKg(body.give)
+    giveKg: body.give && quantityKg(body.give, fuelKgPerM3)
   }
   const atContact = flown(sheet, now, legs)
   const contactAtS = legs.reduce((sum, leg) => sum + leg.durationS, 0)
@@ -212,11 +213,12 @@ function abortOf(
   const reserveKg = landingReserveKg(
     landingReserve.kind === 'minutes'
       ? { kind: 'minutes', holdingS: landingReserve.holdingMin * 60 }
-      : { kind: 'fixed', fuelKg: massKg(landingReserve.fuel) },
+      : { kind: 'fixed', fuelKg: quantityKg(landingReserve.fuel, fuelKgPerM3) },
     flowOf(receiverType.flows.holding)
   )
-  const computedKg = timeS * flowOf(receiverType.flows.recovery) + massKg(receiverType.approachFuel) + reserveKg
-  return ruling({ computedKg, byHandKg: byHand && massKg(byHand) }).kg
+  const computedKg =
+    timeS * flowOf(receiverType.flows.recovery) + quantityKg(receiverType.approachFuel, fuelKgPerM3) + reserveKg
+  return ruling({ computedKg, byHandKg: byHand && quantityKg(byHand, fuelKgPerM3) }).kg
 }
 
 function limitsAt(sheet: Sheet, atContact: TankState, burnKgPerS: number, abortKg: number, contactAtS: number) {

@@ -1,5 +1,5 @@
 /** Fuel aboard along a ship's course: from what was last called, leg by leg and contact by contact. */
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import type { FactOf } from '../contracts/facts.ts'
 import { advance, flown, foldCalls, legAt, type Anchor, type Leg } from '../live/course.ts'
 import type { Crew } from '../live/slots.ts'
@@ -107,7 +107,7 @@ export function fuelAt(
   let anchor = anchorAfter(stage, crew, first + 1)
   const call = record[first]
   let fuel: Expression
-  if (call?.kind === 'fuelCalled') fuel = calledFuel(paper, crew, call, anchor.state)
+  if (call?.kind === 'fuelCalled') fuel = calledFuel(paper, crew, call, anchor.state, stage.plan.fuelKgPerM3)
   else {
     first = -1
     const kg = totalKg(sheet, ship.start)
@@ -137,10 +137,17 @@ export function fuelAt(
   return { fuel, anchor }
 }
 
-function calledFuel(paper: Paper, { ship: { sheet } }: Crew, call: FactOf<'fuelCalled'>, tanks: TankState): Expression {
-  const figure = paper.input('fuel called', 'mass', massKg(call.fuel), called(call, call.fuel))
+function calledFuel(
+  paper: Paper,
+  { ship: { sheet } }: Crew,
+  call: FactOf<'fuelCalled'>,
+  tanks: TankState,
+  fuelKgPerM3: number
+): Expression {
+  const calledKg = quantityKg(call.fuel, fuelKgPerM3)
+  const figure = paper.input('fuel called', 'mass', calledKg, called(call, call.fuel))
   const kg = totalKg(sheet, tanks)
-  const beside = kg - massKg(call.fuel)
+  const beside = kg - calledKg
   const externals = call.covers === 'internal' ? externalKg(sheet, tanks) : 0
   const parts = [figure]
   if (externals > 0) parts.push(paper.input('carried in external tanks', 'mass', externals, COMPUTED))

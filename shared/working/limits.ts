@@ -18,7 +18,7 @@ import {
   reserveRuleOf
 } from '../plan/limits.ts'
 import { landingReserveKg } from '../fuel/limits.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import { add, COMPUTED, divide, greatest, growth, multiply, type Expression, type Paper } from './paper.ts'
 import type { Stage } from './stage.ts'
 import { handLimitOf, inPlan, minutes, onSheet, phaseFlowOf, receiverTypeOf } from './typed.ts'
@@ -57,7 +57,7 @@ export function landingReserve(paper: Paper, home: Home, baseId: string, trackId
         return multiply(holding, dragged(paper, home, 'holding', ship.holdingFlowKgPerS))
       }
       case 'fixed':
-        return paper.input('fixed reserve', 'mass', massKg(rule.fuel), inPlan(rule.fuel))
+        return paper.input('fixed reserve', 'mass', quantityKg(rule.fuel, plan.fuelKgPerM3), inPlan(rule.fuel))
       case 'share':
       case 'rendezvous': {
         const percent = { value: rule.sharePercent, unit: '%' }
@@ -70,7 +70,10 @@ export function landingReserve(paper: Paper, home: Home, baseId: string, trackId
           COMPUTED
         )
         if (rule.kind === 'rendezvous') return multiply(share, planned)
-        return greatest(multiply(share, planned), paper.input('floor', 'mass', massKg(rule.floor), inPlan(rule.floor)))
+        return greatest(
+          multiply(share, planned),
+          paper.input('floor', 'mass', quantityKg(rule.floor, plan.fuelKgPerM3), inPlan(rule.floor))
+        )
       }
       case 'greatest':
         return greatest(...rule.of.map(term))

@@ -2,7 +2,7 @@
 import { burnAt } from '../live/slots.ts'
 import { abortKg } from '../plan/limits.ts'
 import { gaugeKg } from '../tanks/sheet.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import { countedOf, gauge } from './course.ts'
 import { fall } from './fall.ts'
 import type { SlotFigure } from './figure.ts'
@@ -76,7 +76,12 @@ function onLoad(paper: Paper, slot: SlotScene): Expression | undefined {
   const its = crew.its.contacts.find((one) => one.slotId === placed.id)
   const fact = crew.record.find((one) => one.kind === 'disconnected' && one.slotId === placed.id)
   if (its?.offLoad && fact) {
-    const figure = paper.input('off-load called', 'mass', massKg(its.offLoad), called(fact, its.offLoad))
+    const figure = paper.input(
+      'off-load called',
+      'mass',
+      quantityKg(its.offLoad, placed.tanker.fuelKgPerM3),
+      called(fact, its.offLoad)
+    )
     return paper.line('on-load', 'mass', add(figure), undefined, out.onLoadKg)
   }
   const passed = paper.input('gain and burn in contact', 'mass', out.onLoadKg, COMPUTED)

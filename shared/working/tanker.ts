@@ -3,7 +3,7 @@ import type { FactOf } from '../contracts/facts.ts'
 import { givenKg, tankerFuelKg } from '../live/slots.ts'
 import type { SlotOut } from '../order/times.ts'
 import type { TankerBrief } from '../plan/brief.ts'
-import { massKg } from '../units.ts'
+import { quantityKg } from '../units.ts'
 import type { TankerFigure } from './figure.ts'
 import { served } from './instants.ts'
 import {
@@ -54,7 +54,7 @@ function aboard(paper: Paper, stage: Stage, tanker: TankerBrief): Expression {
     ?.findLast((fact): fact is FactOf<'tankerFuelCalled'> => fact.atMs <= nowMs)
   const sinceMs = call?.atMs ?? tanker.onStationAtMs
   const then = call
-    ? paper.input('fuel called', 'mass', massKg(call.fuel), called(call, call.fuel))
+    ? paper.input('fuel called', 'mass', quantityKg(call.fuel, tanker.fuelKgPerM3), called(call, call.fuel))
     : paper.input('fuel on station', 'mass', tanker.fuelOnStationKg, inPlan(typed?.fuelOnStation))
   const since = paper.input('since', 'instant', sinceMs, call ? called(call) : PLAN)
   const passed = paper.line(

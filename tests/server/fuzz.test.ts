@@ -43,7 +43,7 @@ describe('a request that is wrong in one place', () => {
         receiverType: smallPlan().receiverTypes[0],
         fuelDensity: smallPlan().fuelDensity,
         fitted: [],
-        fuelAtContact: { value: 2000, unit: 'kg' },
+        fuelNow: { value: 2000, unit: 'kg' },
         externals: 'off',
         stationRate: { value: 500, unit: 'kg/min' },
         onLoad: { kind: 'fixed', fuel: { value: 900, unit: 'kg' } }

@@ -69,6 +69,9 @@ const ASKS: Record<Exclude<RequestKind, 'adoptPlan'>, { body: Record<string, unk
   land: { body: { shipId: SHIPS.alder1 }, may: SHIP },
   setStation: { body: { tankerId: 'rasp', stationId: 'left', status: 'suspect' }, may: RUNNERS },
   setExternals: { body: { shipId: SHIPS.alder1, externals: 'off' }, may: SHIP },
+  setTrouble: { body: { shipId: SHIPS.alder1, groupId: 'body', trouble: 'not giving' }, may: SHIP },
+  jettison: { body: { shipId: SHIPS.alder1 }, may: SHIP },
+  setLimit: { body: { shipId: SHIPS.alder1, limit: 'bingo' }, may: COMMANDERS },
   setPin: { body: { slotId: 'slot-1', pinned: true, serveAnyway: false }, may: RUNNERS },
   setOrder: { body: { orders: smallPlan().orders, basedOnSeq: 2 }, may: RUNNERS },
   withdrawFact: { body: { withdrawnSeq: 1 }, may: ['crew', 'otherCrew', ...RUNNERS] }
@@ -107,7 +110,7 @@ const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOpt
       receiverType: smallPlan().receiverTypes[0],
       fuelDensity: smallPlan().fuelDensity,
       fitted: [],
-      fuelAtContact: { value: 2000, unit: 'kg' },
+      fuelNow: { value: 2000, unit: 'kg' },
       externals: 'off',
       stationRate: { value: 500, unit: 'kg/min' },
       onLoad: { kind: 'full' }

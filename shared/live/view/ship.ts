@@ -5,7 +5,7 @@ import type { Ruling } from '../../fuel/limits.ts'
 import { dumpAllS } from '../../tanks/dump.ts'
 import { gaugeAtLevel } from '../../tanks/reading.ts'
 import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
-import { massKg } from '../../units.ts'
+import { quantityKg } from '../../units.ts'
 import { advance, positionOn } from '../course.ts'
 import { slotNow, statusOf, type Scene } from './scene.ts'
 import { limitsAhead } from './margin.ts'
@@ -67,7 +67,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
       ? {
           seq: call.seq,
           atMs: call.atMs,
-          figureKg: massKg(call.fuel),
+          figureKg: quantityKg(call.fuel, plan.fuelKgPerM3),
           covers: call.covers,
           stale: nowMs > (staleAtMs ?? Infinity)
         }
