@@ -97,6 +97,9 @@ export const publishPlan = (as: string, eventId: string, revision: number): Prom
   call('publishPlan', { as, parameters: { eventId }, body: { requestId: newRequestId(), revision } })
 export const computeOrder = (plan: Plan): Promise<View> => call('computeOrder', { body: { plan } })
 
+/** The event as the service sees it now. */
+export const readState = (as: string, eventId: string): Promise<View> =>
+  call('readState', { as, parameters: { eventId } })
 export const readLog = (as: string, eventId: string, after: number): Promise<LogAnswer> =>
   call('readLog', { as, parameters: { eventId }, query: { after } })
 /** A repeat after an unknown outcome carries the same id, so that nothing is recorded twice. */

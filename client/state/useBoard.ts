@@ -28,7 +28,12 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   const selected = ref<string>()
   const minutes = ref<LaneMinutes>(60)
   const helpOpen = ref(false)
-  const draft = useDraft({ state: event.state, view: event.view, labels: event.labels })
+  const draft = useDraft({
+    state: event.state,
+    view: event.view,
+    labels: event.labels,
+    estimate: event.estimate
+  })
 
   const entry: Entry = useEntry({
     vocabulary: () => {

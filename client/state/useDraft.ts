@@ -1,8 +1,8 @@
 import { computed, shallowRef, type ComputedRef, type Ref } from 'vue'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
-import { ordersInForce, withOrders } from '../../shared/live/draft.ts'
-import type { LiveState } from '../../shared/live/state.ts'
+import type { estimate } from '../../shared/live/estimate.ts'
+import { ordersInForce, type LiveState } from '../../shared/live/state.ts'
 import type { Labels } from '../labels.ts'
 import { changedOrders, movedInSequence, movedToStation, stationsFor, type Orders } from '../order.ts'
 import { judgementDifference } from '../words/board.ts'
@@ -28,6 +28,8 @@ export function useDraft(parts: {
   state: Ref<LiveState>
   view: Ref<View | undefined>
   labels: Ref<Labels | undefined>
+  /** Undefined until the page has it: nothing is moved before. */
+  estimate: Ref<typeof estimate | undefined>
 }): Draft {
   const moved = shallowRef<{ orders: Orders; basedOnSeq: number }>()
 
@@ -35,8 +37,9 @@ export function useDraft(parts: {
 
   const view = computed(() => {
     const current = parts.view.value
-    if (moved.value === undefined || current === undefined) return current
-    return withOrders(parts.state.value, current.atMs, moved.value.orders)
+    const see = parts.estimate.value
+    if (moved.value === undefined || current === undefined || see === undefined) return current
+    return see(parts.state.value, current.atMs, moved.value.orders)
   })
   const slotOf = (shipId: string) => {
     const slotId = view.value?.ships.find((ship) => ship.shipId === shipId)?.slotId
@@ -45,7 +48,7 @@ export function useDraft(parts: {
 
   function change(shipId: string, how: (orders: Orders, view: View, slotId: string) => Orders | undefined): boolean {
     const slot = slotOf(shipId)
-    if (view.value === undefined || slot === undefined) return false
+    if (view.value === undefined || slot === undefined || parts.estimate.value === undefined) return false
     const orders = how(moved.value?.orders ?? inForce(), view.value, slot.slotId)
     if (orders === undefined) return false
     const back = changedOrders(inForce(), orders).length === 0

@@ -5,14 +5,14 @@ import type { FrameOut } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
-import { estimate } from '../../shared/live/estimate.ts'
+import type { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
-import { readLog, record as send } from '../api.ts'
+import { readLog, readState, record as send } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { openStream } from '../stream.ts'
 import type { ContactState } from '../words/contact.ts'
-import { codeSentence, loadSentences, refusalSentence } from '../words/refusal.ts'
+import { codeSentence, loadSentences, NOT_WHOLE, refusalSentence } from '../words/refusal.ts'
 import { useNow } from './useNow.ts'
 
 export interface LiveEvent {
@@ -20,6 +20,8 @@ export interface LiveEvent {
   /** What the event looks like now; the last known picture while contact is lost. */
   view: Ref<View | undefined>
   labels: ComputedRef<Labels | undefined>
+  /** What works a picture out of the facts; the first picture is the service's own, so that the page need not wait. */
+  estimate: Ref<typeof estimate | undefined>
   contact: Ref<ContactState>
   /** Figures are not of now. */
   lastKnown: ComputedRef<boolean>
@@ -35,6 +37,8 @@ export interface LiveEvent {
 export function useEvent(as: string, eventId: string): LiveEvent {
   const state = shallowRef<LiveState>(emptyState(eventId))
   const view = shallowRef<View>()
+  const served = shallowRef<View>()
+  const estimateHere = shallowRef<typeof estimate>()
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
   const refusal = ref('')
@@ -92,6 +96,31 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     }
   }
 
+  // Two frames later the service's picture is on the screen; without one the page works its own out at once.
+  const painted = () =>
+    new Promise<void>((done) =>
+      requestAnimationFrame(() =>
+        requestAnimationFrame(() => {
+          done()
+        })
+      )
+    )
+  void readState(as, eventId)
+    .then(async (first) => {
+      served.value = first
+      await painted()
+    })
+    .catch(() => undefined)
+    .then(() => import('../../shared/live/estimate.ts'))
+    .then(
+      (live) => {
+        estimateHere.value = live.estimate
+      },
+      () => {
+        refusal.value = NOT_WHOLE
+      }
+    )
+
   let close: (() => void) | undefined
   let gone = false
   void catchUp().then(() => {
@@ -118,13 +147,14 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     if (plan === undefined) return
     // Figures of old facts carried on by our own clock would look live.
     if (lastKnown.value && view.value !== undefined) return
-    view.value = estimate(state.value, eventTime(clock, now.value))
+    view.value = estimateHere.value?.(state.value, eventTime(clock, now.value)) ?? view.value ?? served.value
   })
   const plan = computed(() => state.value.plan)
 
   return {
     state,
     view,
+    estimate: estimateHere,
     labels: computed(() => (plan.value === undefined ? undefined : labelsOf(plan.value))),
     contact,
     lastKnown,

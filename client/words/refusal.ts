@@ -22,3 +22,6 @@ export async function codeSentence(code: ProblemCode, title: string): Promise<st
     return title
   }
 }
+
+/** A part of the page did not arrive. */
+export const NOT_WHOLE = 'This page did not load whole. Load it again.'

@@ -4,7 +4,7 @@
  */
 import type { FactOf } from '../contracts/facts.ts'
 import type { StationState } from '../contracts/kinds.ts'
-import type { Plan, Sequence } from '../contracts/plan.ts'
+import type { Plan, Sequence, TankerOrder } from '../contracts/plan.ts'
 import type { EventClock } from '../contracts/stream.ts'
 import { REAL_CLOCK } from './clock.ts'
 
@@ -79,6 +79,11 @@ export function orderOf(state: LiveState, tankerId: string): OrderInForce {
   if (set) return { seq: set.seq, sequences: set.sequences }
   const planned = state.plan?.orders.find((order) => order.tankerId === tankerId)
   return { seq: state.adoptedSeq, sequences: planned?.sequences ?? [] }
+}
+
+/** The orders in force of all tankers, as a document to change. */
+export function ordersInForce(state: LiveState): TankerOrder[] {
+  return (state.plan?.tankers ?? []).map(({ id }) => ({ tankerId: id, sequences: [...orderOf(state, id).sequences] }))
 }
 
 /** Status of a station, `good` until something else is called. */

@@ -24,6 +24,13 @@ export function shipView(over: Partial<ShipView> & { shipId: string; callSign: s
     flowKgPerS: 0.5,
     lastCall: { seq: 4, atMs: minutes(-3), figureKg: lb(5_800), covers: 'total', stale: false },
     staleAtMs: minutes(7),
+    externalsRead: null,
+    jettisoned: [],
+    gaugeBand: null,
+    feedLow: false,
+    feedLowAtMs: null,
+    dumpS: null,
+    limits: { abort: limit(2_500), bingo: limit(3_000), joker: limit(3_500) },
     abortKg: lb(2_500),
     abortBaseId: 'north',
     bingoKg: lb(3_000),
@@ -37,6 +44,13 @@ export function shipView(over: Partial<ShipView> & { shipId: string; callSign: s
   }
 }
 
+const limit = (pounds: number) => ({
+  fuelKg: lb(pounds),
+  computedKg: lb(pounds),
+  byHandKg: null,
+  gaugeKg: lb(pounds + 200)
+})
+
 function tank(groupId: string, external: boolean, quantity: number, capacity: number, trapped: number) {
   return {
     groupId,
@@ -44,7 +58,9 @@ function tank(groupId: string, external: boolean, quantity: number, capacity: nu
     external,
     quantityKg: lb(quantity),
     capacityKg: lb(capacity),
-    trappedKg: lb(trapped)
+    trappedKg: lb(trapped),
+    tankCount: external ? 2 : 1,
+    troubles: []
   }
 }
 
@@ -74,6 +90,10 @@ export function slotView(over: Partial<SlotView> & { shipId: string }): SlotView
     fuelAtContactKg: lb(5_000),
     gaugeAtContactKg: lb(5_200),
     fuelAtDisconnectKg: lb(9_000),
+    gaugeAtDisconnectKg: lb(9_200),
+    lostKg: 0,
+    requiredGaugeKg: lb(7_700),
+    leastOnLoadKg: lb(3_800),
     requiredAtPushKg: lb(7_500),
     fuelAtPushKg: lb(8_000),
     shortageKg: 0,
@@ -83,6 +103,8 @@ export function slotView(over: Partial<SlotView> & { shipId: string }): SlotView
     latestPushAtMs: minutes(50),
     abortBaseId: 'north',
     abortKg: lb(2_500),
+    abortGaugeKg: lb(2_700),
+    hold: null,
     stops: [],
     ...over
   }
@@ -190,6 +212,8 @@ export function viewOf(over: Partial<View> = {}): View {
         byS: 60
       }
     ],
+    holds: { savedS: 0, shipCount: 0 },
+    warnings: [],
     ...over
   }
 }

@@ -48,7 +48,7 @@ describe('what stands above it', () => {
   it('puts brackets where the order of the arithmetic needs them', () => {
     const working: Working = {
       rule: 'fuel',
-      inputs: [mass(600), mass(100), { kind: 'flow', value: 2 }].map((quantity) => ({
+      inputs: [mass(600), mass(100), { kind: 'flow' as const, value: 2 }].map((quantity) => ({
         name: 'a figure',
         quantity,
         source: { from: 'computed' as const }

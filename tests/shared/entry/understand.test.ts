@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { understand, type Understanding } from '../../../shared/entry/understand.ts'
+import { understand } from '../../../shared/entry/understand.ts'
+import type { Understanding } from '../../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../../shared/entry/vocabulary.ts'
 import { KG_PER_LB } from '../../../shared/units.ts'
 import { anyRequest } from '../../../shared/contracts/requests.ts'
@@ -11,6 +12,10 @@ const ship = (callSign: string, over: Partial<Vocabulary['ships'][number]> = {})
   capacityKg: 12_300 * KG_PER_LB,
   slotId: `slot-${callSign.toLowerCase().replace(' ', '-')}`,
   pinned: false,
+  groups: [
+    { groupId: 'body', name: 'Body', external: false, tankCount: 1 },
+    { groupId: 'wing-tank', name: 'Wing tank', external: true, tankCount: 2 }
+  ],
   ...over
 })
 
@@ -94,6 +99,30 @@ const RECORDED: readonly [string, string, object, string][] = [
     'Alder 21 has 640 lb total.'
   ],
   ['a ship joins', 'alder 21 joined', { kind: 'joinShip', shipId: 'alder-21' }, 'Alder 21 joined.'],
+  [
+    'externals thrown off',
+    'alder 21 jettisoned',
+    { kind: 'jettison', shipId: 'alder-21' },
+    'Alder 21 jettisoned its externals.'
+  ],
+  [
+    'externals that give nothing, all of them',
+    'alder 21 not giving',
+    { kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-tank', trouble: 'not giving' },
+    'Alder 21 Wing tank does not give.'
+  ],
+  [
+    'one tank, by number, that takes nothing',
+    'al21 wing tank 2 not taking',
+    { kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-tank', tankNumber: 2, trouble: 'not taking' },
+    'Alder 21 Wing tank 2 does not take.'
+  ],
+  [
+    'a tank well again',
+    'alder 21 body well',
+    { kind: 'setTrouble', shipId: 'alder-21', groupId: 'body' },
+    'Alder 21 Body is well again.'
+  ],
   [
     'contact goes to the ship’s own station',
     'alder 21 contact',
