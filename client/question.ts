@@ -5,9 +5,7 @@ import type { Fault } from '../shared/contracts/problem.ts'
 import type { OnLoadBody } from '../shared/contracts/requests.ts'
 import { PLANNING_DENSITIES } from '../shared/density.ts'
 import { RECEIVERS } from '../shared/library/receivers.ts'
-import { capacityKg } from '../shared/tanks/sheet.ts'
-import { sheetOf } from '../shared/plan/brief.ts'
-import { densityKgPerM3, distanceM, flowKgPerS, massIn, massKg, speedMPerS } from '../shared/units.ts'
+import { densityKgPerM3, distanceM, flowKgPerS, massIn, massKg, quantityKg, speedMPerS } from '../shared/units.ts'
 
 /*
  * The question of the on-load page, as typed. The same words stand in its address, so that it can be sent to somebody;
@@ -125,12 +123,13 @@ export function withType(question: Question, id: string): Question {
   const perHour = (flow: ReceiverType['maxRate'] | undefined) =>
     flow === undefined ? '' : String(Math.round(massIn(unit, flowKgPerS(flow, density) * 3600)))
   const fitted = type.groups.filter(({ place }) => place === 'external').map((group) => group.id)
+  const holdsKg = type.groups.reduce((sum, group) => sum + group.tankCount * quantityKg(group.capacity, density), 0)
   return {
     ...question,
     type: id,
     fitted,
     // Four fifths of what it holds: on its way, with externals still giving.
-    fuel: String(Math.round(massIn(unit, 0.8 * capacityKg(sheetOf(type, fitted, density))) / 100) * 100),
+    fuel: String(Math.round(massIn(unit, 0.8 * holdsKg) / 100) * 100),
     flow1: perHour(type.flows.transit),
     flow2: perHour(type.flows.refuelling),
     rate: String(Math.round(massIn(unit, STATION_KG_PER_S[type.method] * 60) / 50) * 50)

@@ -5,9 +5,6 @@ import type { Answered } from '../onload.ts'
 import { massIn } from '../../shared/units.ts'
 import type { ON_LOAD_KINDS, Question, QuestionField, RESERVES } from '../question.ts'
 
-/** Leads to the page from elsewhere. */
-export const ON_LOAD_LINK = 'One on-load: one ship on one station'
-
 export const ON_LOAD = {
   title: 'One on-load',
   question: 'Question',
@@ -21,6 +18,7 @@ export const ON_LOAD = {
   wayHint: 'Flows without the drag of externals; what is fitted multiplies them.',
   fittedNone: 'has no externals',
   refused: (count: number) => `${count} ${count === 1 ? 'figure' : 'figures'} in the way; nothing is worked out.`,
+  failed: 'The part of the page that works answers out did not come. Load the page again.',
   field: 'Field',
   stands: 'What stands there',
   limit: 'What it may be',

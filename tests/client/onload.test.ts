@@ -1,9 +1,9 @@
 import { mount } from '@vue/test-utils'
 import fc from 'fast-check'
-import { afterEach, describe, expect, it } from 'vitest'
-import { nextTick } from 'vue'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { namesOf, plotOf, until } from '../../client/curve.ts'
 import { answerTo } from '../../client/onload.ts'
+import type { Asked } from '../../client/onload-worker.ts'
 import {
   bodyOf,
   EXAMPLE,
@@ -303,12 +303,31 @@ describe('the picture', () => {
   })
 })
 
+/** Answers at once what the worker of a browser answers soon: there are none here; the browser tests have the real one. */
+class InPlace extends EventTarget {
+  static readonly made: InPlace[] = []
+  constructor() {
+    super()
+    InPlace.made.push(this)
+  }
+  postMessage({ turn, question }: Asked): void {
+    this.dispatchEvent(new MessageEvent('message', { data: { turn, outcome: answerTo(question) } }))
+  }
+  terminate(): void {
+    this.dispatchEvent(new Event('ended'))
+  }
+}
+
 describe('the page', () => {
+  beforeEach(() => {
+    vi.stubGlobal('Worker', InPlace)
+  })
   const open = (search: string) => {
     history.replaceState(null, '', `/onload${search}`)
     return mount(OnLoadView)
   }
   afterEach(() => {
+    vi.unstubAllGlobals()
     history.replaceState(null, '', '/')
   })
 
@@ -325,7 +344,6 @@ describe('the page', () => {
   it('shows nothing of an answer while a figure is refused, and marks the field', async () => {
     const page = open('')
     await page.find('#on-load-rate').setValue('0')
-    await nextTick()
     for (const part of ['[data-sentence]', '[data-figure]', '[data-curve]', '.stops', 'details'])
       expect(page.find(part).exists(), part).toBe(false)
     const row = page.find('[data-path="/stationRate/value"]')
@@ -359,6 +377,15 @@ describe('the page', () => {
     expect(page.findAll('.point').every((point) => point.attributes('tabindex') === '0')).toBe(true)
     expect(page.find('[data-curve="held"]').exists()).toBe(true)
     expect(page.findAll('.stops tbody tr')).toHaveLength(answered(EXAMPLE).answer.stops.length)
+    page.unmount()
+  })
+
+  it('says so when nothing works answers out', async () => {
+    const page = open('')
+    InPlace.made.at(-1)?.dispatchEvent(new Event('error'))
+    await page.vm.$nextTick()
+    expect(page.find('[role="alert"]').text()).toContain('Load the page again')
+    expect(page.find('[data-sentence]').exists()).toBe(false)
     page.unmount()
   })
 

@@ -32,12 +32,20 @@ async function open(browser: Browser, address: string, size: Size): Promise<Page
   onTestFinished(() => context.close())
   const page = await context.newPage()
   await page.goto(address)
-  await page.locator('#on-load-type').waitFor()
+  await settled(page)
   return page
 }
 
-const sentenceOf = (page: Page) => page.locator('[data-sentence]').innerText()
-const curveOf = (page: Page) => page.locator('[data-curve="flown"]').getAttribute('d')
+/** What stands on the page is the answer to what stands in its fields. */
+const settled = (page: Page) => page.locator('main[aria-busy="false"]').waitFor()
+async function sentenceOf(page: Page): Promise<string> {
+  await settled(page)
+  return page.locator('[data-sentence]').innerText()
+}
+async function curveOf(page: Page): Promise<string | null> {
+  await settled(page)
+  return page.locator('[data-curve="flown"]').getAttribute('d')
+}
 
 const lb = (value: number) => ({ value, unit: 'lb' })
 const lbPerH = (value: number) => ({ value, unit: 'lb/h' })
@@ -261,6 +269,7 @@ describe('the one on-load', () => {
       ] as const) {
         const page = await open(await browser, `${address}/onload`, size)
         const check = async (state: string) => {
+          await settled(page)
           await page.screenshot({ path: join(shots, `${state}-${name}-${scheme}.png`) })
           await page.evaluate(axe)
           const found = await page.evaluate(async () => {
