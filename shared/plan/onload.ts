@@ -105,7 +105,7 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
   return {
     ...contactOf(sheet, atContact, flow, target, ends),
     contactAtS,
-    limits: abort === undefined ? null : limitsAt(sheet, atContact, burnKgPerS, abort, contactAtS),
+    limits: abort === undefined ? null : limitsAt(sheet, { now, legs, atContact }, burnKgPerS, abort),
     hold:
       advice.kind === 'none'
         ? { kind: 'none', why: advice.why }
@@ -221,11 +221,36 @@ function abortOf(
   return ruling({ computedKg, byHandKg: byHand && quantityKg(byHand, fuelKgPerM3) }).kg
 }
 
-function limitsAt(sheet: Sheet, atContact: TankState, burnKgPerS: number, abortKg: number, contactAtS: number) {
-  const heldKg = countedKg(sheet, atContact)
+/**
+ * When counted fuel fell to abort fuel for good on a way that ends below it, s from now; before now where it lay below
+ * from the beginning. Externals that are first seen to give on the way lift it once.
+ */
+function fallsBelowAtS(sheet: Sheet, { now, legs }: Way, contactBurnKgPerS: number, abortKg: number): number {
+  const lackingKg = abortKg - countedKg(sheet, now)
+  let fellAtS = lackingKg > 0 ? -lackingKg / (legs[0]?.burnKgPerS ?? contactBurnKgPerS) : 0
+  let state = now
+  let atS = 0
+  for (const { durationS, burnKgPerS } of legs) {
+    const fallsS = feedUntil(sheet, state, burnKgPerS, 'counted', abortKg, durationS)
+    if (fallsS !== undefined && countedKg(sheet, state) >= abortKg) fellAtS = atS + fallsS
+    state = feed(sheet, state, burnKgPerS, durationS).state
+    atS += durationS
+  }
+  return fellAtS
+}
+
+interface Way {
+  now: TankState
+  legs: readonly { durationS: number; burnKgPerS: number }[]
+  atContact: TankState
+}
+
+function limitsAt(sheet: Sheet, way: Way, burnKgPerS: number, abortKg: number) {
+  const { legs, atContact } = way
+  const contactAtS = legs.reduce((sum, leg) => sum + leg.durationS, 0)
   const slackS =
-    heldKg < abortKg
-      ? (heldKg - abortKg) / burnKgPerS
+    countedKg(sheet, atContact) < abortKg
+      ? fallsBelowAtS(sheet, way, burnKgPerS, abortKg) - contactAtS
       : feedUntil(sheet, atContact, burnKgPerS, 'counted', abortKg, LOOK_AHEAD_S)
   return {
     abortKg,
