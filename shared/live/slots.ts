@@ -432,9 +432,10 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
     const earlier = flight.visits[visit.index - 1] ?? visit
     const burnKgPerS = burnAt(crew, earlier)
     let tanks = before.state.tanks
-    const waitS = Math.max(0, before.pushAtMs - before.disconnectAtMs) / 1000
+    const fromMs = Math.max(before.disconnectAtMs, before.state.fromMs)
+    const waitS = Math.max(0, before.pushAtMs - fromMs) / 1000
     tanks = feed(ship.sheet, tanks, burnKgPerS, waitS).state
-    let atMs = Math.max(before.pushAtMs, before.disconnectAtMs)
+    let atMs = Math.max(before.pushAtMs, fromMs)
     for (let index = earlier.phaseIndex + 1; index < visit.phaseIndex; index++) {
       const phase = flight.phases[index]
       if (!phase) break
@@ -497,6 +498,10 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
   const burnKgPerS = burnAt(crew, slot.visit)
   const done = folded.flown.get(slot.id)
   if (done) {
+    // A call after the disconnect knows better what it holds, until it has pushed.
+    const { anchor } = folded
+    const called = its.contacts.at(-1) === contact && !anchor.contact && !its.pushed.has(slot.visit.id)
+    const since = called && anchor.atMs > (contact.disconnectAtMs ?? nowMs) ? anchor : undefined
     return {
       contactAtMs: contact.contactAtMs,
       disconnectAtMs: contact.disconnectAtMs ?? nowMs,
@@ -505,7 +510,8 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
       fuelAtDisconnectKg: done.fuelAtDisconnectKg,
       latestContactAtMs: undefined,
       done: true,
-      state: { tanks: done.after, fromMs: contact.disconnectAtMs ?? nowMs, tag: '' }
+      since: since && { atMs: since.atMs, usableKg: usableKg(ship.sheet, since.state) },
+      state: { tanks: since?.state ?? done.after, fromMs: since?.atMs ?? contact.disconnectAtMs ?? nowMs, tag: '' }
     }
   }
   const reached = advance(ship, legs, folded.anchor, Math.max(nowMs, contact.flowAtMs + 1))

@@ -10,9 +10,14 @@ import type { ContactEnd, PushOut, SlotOut } from './times.ts'
 
 /** Usable fuel at the push of its group, kg; below zero where the wait alone burns more than it holds. */
 function fuelAtPushKg(row: SlotRow<unknown>): number {
-  const waitMs = Math.max(0, row.group.pushAtMs - row.disconnectAtMs)
-  return row.fuelAtDisconnectKg - (row.slot.waitBurnKgPerS * waitMs) / 1000
+  const { atMs, usableKg } = heldSince(row)
+  const waitMs = Math.max(0, row.group.pushAtMs - atMs)
+  return usableKg - (row.slot.waitBurnKgPerS * waitMs) / 1000
 }
+
+/** What is known last of a ship that is done, or will be: from there it waits. */
+const heldSince = (row: SlotRow<unknown>): { readonly atMs: number; readonly usableKg: number } =>
+  row.slot.fixed?.since ?? { atMs: row.disconnectAtMs, usableKg: row.fuelAtDisconnectKg }
 
 /** What a ship lacks at its push, kg; a ship that is not served has no push. */
 const shortageKg = (row: SlotRow<unknown>): number =>
@@ -23,9 +28,10 @@ const lateMs = (row: SlotRow<unknown>): number =>
 
 /** The instant usable fuel falls to the requirement after the disconnect. */
 function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
-  const spareKg = row.fuelAtDisconnectKg - row.slot.requiredAtPushKg
+  const { atMs, usableKg } = heldSince(row)
+  const spareKg = usableKg - row.slot.requiredAtPushKg
   if (!served(row) || spareKg < 0 || row.slot.waitBurnKgPerS <= 0) return undefined
-  return row.disconnectAtMs + (spareKg / row.slot.waitBurnKgPerS) * 1000
+  return atMs + (spareKg / row.slot.waitBurnKgPerS) * 1000
 }
 
 /** The judgement of a filled timetable, without allocating more than itself. */

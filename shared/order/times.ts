@@ -60,6 +60,8 @@ export interface FixedSlot<State> {
   readonly done: boolean
   /** Where it was flown; left out, the station whose sequence has it. */
   readonly stationId?: string
+  /** What it holds since by a later call, usable fuel; left out, its fuel at disconnect. */
+  readonly since?: { readonly atMs: number; readonly usableKg: number } | undefined
   /** The ship after it, for its next visit; left out, `serve` is asked for it with the on-load as its limit. */
   readonly state?: State
 }

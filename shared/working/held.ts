@@ -43,7 +43,8 @@ export function heldWhenReady(paper: Paper, slot: SlotScene): Held | undefined {
       }
       state = next
     }
-    const waitS = Math.max(0, earlier.left.pushAtMs - earlier.left.disconnectAtMs) / 1000
+    const sinceMs = Math.max(earlier.left.disconnectAtMs, earlier.state.fromMs)
+    const waitS = Math.max(0, earlier.left.pushAtMs - sinceMs) / 1000
     const waitBurn = burnAt(crew, from)
     step(feed(ship.sheet, state, waitBurn, waitS).state, waitS, waitBurn, 'until its push')
     for (let index = from.phaseIndex + 1; index < placed.visit.phaseIndex; index++) {

@@ -132,14 +132,20 @@ function fuelAtDisconnect(paper: Paper, slot: SlotScene): Expression {
 function fuelAtPush(paper: Paper, slot: SlotScene): Expression {
   const { out } = slot
   if (!served(out.state)) return paper.line('fuel at push', 'mass', NONE, undefined, out.fuelAtPushKg)
-  const held = fuelAtDisconnect(paper, slot)
-  const wait = paper.line(
-    'time until the push',
-    'span',
-    greatest(NONE, subtract(pushIn(paper, slot), disconnectIn(paper, slot)))
-  )
+  const { held, since } = heldSince(paper, slot)
+  const wait = paper.line('time until the push', 'span', greatest(NONE, subtract(pushIn(paper, slot), since)))
   const burned = multiply(wait, waitFlow(paper, slot))
   return paper.line('fuel at push', 'mass', subtract(held, burned), undefined, out.fuelAtPushKg)
+}
+
+/** What it holds at its disconnect, or since by a later call. */
+function heldSince(paper: Paper, slot: SlotScene): { held: Expression; since: Expression } {
+  const called = slot.judged.fixed?.since
+  if (called === undefined) return { held: fuelAtDisconnect(paper, slot), since: disconnectIn(paper, slot) }
+  return {
+    held: paper.input('fuel as called', 'mass', called.usableKg, COMPUTED),
+    since: paper.input('since', 'instant', called.atMs, COMPUTED)
+  }
 }
 
 const requiredIn = (paper: Paper, { out }: SlotScene): Expression =>
@@ -148,13 +154,10 @@ const requiredIn = (paper: Paper, { out }: SlotScene): Expression =>
 function latestPush(paper: Paper, slot: SlotScene): Expression | undefined {
   const { out } = slot
   if (out.latestPushAtMs === undefined) return undefined
-  const spare = paper.line(
-    'above what is required',
-    'mass',
-    subtract(fuelAtDisconnect(paper, slot), requiredIn(paper, slot))
-  )
+  const { held, since } = heldSince(paper, slot)
+  const spare = paper.line('above what is required', 'mass', subtract(held, requiredIn(paper, slot)))
   const lasts = divide(spare, waitFlow(paper, slot))
-  return paper.line('latest push', 'instant', add(disconnectIn(paper, slot), lasts), undefined, out.latestPushAtMs)
+  return paper.line('latest push', 'instant', add(since, lasts), undefined, out.latestPushAtMs)
 }
 
 /** The push of a group: as called, else as planned, or once its last ship is off and has re-formed. */
