@@ -48,8 +48,6 @@ export interface Sheet {
   readonly feedLowMarkKg?: number | undefined
   /** Groups that can be dumped, down to their unusable rest, and the rate of all together. */
   readonly dump?: { readonly rateKgPerS: number; readonly groups: readonly number[] } | undefined
-  /** External transfer is off from hook-up; not so, from contact. Either way until disconnect. */
-  readonly transferOffAtHookUp?: boolean | undefined
 }
 
 export type TankTrouble = 'not giving' | 'not taking' | 'gone'
