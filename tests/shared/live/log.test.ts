@@ -6,6 +6,7 @@ import type { View } from '../../../shared/contracts/view.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
 import { reduce } from '../../../shared/live/reduce.ts'
 import { emptyState, orderOf, withdrawable, type LiveState } from '../../../shared/live/state.ts'
+import { brief } from '../../../shared/plan/brief.ts'
 import { demoPlan } from '../../../server/demo/plan.ts'
 import { MemoryEvent } from '../../make/event.ts'
 
@@ -32,7 +33,7 @@ interface Word {
 const words = fc.array(
   fc.record<Word>({
     afterS: fc.integer({ min: 0, max: 240 }),
-    what: fc.nat(19),
+    what: fc.nat(23),
     whom: fc.nat(),
     figure: fc.double({ min: 0, max: 1, noNaN: true }),
     lateS: fc.constantFrom(0, 0, 0, 20, 400)
@@ -67,7 +68,32 @@ function ask(event: MemoryEvent, { what, whom, figure, lateS }: Word, nowMs: num
   else if (what === 17) say({ kind: 'setPin', slotId, pinned: figure < 0.5, serveAnyway: figure > 0.7 })
   else if (what === 18)
     say({ kind: 'callTankerFuel', tankerId: station?.tankerId, fuel: { value: fuel.value * 10, unit: 'lb' } })
-  else {
+  else if (what === 20) {
+    const groups = brief(demo).ships.get(shipId)?.sheet.groups ?? []
+    const group = groups[whom % Math.max(1, groups.length)]
+    const trouble = (['not giving', 'not taking', 'gone', undefined] as const)[Math.floor(figure * 4)]
+    say({
+      kind: 'setTrouble',
+      shipId,
+      groupId: group?.id,
+      ...(figure > 0.5 ? { tankNumber: 1 } : {}),
+      ...(trouble && { trouble })
+    })
+  } else if (what === 21) say({ kind: 'jettison', shipId })
+  else if (what === 22) {
+    const limit = (['abort', 'bingo', 'joker'] as const)[Math.floor(figure * 3)]
+    say({
+      kind: 'setLimit',
+      shipId,
+      limit,
+      ...(figure < 0.9 ? { fuel: { value: 3000 + figure * 4000, unit: 'lb' } } : {})
+    })
+  } else if (what === 23) {
+    // A gauge of the inside, wherever it may stand; only some types have one.
+    const inside = shipIds.filter((id) => brief(demo).ships.get(id)?.sheet.gauge === 'internal')
+    const of = inside[whom % inside.length] ?? shipId
+    say({ kind: 'callFuel', shipId: of, fuel: { value: 2500 + figure * 1800, unit: 'lb' }, covers: 'internal' })
+  } else {
     const tankerId = station?.tankerId ?? ''
     const sequences = orderOf(event.state, tankerId).sequences.map((sequence, index) => {
       const turn = Math.floor(figure * sequence.slots.length)
@@ -129,7 +155,7 @@ describe('any log that was decided', { timeout: 120_000 }, () => {
       }),
       { numRuns: 300, seed: 7 }
     )
-    expect(kinds.size).toBeGreaterThanOrEqual(14)
+    expect(kinds.size).toBeGreaterThanOrEqual(17)
   })
 
   it('replays in two halves, sent anew, to the view of the board that saw it grow', () => {
