@@ -48,7 +48,7 @@ export type StationState = (typeof STATION_STATES)[number]
 export const TANK_TROUBLES = ['not giving', 'not taking', 'gone'] as const
 export type TankTrouble = (typeof TANK_TROUBLES)[number]
 /** Limits a commander may set higher than computed. */
-export const HAND_LIMITS = ['abort', 'bingo', 'joker'] as const
+export const HAND_LIMITS = ['abort', 'bingo', 'joker', 'required'] as const
 export type HandLimit = (typeof HAND_LIMITS)[number]
 /** Why no hold is advised. */
 export const HOLD_REFUSALS = ['no externals', 'not selected', 'jettison', 'floor', 'under half a minute'] as const

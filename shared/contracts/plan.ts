@@ -227,7 +227,12 @@ export const flight = z.strictObject({
   route: z.array(phase).min(1).max(SIZES.phases),
   /** Set by hand, for every ship of the flight; never below what is computed. */
   limits: z
-    .strictObject({ abort: quantity.optional(), bingo: quantity.optional(), joker: quantity.optional() })
+    .strictObject({
+      abort: quantity.optional(),
+      bingo: quantity.optional(),
+      joker: quantity.optional(),
+      required: quantity.optional()
+    })
     .optional(),
   ships: z.array(ship).min(1).max(SIZES.shipsPerFlight)
 })

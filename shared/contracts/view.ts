@@ -107,7 +107,13 @@ export const shipView = z.object({
   feedLowAtMs: orNull,
   /** To dump all that can be dumped, s; null where nothing can. */
   dumpS: orNull,
-  limits: z.object({ abort: limitView.nullable(), bingo: limitView.nullable(), joker: limitView.nullable() }),
+  limits: z.object({
+    abort: limitView.nullable(),
+    bingo: limitView.nullable(),
+    joker: limitView.nullable(),
+    /** At the push of the visit ahead. */
+    required: limitView.nullable()
+  }),
   abortKg: orNull,
   abortBaseId: z.string().nullable(),
   bingoKg: orNull,

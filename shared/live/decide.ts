@@ -9,7 +9,7 @@ import type { Fault, ProblemCode } from '../contracts/problem.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
 import { orderRefusals } from '../order/rules.ts'
 import { brief, stationKey, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
-import { abortRuling, bingoRuling, jokerRuling } from '../plan/limits.ts'
+import { abortRuling, bingoRuling, jokerRuling, requiredRuling } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
 import { quantityKg } from '../units.ts'
 import { eventTime } from './clock.ts'
@@ -430,6 +430,8 @@ function computedLimitKg(
 ): number | undefined {
   if (limit === 'bingo') return bingoRuling(plan, ship, phaseIndex)?.computedKg
   if (limit === 'joker') return jokerRuling(plan, ship, phaseIndex)?.computedKg
+  const flight = plan.flights.get(ship.flightId)
+  if (limit === 'required') return visit && flight && requiredRuling(plan, flight, ship, visit).computedKg
   const trackId = visit && plan.tankers.get(visit.tankerId)?.trackId
   return trackId === undefined ? undefined : abortRuling(plan, ship, trackId).computedKg
 }

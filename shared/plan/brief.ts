@@ -443,7 +443,8 @@ function makeBrief(plan: Plan): Brief {
     const byHandKg: Fit['byHandKg'] = {
       ...(limits?.abort && { abort: quantityKg(limits.abort, fuelKgPerM3) }),
       ...(limits?.bingo && { bingo: quantityKg(limits.bingo, fuelKgPerM3) }),
-      ...(limits?.joker && { joker: quantityKg(limits.joker, fuelKgPerM3) })
+      ...(limits?.joker && { joker: quantityKg(limits.joker, fuelKgPerM3) }),
+      ...(limits?.required && { required: quantityKg(limits.required, fuelKgPerM3) })
     }
     const recoveryAirspeedMPerS = speedMPerS(type.recoveryAirspeed)
     const recoveryFlowKgPerS = flow('recovery')

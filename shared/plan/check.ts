@@ -12,7 +12,7 @@ import { legTimeS } from '../fuel/burn.ts'
 import { capacityKg } from '../tanks/sheet.ts'
 import { densityKgPerM3, massKg, MS_PER_MIN, quantityKg, speedMPerS } from '../units.ts'
 import { brief, sheetOf, windOf, type Brief, type FlightBrief, type ShipBrief } from './brief.ts'
-import { abortKg, abortRuling, bingoRuling, jokerRuling } from './limits.ts'
+import { abortKg, abortRuling, bingoRuling, jokerRuling, requiredRuling } from './limits.ts'
 import { stationFault } from './stations.ts'
 
 type Value = string | number | boolean | undefined
@@ -621,6 +621,8 @@ const handLimits: Rule = (plan, note) => {
 function computedLimits(resolved: Brief, flight: FlightBrief, ship: ShipBrief, limit: HandLimit): number[] {
   if (limit === 'bingo') return [bingoRuling(resolved, ship, 0)?.computedKg ?? 0]
   if (limit === 'joker') return [jokerRuling(resolved, ship, 0)?.computedKg ?? 0]
+  if (limit === 'required')
+    return flight.visits.map((visit) => requiredRuling(resolved, flight, ship, visit).computedKg)
   return flight.visits.flatMap((visit) => {
     const trackId = resolved.tankers.get(visit.tankerId)?.trackId
     return trackId === undefined ? [] : abortRuling(resolved, ship, trackId).computedKg

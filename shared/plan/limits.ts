@@ -178,8 +178,11 @@ export function needOf(plan: Brief, flight: FlightBrief, ship: ShipBrief, visit:
   return need
 }
 
+/** What a ship must hold at the push of a visit, or what is set by hand above that. */
+export const requiredRuling = (plan: Brief, flight: FlightBrief, ship: ShipBrief, visit: VisitBrief): Ruling =>
+  ruled(ship, 'required', needOf(plan, flight, ship, visit).requiredKg)
 export const requiredKg = (plan: Brief, flight: FlightBrief, ship: ShipBrief, visit: VisitBrief): number =>
-  needOf(plan, flight, ship, visit).requiredKg
+  requiredRuling(plan, flight, ship, visit).kg
 
 function makeNeed(plan: Brief, flight: FlightBrief, ship: ShipBrief, visit: VisitBrief): Need {
   const from = flight.phases.findIndex((phase) => phase.visit?.id === visit.id)

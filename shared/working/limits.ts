@@ -14,6 +14,7 @@ import {
   plannedKg,
   recoveryKg,
   recoveryOf,
+  requiredRuling,
   reserveOf,
   reserveRuleOf
 } from '../plan/limits.ts'
@@ -209,8 +210,13 @@ export function required(paper: Paper, home: Home, visit: VisitBrief): Expressio
   const burnOf = (phase: PhaseBrief): Expression => phaseBurn(paper, home, phase, flight.phases.indexOf(phase))
   const burned = (phases: readonly PhaseBrief[]): Expression[] =>
     phases.filter((phase) => phase.durationMs > 0).map(burnOf)
-  const whole = (terms: readonly (Expression | undefined)[]): Expression =>
-    paper.line('required', 'mass', add(...terms.flatMap((term) => term ?? [])), visit.id, need.requiredKg)
+  const whole = (terms: readonly (Expression | undefined)[]): Expression => {
+    const sum = add(...terms.flatMap((term) => term ?? []))
+    const { kg, byHandKg } = requiredRuling(plan, flight, ship, visit)
+    return byHandKg === undefined
+      ? paper.line('required', 'mass', sum, visit.id, need.requiredKg)
+      : ruled(paper, home, 'required', paper.line('required as computed', 'mass', sum, visit.id, need.requiredKg), kg)
+  }
   switch (need.binds) {
     case 'next contact': {
       const next = after[nextAt]

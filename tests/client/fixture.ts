@@ -30,7 +30,7 @@ export function shipView(over: Partial<ShipView> & { shipId: string; callSign: s
     feedLow: false,
     feedLowAtMs: null,
     dumpS: null,
-    limits: { abort: limit(2_500), bingo: limit(3_000), joker: limit(3_500) },
+    limits: { abort: limit(2_500), bingo: limit(3_000), joker: limit(3_500), required: limit(7_500) },
     abortKg: lb(2_500),
     abortBaseId: 'north',
     bingoKg: lb(3_000),

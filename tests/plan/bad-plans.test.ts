@@ -116,8 +116,8 @@ const BAD_PLANS: BadPlan[] = [
   ['NaN itself', spoiled(['/tankers/0/keeps/value', NaN]), [['/tankers/0/keeps/value', 'NaN', /a number/]]],
   [
     'a unit of another kind',
-    spoiled(['/flights/0/ships/0/startFuel/unit', 'L']),
-    [['/flights/0/ships/0/startFuel/unit', '"L"', /one of lb, kg/]]
+    spoiled(['/flights/0/ships/0/startFuel/unit', 'kt']),
+    [['/flights/0/ships/0/startFuel/unit', '"kt"', /one of lb, kg, USgal, L/]]
   ],
   [
     'two feed groups',

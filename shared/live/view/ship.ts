@@ -1,6 +1,14 @@
 import type { FactOf } from '../../contracts/facts.ts'
 import type { LimitView, ShipView } from '../../contracts/view.ts'
-import { abortKg, abortRuling, bingoFrom, bingoRuling, jokerRuling, recoveryKg } from '../../plan/limits.ts'
+import {
+  abortKg,
+  abortRuling,
+  bingoFrom,
+  bingoRuling,
+  jokerRuling,
+  recoveryKg,
+  requiredRuling
+} from '../../plan/limits.ts'
 import type { Ruling } from '../../fuel/limits.ts'
 import { dumpAllS } from '../../tanks/dump.ts'
 import { gaugeAtLevel } from '../../tanks/reading.ts'
@@ -82,7 +90,8 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
     limits: {
       abort: track === undefined ? null : limitView(scene, abortRuling(plan, ship, track)),
       bingo: limitView(scene, bingoRuling(plan, ship, leg.phaseIndex)),
-      joker: limitView(scene, jokerRuling(plan, ship, leg.phaseIndex))
+      joker: limitView(scene, jokerRuling(plan, ship, leg.phaseIndex)),
+      required: limitView(scene, current && requiredRuling(plan, flight, ship, current), 'usable')
     },
     abortKg: track === undefined ? null : abortKg(plan, ship, track),
     abortBaseId: track === undefined ? null : (plan.tracks.get(track)?.abortBaseId ?? null),
@@ -96,11 +105,15 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
   }
 }
 
-function limitView(scene: Scene, ruling: Ruling | undefined): LimitView | null {
+function limitView(
+  scene: Scene,
+  ruling: Ruling | undefined,
+  measure: 'counted' | 'usable' = 'counted'
+): LimitView | null {
   if (!ruling) return null
   const { crew, tanks, leg } = scene
   const { kg, computedKg, byHandKg } = ruling
-  const gauge = gaugeAtLevel(crew.ship.sheet, tanks, leg.burnKgPerS, 'counted', kg)
+  const gauge = gaugeAtLevel(crew.ship.sheet, tanks, leg.burnKgPerS, measure, kg)
   return { fuelKg: kg, computedKg, byHandKg: byHandKg ?? null, gaugeKg: gauge ?? null }
 }
 

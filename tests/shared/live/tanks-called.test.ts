@@ -182,6 +182,23 @@ describe('a limit set by hand', () => {
     )
   })
 
+  it('of what a push requires raises every requirement of the ship, and what it is given', () => {
+    const event = new MemoryEvent(planned())
+    const before = seen(event, AT).slot
+    // It arrives with more than it needs: nothing is given.
+    expect(before.onLoadKg).toBe(0)
+    const more = before.fuelAtPushKg + 300
+    event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'required', fuel: kg(more) }, AT)
+    const { ship, slot } = seen(event, AT)
+    expect(slot.requiredAtPushKg).toBeCloseTo(more, 9)
+    expect(ship.limits.required).toMatchObject({ byHandKg: more, computedKg: before.requiredAtPushKg })
+    // Given as required: all of the 300 kg, and what it burns while it takes them.
+    expect(slot.fuelAtPushKg).toBeCloseTo(more, 3)
+    expect(slot.onLoadKg).toBeGreaterThan(290)
+    const refused = event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'required', fuel: kg(before.requiredAtPushKg - 10) }, AT)
+    expect(refused?.code).toBe('limit-below-computed')
+  })
+
   it('is for a commander to set', () => {
     const event = new MemoryEvent(planned())
     const ask = { kind: 'setLimit', shipId: 'alder-21', limit: 'bingo', fuel: kg(3000) } as const
