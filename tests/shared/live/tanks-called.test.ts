@@ -195,7 +195,10 @@ describe('a limit set by hand', () => {
     // Given as required: all of the 300 kg, and what it burns while it takes them.
     expect(slot.fuelAtPushKg).toBeCloseTo(more, 3)
     expect(slot.onLoadKg).toBeGreaterThan(290)
-    const refused = event.ask({ kind: 'setLimit', shipId: 'alder-21', limit: 'required', fuel: kg(before.requiredAtPushKg - 10) }, AT)
+    const refused = event.ask(
+      { kind: 'setLimit', shipId: 'alder-21', limit: 'required', fuel: kg(before.requiredAtPushKg - 10) },
+      AT
+    )
     expect(refused?.code).toBe('limit-below-computed')
   })
 
