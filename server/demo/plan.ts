@@ -309,6 +309,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('thistle-task', 'combat', 14),
           leg('thistle-home', 'recovery', at(41.15, -154.2), 370)
         ],
+        limits: { required: lb(7000) },
         ships: ships(
           'Thistle',
           ['nettle-wing-tank'],
@@ -358,6 +359,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('squall-task', 'loiter', 20),
           { ...leg('squall-home', 'recovery', at(43.6, -151.5), 450), dumpTo: lb(4420) }
         ],
+        limits: { required: lb(10600) },
         ships: ships('Squall', ['maple-belly-tank'], [lb(14800), lb(14700)])
       }
     ],
