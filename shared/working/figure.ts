@@ -17,7 +17,16 @@ export const SLOT_FIGURES = [
   'fuel at push',
   'required',
   'shortage',
-  'push'
+  'push',
+  'hold from',
+  'hold gauge',
+  'hold saves',
+  'release at',
+  'release gauge',
+  'abort gauge',
+  'required gauge',
+  'least on-load',
+  'gauge at disconnect'
 ] as const
 export const TANKER_FIGURES = ['give', 'promised', 'short', 'last disconnect', 'leaves', 'held late'] as const
 export const PUSH_FIGURES = ['push late'] as const
@@ -25,6 +34,8 @@ export const FLIGHT_FIGURES = ['weakest margin', 'weakest at'] as const
 /** Of one rung of a flight's ladder. */
 export const RUNG_FIGURES = ['ladder at', 'ladder fuel', 'ladder counted', 'ladder recovery'] as const
 export const PLAN_FIGURES = [
+  'holds save',
+  'hold count',
   'ship count',
   'flight count',
   'contact count',

@@ -7,6 +7,17 @@ import { countedOf, gauge } from './course.ts'
 import { fall } from './fall.ts'
 import type { SlotFigure } from './figure.ts'
 import { fuelAtContact, heldWhenReady, taken, waitFlow } from './held.ts'
+import {
+  abortGauge,
+  gaugeAtDisconnect,
+  holdFrom,
+  holdGauge,
+  holdSaves,
+  leastOnLoad,
+  releaseAt,
+  releaseGauge,
+  requiredGauge
+} from './hold.ts'
 import { contact, instant, now, ready, served } from './instants.ts'
 import { abort, required } from './limits.ts'
 import {
@@ -246,5 +257,14 @@ export const SLOT_MAKERS: Record<SlotFigure, Maker> = {
     const lack = greatest(NONE, subtract(requiredIn(paper, slot), fuelAtPush(paper, slot)))
     return paper.line('shortage', 'mass', lack, undefined, out.shortageKg)
   },
-  push: (paper, slot) => push(paper, slot, slot.placed.visit.pushGroupId)
+  push: (paper, slot) => push(paper, slot, slot.placed.visit.pushGroupId),
+  'hold from': holdFrom,
+  'hold gauge': holdGauge,
+  'hold saves': holdSaves,
+  'release at': releaseAt,
+  'release gauge': releaseGauge,
+  'abort gauge': abortGauge,
+  'required gauge': requiredGauge,
+  'least on-load': leastOnLoad,
+  'gauge at disconnect': gaugeAtDisconnect
 }

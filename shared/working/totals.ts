@@ -26,7 +26,15 @@ const perFlight = (view: View) =>
 
 const lateOf = (view: View) => view.pushes.filter((push) => push.lateS >= LATE_S)
 
+const holdsOf = (view: View) =>
+  view.slots.flatMap((slot) => (slot.hold?.kind === 'hold' ? [{ about: slot.shipId, savedS: slot.hold.savedS }] : []))
+
 export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expression | undefined> = {
+  'holds save': (paper, view) => {
+    const saves = holdsOf(view).map(({ about, savedS }) => paper.input('hold saves', 'span', savedS, COMPUTED, about))
+    return paper.line('holds save', 'span', saves.length > 0 ? add(...saves) : NONE, undefined, view.holds.savedS)
+  },
+  'hold count': (paper, view) => count(paper, 'hold count', holdsOf(view)),
   'ship count': (paper, view) => count(paper, 'ship count', perFlight(view), PLAN),
   'flight count': (paper, view) =>
     count(

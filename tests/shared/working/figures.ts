@@ -35,6 +35,16 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'required', slotId }, slot.requiredAtPushKg)
     has({ figure: 'shortage', slotId }, slot.shortageKg)
     has({ figure: 'push', slotId }, slot.pushAtMs)
+    const hold = slot.hold?.kind === 'hold' ? slot.hold : undefined
+    has({ figure: 'hold from', slotId }, hold?.fromMs ?? null)
+    has({ figure: 'hold gauge', slotId }, hold?.gaugeFromKg ?? null)
+    has({ figure: 'hold saves', slotId }, hold?.savedS ?? null)
+    has({ figure: 'release at', slotId }, hold?.releaseAtMs ?? null)
+    has({ figure: 'release gauge', slotId }, hold?.gaugeReleaseKg ?? null)
+    has({ figure: 'abort gauge', slotId }, slot.abortGaugeKg)
+    has({ figure: 'required gauge', slotId }, slot.requiredGaugeKg)
+    has({ figure: 'least on-load', slotId }, slot.state === 'planned' ? slot.leastOnLoadKg : null)
+    has({ figure: 'gauge at disconnect', slotId }, slot.gaugeAtDisconnectKg)
   }
   for (const tanker of view.tankers) {
     const { tankerId } = tanker
@@ -67,6 +77,8 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     { figure: 'total on-load' },
     view.slots.reduce((kg, slot) => kg + slot.neededKg, 0)
   )
+  has({ figure: 'holds save' }, view.holds.savedS)
+  has({ figure: 'hold count' }, view.holds.shipCount)
   has({ figure: 'lost count' }, view.slots.filter((slot) => slot.state === 'missed').length)
   const served = view.slots.filter((slot) => slot.state !== 'missed' && slot.state !== 'gone')
   has({ figure: 'short count' }, served.filter((slot) => slot.shortageKg >= 5).length)
