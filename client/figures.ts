@@ -81,3 +81,18 @@ export const marginText = (ship: ShipView): string => (ship.margin === null ? NO
 export const fuelNowText = (ship: ShipView, unit: MassUnit): string => fuelText(ship.fuelKg, unit, 'down', BOARD_STEP)
 export const abortText = (ship: ShipView, unit: MassUnit): string =>
   ship.abortKg === null ? NO_ANSWER : fuelText(ship.abortKg, unit, 'up')
+
+export const holdFromText = (hold: Hold): string => clockText(hold.fromMs, 'down')
+/** A little early is safe: the cue is met from above. */
+export const holdGaugeText = (hold: Hold, unit: MassUnit): string => fuelText(hold.gaugeFromKg, unit, 'up')
+export const holdSavesText = (hold: Hold): string => spanText(hold.savedS, 'down')
+export const releaseText = (hold: Hold): string => (hold.releaseAtMs === null ? NO_ANSWER : clockText(hold.releaseAtMs))
+export const releaseGaugeText = (hold: Hold, unit: MassUnit): string =>
+  hold.gaugeReleaseKg === null ? NO_ANSWER : fuelText(hold.gaugeReleaseKg, unit, 'up')
+type Hold = Extract<NonNullable<SlotView['hold']>, { kind: 'hold' }>
+export const holdOf = (slot: SlotView): Hold | undefined => (slot.hold?.kind === 'hold' ? slot.hold : undefined)
+export const abortGaugeText = (slot: SlotView, unit: MassUnit): string =>
+  slot.abortGaugeKg === null ? NO_ANSWER : fuelText(slot.abortGaugeKg, unit, 'up')
+export const requiredGaugeText = (slot: SlotView, unit: MassUnit): string =>
+  slot.requiredGaugeKg === null ? NO_ANSWER : fuelText(slot.requiredGaugeKg, unit, 'up')
+export const leastOnLoadText = (slot: SlotView, unit: MassUnit): string => fuelText(slot.leastOnLoadKg, unit, 'up')

@@ -75,6 +75,19 @@ export function verdict(view: View): { works: boolean; findings: Words } {
   }
 }
 
+/** What holding externals would save, in all. */
+export const holdWords = (view: View): Words => [
+  'Held externals would save ',
+  figure('holds save', spanText(view.holds.savedS)),
+  ' of station time, in ',
+  figure('hold count', view.holds.shipCount),
+  view.holds.shipCount === 1 ? ' contact.' : ' contacts.'
+]
+
+/** What is allowed in a type sheet and unlikely. */
+export const warningText = (receiverTypeId: string): string =>
+  `${receiverTypeId}: its external tanks together fill faster than the whole receiver takes. Check the sheet.`
+
 /** What the package needs, in numbers. */
 export const needs = (view: View, total: (kg: number, unit: MassUnit) => string, unit: MassUnit): Words => [
   figure('ship count', view.ships.length),

@@ -1,3 +1,6 @@
+import type { HoldRefusal } from '../../shared/contracts/kinds.ts'
+import type { ShipView } from '../../shared/contracts/view.ts'
+
 export const SLOT = {
   pick: 'Ship',
   pickFirst: 'Choose a ship.',
@@ -30,5 +33,32 @@ export const SLOT = {
   send: 'Send',
   sent: 'Sent',
   notSent: 'Not sent',
-  then: 'Then'
+  then: 'Then',
+  least: 'least',
+  hold: 'Hold externals',
+  holdFrom: 'from',
+  holdAt: 'at',
+  onGauge: 'on the own gauge',
+  release: 'select again',
+  saves: 'saves',
+  noHold: 'No hold',
+  handed: 'by hand',
+  overruled: 'by hand, computed rules'
 } as const
+
+/** Why no hold is advised, where that is worth a word. */
+export const NO_HOLD: Record<HoldRefusal, string> = {
+  'no externals': '',
+  'not selected': 'externals are off',
+  jettison: 'externals are thrown off later',
+  floor: 'too little would count at contact',
+  'under half a minute': 'it would save under half a minute'
+}
+
+/** What the last reading of an internal gauge says of the externals. */
+export const READ_WORDS: Record<NonNullable<ShipView['externalsRead']>, string> = {
+  'in band': 'externals give',
+  unclear: 'externals unclear',
+  empty: 'externals empty',
+  'not giving': 'externals not giving'
+}
