@@ -13,6 +13,10 @@ export const HELP: readonly { say: string; means: string }[] = [
   { say: 'alder 21 held, selected, externals off', means: 'its external tanks' },
   { say: 'alder 21 jettisoned', means: 'its external tanks are thrown off' },
   { say: 'alder 21 wing tank 2 not giving, not taking, gone, well', means: 'what is wrong with a tank' },
+  {
+    say: 'alder 21 bingo 4.5, abort, joker, required; bingo computed',
+    means: 'a limit set higher by hand, or taken back'
+  },
   { say: 'kelp boom suspect, failed, good', means: 'a station of a tanker' },
   { say: 'kelp 84.2', means: 'a tanker calls its fuel' },
   { say: 'alder 21 up, down', means: 'earlier, later at its station' },

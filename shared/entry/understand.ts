@@ -1,3 +1,4 @@
+import type { HandLimit } from '../contracts/kinds.ts'
 import { KG_PER_LB } from '../units.ts'
 import { basesNamed, named, stationsNamed } from './name.ts'
 import { troubled } from './trouble.ts'
@@ -115,6 +116,10 @@ const SHIP_WORDS: Readonly<Record<string, OfShip>> = {
     ['jettison', 'jettisoned', 'jettisons'],
     plain((ship) => [{ kind: 'jettison', shipId: ship.shipId }, 'jettisoned its externals'])
   ),
+  ...words(['abort'], limitByHand('abort')),
+  ...words(['bingo'], limitByHand('bingo')),
+  ...words(['joker'], limitByHand('joker')),
+  ...words(['required'], limitByHand('required')),
   ...words(['up', 'earlier'], (ship, rest) => moved(ship, rest, 'up')),
   ...words(['down', 'later'], (ship, rest) => moved(ship, rest, 'down')),
   ...words(['to'], movedTo),
@@ -186,6 +191,27 @@ function fuelCall(ship: Ship, rest: readonly string[], { massUnit }: Vocabulary)
     { kind: 'callFuel', shipId: ship.shipId, fuel: fuel.clear, covers },
     `${ship.callSign} has ${written(fuel.clear)} ${covers}.`
   )
+}
+
+/** A limit set higher by hand; `computed` takes it back. */
+function limitByHand(limit: HandLimit): OfShip {
+  return (ship, rest, { massUnit }) => {
+    const text = rest.join(' ')
+    const asked = { kind: 'setLimit', shipId: ship.shipId, limit }
+    if (text === 'computed') return record(asked, `${ship.callSign} ${limit}: as computed again.`)
+    const fuel = spokenFuel(text, massUnit)
+    if (fuel === undefined) return ask(`${ship.callSign} ${limit}: say a figure to set it by hand, or computed.`)
+    if ('readings' in fuel) {
+      return ask(
+        `${ship.callSign} ${limit}: ${text} is open to more than one reading.`,
+        fuel.readings.map((reading) => ({
+          text: `${ship.callSign.toLowerCase()} ${limit} ${reading.value} ${reading.unit}`,
+          sentence: written(reading)
+        }))
+      )
+    }
+    return record({ ...asked, fuel: fuel.clear }, `${ship.callSign} ${limit} by hand: ${written(fuel.clear)}.`)
+  }
 }
 
 const kgOf = (fuel: { value: number; unit: 'lb' | 'kg' }): number => fuel.value * (fuel.unit === 'lb' ? KG_PER_LB : 1)

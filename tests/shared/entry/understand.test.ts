@@ -100,6 +100,18 @@ const RECORDED: readonly [string, string, object, string][] = [
   ],
   ['a ship joins', 'alder 21 joined', { kind: 'joinShip', shipId: 'alder-21' }, 'Alder 21 joined.'],
   [
+    'a limit set by hand',
+    'alder 21 bingo 4.5',
+    { kind: 'setLimit', shipId: 'alder-21', limit: 'bingo', fuel: lb(4500) },
+    'Alder 21 bingo by hand: 4,500 lb.'
+  ],
+  [
+    'a limit taken back',
+    'al21 required computed',
+    { kind: 'setLimit', shipId: 'alder-21', limit: 'required' },
+    'Alder 21 required: as computed again.'
+  ],
+  [
     'externals thrown off',
     'alder 21 jettisoned',
     { kind: 'jettison', shipId: 'alder-21' },
