@@ -1,0 +1,283 @@
+/**
+ * What if one thing is lost: the order in force judged without each tanker, each station, each base. Nobody re-plans in
+ * it: every ship keeps its place in the order, and whoever stood at what is lost goes without.
+ */
+import type { Fact } from '../contracts/facts.ts'
+import type { Flight, Plan, TankerOrder } from '../contracts/plan.ts'
+import { compareJudgements, stepsOfKg, stepsOfMs, type Judgement } from '../order/judgement.ts'
+import { judge, type SlotOut } from '../order/times.ts'
+import { legTimeS } from '../fuel/burn.ts'
+import { brief, type Brief, type FlightBrief, type StationBrief } from '../plan/brief.ts'
+import { speedMPerS } from '../units.ts'
+import { reduce } from './reduce.ts'
+import { crewsOf, orderIn, type Crew, type Order, type PlacedSlot } from './slots.ts'
+import type { LiveState } from './state.ts'
+
+/** What becomes of the ships that have not pushed yet: each stands in one list, in the worst that befalls it. */
+export interface Outcome {
+  readonly judgement: Judgement
+  readonly onTime: readonly string[]
+  /** Served, and its push is late or it holds too little there: its worst push, s, and its worst shortage, kg. */
+  readonly lateOrShort: readonly { readonly shipId: string; readonly lateS: number; readonly shortKg: number }[]
+  /** No contact, or one past its latest contact: by how much where it is only that, s. */
+  readonly lost: readonly { readonly shipId: string; readonly pastS: number | undefined }[]
+  /** No base to recover to, or a contact to come on a track without an abort base; its slots may be served. */
+  readonly unsafe: readonly string[]
+}
+
+export interface Loss extends Outcome {
+  readonly kind: 'tanker' | 'station' | 'base'
+  readonly tankerId: string | undefined
+  readonly stationId: string | undefined
+  readonly baseId: string | undefined
+  /** Ships whose recovery base it is, by what counts instead; undefined: no divert within reach is named. */
+  readonly recovery: readonly { readonly nextBaseId: string | undefined; readonly shipIds: readonly string[] }[]
+  /** Tracks whose abort base it is, with the ships that have a contact to come there: they have no abort fuel. */
+  readonly abort: readonly { readonly trackId: string; readonly shipIds: readonly string[] }[]
+}
+
+export interface Losses {
+  /** With nothing lost. */
+  readonly asIs: Outcome
+  /** Worst first by the judgement, ships that are unsafe counted with those that are lost. */
+  readonly losses: readonly Loss[]
+}
+
+/**
+ * The order in force (or the one given) at an event time, judged as it is and without each thing of the plan; undefined
+ * while there is no plan. Spans s, masses kg.
+ *
+ * A station lost takes nobody new, and who is in contact there disconnects now; a tanker lost loses all its stations so.
+ * A base lost is closed for landing: the next divert named and within reach counts as recovery base, and the recovery
+ * leg ends there. Ships without any, and ships with a contact to come on a track whose abort base it is, are unsafe:
+ * the order is judged with the limits they had, and they are named. Take-off from it stays as planned.
+ * Checked: tests/shared/live/lost.test.ts (constructed, worked out by hand; the demonstration plan).
+ */
+export function lossesOf(state: LiveState, nowMs: number, orders?: readonly TankerOrder[]): Losses | undefined {
+  const { plan } = state
+  if (!plan) return undefined
+  const known = answers.get(state)
+  if (known?.nowMs === nowMs && known.orders === orders) return known.losses
+  const asIs = judgedOf(state, brief(plan), nowMs, orders)
+  const without = (stations: readonly StationBrief[]): Outcome =>
+    outcomeOf(judgedOf(stationsLost(asIs, stations), asIs.plan, nowMs, orders), NO_BASE)
+  const losses = [
+    ...[...asIs.plan.tankers.values()].map((tanker): Loss => ({
+      ...without(tanker.stations),
+      ...PLAIN,
+      kind: 'tanker',
+      tankerId: tanker.id
+    })),
+    ...[...asIs.plan.stations.values()].map((station): Loss => ({
+      ...without([station]),
+      ...PLAIN,
+      kind: 'station',
+      tankerId: station.tankerId,
+      stationId: station.stationId
+    })),
+    ...plan.bases.map(({ id }) => baseLost(asIs, id))
+  ].sort((a, b) => compareLosses(asIs.plan, b, a))
+  const answer = { asIs: outcomeOf(asIs, NO_BASE), losses }
+  answers.set(state, { nowMs, orders, losses: answer })
+  return answer
+}
+
+/** The last answer of each state: a page asks again for whatever else of it has changed. */
+const answers = new WeakMap<LiveState, { nowMs: number; orders: readonly TankerOrder[] | undefined; losses: Losses }>()
+
+/** One case of the order, judged. */
+interface Case extends Order {
+  readonly state: LiveState
+  readonly plan: Brief
+  readonly nowMs: number
+  readonly orders: readonly TankerOrder[] | undefined
+  readonly crews: ReadonlyMap<string, Crew>
+  readonly input: ReturnType<typeof orderIn>['input']
+}
+
+function judgedOf(state: LiveState, plan: Brief, nowMs: number, orders: readonly TankerOrder[] | undefined): Case {
+  const crews = crewsOf(state, plan, nowMs)
+  const { input, slots } = orderIn(state, plan, crews, nowMs, orders)
+  return { state, plan, nowMs, orders, crews, input, judged: judge(input), slots }
+}
+
+const PLAIN = { tankerId: undefined, stationId: undefined, baseId: undefined, recovery: [], abort: [] } as const
+
+/** Unsafe weighs as lost does. */
+function compareLosses(plan: Brief, a: Outcome, b: Outcome): number {
+  const weighed = ({ judgement, unsafe }: Outcome): Judgement => ({
+    ...judgement,
+    lostWeight: judgement.lostWeight + unsafe.reduce((sum, shipId) => sum + weightOf(plan, shipId), 0)
+  })
+  return compareJudgements(weighed(a), weighed(b))
+}
+
+const weightOf = (plan: Brief, shipId: string): number =>
+  plan.flights.get(plan.ships.get(shipId)?.flightId ?? '')?.weight ?? 0
+
+/** The state as if these stations were called failed now, and whoever is in contact there had disconnected. */
+function stationsLost(
+  { state, nowMs, crews }: Case,
+  stations: readonly { tankerId: string; stationId: string }[]
+): LiveState {
+  let next = state
+  const told = (fact: Record<string, unknown>): void => {
+    const { eventId, seq } = next
+    const envelope = { v: 1, eventId, seq: seq + 1, atMs: nowMs, recordedAtMs: nowMs, by: '', requestId: '' }
+    next = reduce(next, { ...envelope, ...fact } as Fact)
+  }
+  for (const { tankerId, stationId } of stations) {
+    told({ kind: 'stationStatus', tankerId, stationId, status: 'failed' })
+    for (const { ship, its } of crews.values()) {
+      const { inContact } = its
+      if (inContact?.tankerId !== tankerId || inContact.stationId !== stationId) continue
+      told({ kind: 'disconnected', shipId: ship.id, slotId: inContact.slotId, how: 'partial' })
+    }
+  }
+  return next
+}
+
+/** What of a base counts for safety and is gone. */
+interface BaseGone {
+  readonly tracks: ReadonlySet<string>
+  readonly homeless: ReadonlySet<string>
+}
+const NO_BASE: BaseGone = { tracks: new Set(), homeless: new Set() }
+
+function outcomeOf({ plan, crews, judged, slots }: Case, gone: BaseGone): Outcome {
+  const ahead = new Map<string, { out: SlotOut; placed: PlacedSlot }[]>()
+  for (const out of judged.slots) {
+    const placed = slots.get(out.slotId)
+    if (!placed || out.state === 'gone' || placed.crew.its.pushed.has(placed.visit.id)) continue
+    const its = ahead.get(placed.shipId)
+    if (its) its.push({ out, placed })
+    else ahead.set(placed.shipId, [{ out, placed }])
+  }
+  const onTime: string[] = []
+  const lateOrShort: Outcome['lateOrShort'][number][] = []
+  const lost: Outcome['lost'][number][] = []
+  const unsafe: string[] = []
+  for (const shipId of plan.ships.keys()) {
+    const its = ahead.get(shipId) ?? []
+    const missed = its.find(({ out }) => out.state === 'missed')
+    if (missed) {
+      const past = judged.reasons.some((one) => one.kind === 'past latest contact' && one.slotId === missed.out.slotId)
+      lost.push({ shipId, pastS: past ? missed.out.pastMs / 1000 : undefined })
+      continue
+    }
+    const flies = crews.get(shipId)?.its.landed === undefined
+    const aborts = its.some(({ out, placed }) => out.state === 'planned' && gone.tracks.has(placed.tanker.trackId))
+    if ((flies && gone.homeless.has(shipId)) || aborts) {
+      unsafe.push(shipId)
+      continue
+    }
+    if (its.length === 0) continue
+    const lateMs = Math.max(...its.map(({ out }) => out.pushAtMs - out.plannedPushAtMs))
+    const shortKg = Math.max(...its.map(({ out }) => out.shortageKg))
+    const late = stepsOfMs(lateMs) > 0
+    const short = stepsOfKg(shortKg) > 0
+    if (late || short) lateOrShort.push({ shipId, lateS: late ? lateMs / 1000 : 0, shortKg: short ? shortKg : 0 })
+    else onTime.push(shipId)
+  }
+  return { judgement: judged.judgement, onTime, lateOrShort, lost, unsafe }
+}
+
+function baseLost(asIs: Case, baseId: string): Loss {
+  const { plan, crews } = asIs
+  const { moved, nextBases } = withoutBase(plan, baseId)
+  const byNext = new Map<string | undefined, string[]>()
+  for (const { ship, flight, its } of crews.values()) {
+    if (its.landed || (its.left?.baseId ?? flight.recoveryBaseId) !== baseId) continue
+    const nextBaseId = nextBases.get(flight.id)
+    byNext.set(nextBaseId, [...(byNext.get(nextBaseId) ?? []), ship.id])
+  }
+  const tracks = [...plan.tracks.values()].flatMap((track) => (track.abortBaseId === baseId ? [track.id] : []))
+  const gone = { tracks: new Set(tracks), homeless: new Set(byNext.get(undefined)) }
+  return {
+    ...outcomeOf(moved ? rerouted(asIs, moved) : asIs, gone),
+    ...PLAIN,
+    kind: 'base',
+    baseId,
+    recovery: [...byNext].map(([nextBaseId, shipIds]) => ({ nextBaseId, shipIds })),
+    abort: tracks.map((trackId) => ({ trackId, shipIds: boundFor(asIs, trackId) }))
+  }
+}
+
+/** The order judged with some flights as another plan has them. */
+function rerouted(asIs: Case, moved: Plan): Case {
+  const { state, nowMs, orders } = asIs
+  const plan = brief(moved)
+  const theirs = orderIn({ ...state, plan: moved }, plan, crewsOf(state, plan, nowMs), nowMs, orders).input.slots
+  const slots = new Map(theirs.map((slot) => [slot.id, slot]))
+  const input = { ...asIs.input, slots: asIs.input.slots.map((slot) => slots.get(slot.id) ?? slot) }
+  return { ...asIs, input, judged: judge(input) }
+}
+
+/** Ships with a contact to come on a track. */
+function boundFor({ judged, slots }: Case, trackId: string): string[] {
+  const shipIds = judged.slots.flatMap((out) => {
+    const placed = out.state === 'planned' ? slots.get(out.slotId) : undefined
+    return placed?.tanker.trackId === trackId ? [placed.shipId] : []
+  })
+  return [...new Set(shipIds)]
+}
+
+interface Without {
+  /** The plan with those flights alone that recover at the base, recovering elsewhere; undefined where none does. */
+  readonly moved: Plan | undefined
+  /** Of every flight, what counts when the base is closed; undefined: none. */
+  readonly nextBases: ReadonlyMap<string, string | undefined>
+}
+
+/** By plan and base: the briefs of the changed plans are worth keeping. */
+const made = new WeakMap<Brief, Map<string, Without>>()
+
+function withoutBase(plan: Brief, baseId: string): Without {
+  let known = made.get(plan)
+  if (!known) made.set(plan, (known = new Map<string, Without>()))
+  let without = known.get(baseId)
+  if (!without) known.set(baseId, (without = makeWithout(plan, baseId)))
+  return without
+}
+
+function makeWithout(resolved: Brief, baseId: string): Without {
+  const { plan } = resolved
+  const nextBases = new Map<string, string | undefined>()
+  const flights = plan.flights.flatMap((flight): Flight[] => {
+    const its = resolved.flights.get(flight.id)
+    const next = its?.openBaseIds.find((id) => id !== baseId && reaches(resolved, its, flight, baseId, id))
+    nextBases.set(flight.id, next)
+    const base = plan.bases.find((one) => one.id === next)
+    if (!base || flight.recoveryBaseId !== baseId) return []
+    const route = flight.route.map((phase) =>
+      endsAt(resolved, phase, baseId) ? { ...phase, span: { ...phase.span, to: base.position } } : phase
+    )
+    const divertBaseIds = flight.divertBaseIds.filter((id) => id !== baseId && id !== base.id)
+    return [{ ...flight, recoveryBaseId: base.id, divertBaseIds, route }]
+  })
+  return { moved: flights.length > 0 ? { ...plan, flights } : undefined, nextBases }
+}
+
+type Phase = Flight['route'][number]
+
+/** A recovery that ends at the base. */
+function endsAt(plan: Brief, phase: Phase, baseId: string): phase is Exclude<Phase, { kind: 'refuelling' }> {
+  if (phase.kind !== 'recovery') return false
+  const base = plan.bases.get(baseId)
+  const to = 'to' in phase.span ? phase.span.to : undefined
+  return base !== undefined && to?.latitudeDeg === base.latitudeDeg && to.longitudeDeg === base.longitudeDeg
+}
+
+/** Some ground speed is left to the base from every place of the route, and on the leg that is to end there. */
+function reaches(plan: Brief, its: FlightBrief, flight: Flight, baseId: string, nextBaseId: string): boolean {
+  const to = plan.bases.get(nextBaseId)
+  if (!to) return false
+  return its.phases.every((phase, index) => {
+    const typed = flight.route[index]
+    const home = { trueAirspeedMPerS: its.recoveryAirspeedMPerS, wind: plan.wind }
+    if (legTimeS(phase.to, to, home) === undefined) return false
+    if (!typed || !endsAt(plan, typed, baseId) || !('trueAirspeed' in typed.span)) return true
+    const leg = { trueAirspeedMPerS: speedMPerS(typed.span.trueAirspeed), wind: plan.wind }
+    return legTimeS(phase.from, to, leg) !== undefined
+  })
+}
