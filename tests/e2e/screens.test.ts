@@ -111,6 +111,12 @@ describe('every state of a screen', () => {
       mkdirSync(shots, { recursive: true })
       const axe = await readFile(axePath, 'utf8')
       const event = await openEvent(32)
+      // States worth looking at: joined, in contact, left, an impossible slot, a station nobody new may use.
+      await event.record({ kind: 'joinShip', shipId: 'sleet-1' })
+      await event.record({ kind: 'makeContact', shipId: 'sleet-2' })
+      await event.record({ kind: 'callFuel', shipId: 'kelp-1', fuel: { value: 2_100, unit: 'lb' }, covers: 'total' })
+      await event.record({ kind: 'leave', shipId: 'rasp-1' })
+      await event.record({ kind: 'setStation', tankerId: 'sorrel', stationId: 'left', status: 'suspect' })
       const check = async (page: Page, state: string, name: string) => {
         await page.screenshot({ path: join(shots, `${state}-${name}-${scheme}.png`) })
         await page.evaluate(axe)
