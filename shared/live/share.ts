@@ -1,0 +1,39 @@
+/** A tanker whose give is too short for the order in force: how it could be shared, or who could go without. */
+import type { Plan } from '../contracts/plan.ts'
+import type { SlotView, TankerView } from '../contracts/view.ts'
+import { shareOut, type Sharing } from '../order/share.ts'
+
+/** A slot of the view as far as sharing asks. */
+type SharedSlot = Pick<
+  SlotView,
+  'slotId' | 'shipId' | 'tankerId' | 'state' | 'onLoadKg' | 'neededKg' | 'endedBy' | 'contactAtMs'
+>
+type SharedTanker = Pick<TankerView, 'tankerId' | 'giveKg' | 'shortKg'>
+
+/** Smaller shortages are the rounding of the judgement, kg. */
+const SHORT_KG = 5
+
+/**
+ * The give of a tanker shared among the contacts still to come, in order of contact, kg; undefined where it runs short for
+ * nobody. What a contact in progress takes is not shared any more. A contact that tanks or target end asks for what it
+ * takes; one that the give ends asks for what its rule asks, but no more than the tanker's shortage above what it takes.
+ * A proposal: nothing is recorded and nobody sent home by it.
+ * Checked: tests/shared/live/share.test.ts (constructed).
+ */
+export function sharingOf(tanker: SharedTanker, slots: readonly SharedSlot[], plan: Plan): Sharing | undefined {
+  if (tanker.shortKg < SHORT_KG) return undefined
+  const here = slots.filter((slot) => slot.tankerId === tanker.tankerId)
+  const ahead = here.filter((slot) => slot.state === 'planned').toSorted((a, b) => a.contactAtMs - b.contactAtMs)
+  const flowingKg = here.reduce((kg, slot) => (slot.state === 'in contact' ? kg + slot.onLoadKg : kg), 0)
+  return shareOut(
+    Math.max(0, tanker.giveKg - flowingKg),
+    ahead.map((slot) => ({
+      slotId: slot.slotId,
+      priority: plan.flights.find((flight) => flight.ships.some((ship) => ship.id === slot.shipId))?.priority ?? 5,
+      neededKg:
+        slot.endedBy === 'give'
+          ? Math.max(slot.onLoadKg, Math.min(slot.neededKg, slot.onLoadKg + tanker.shortKg))
+          : slot.onLoadKg
+    }))
+  )
+}
