@@ -38,8 +38,7 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'externals unclear': ({ ship }) => `${ship} may have external fuel or none. Ask for its gauge again.`,
   'feed low': ({ ship }) => `${ship} has its low-level light on.`,
   'hold to release': ({ ship }) => `${ship} holds its externals too long. Tell it to select them now.`,
-  'hand limit overruled': ({ ship, by }) =>
-    `A limit set by hand for ${ship} lies${by.replace(' by', '')} below the computed one, which rules.`
+  'hand limit overruled': ({ ship }) => `A limit set by hand for ${ship} lies below the computed one, which rules.`
 }
 
 /** How long, how near: a span that is not an excess. */
@@ -50,15 +49,21 @@ const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'past latest contact': ''
 }
 
-/** The figure that a reason's excess is: which, and of what. */
-const FIGURES: Partial<Record<Reason['kind'], readonly [string, 'shipId' | 'slotId' | 'tankerId' | 'pushGroupId']>> = {
-  'past latest contact': ['past', 'slotId'],
-  'near latest contact': ['slack', 'slotId'],
-  'short at push': ['shortage', 'slotId'],
-  'late push': ['push late', 'pushGroupId'],
-  'past latest push': ['shortage', 'slotId'],
-  'tanker dry': ['short', 'tankerId'],
-  'tanker held late': ['held late', 'tankerId']
+type Bound = readonly [figure: string, of: 'shipId' | 'slotId' | 'tankerId' | 'pushGroupId']
+/** The figures that a reason's excess and its instant are: which, and of what. */
+const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at?: Bound }>> = {
+  'past latest contact': { by: ['past', 'slotId'] },
+  'near latest contact': { by: ['slack', 'slotId'] },
+  'short at push': { by: ['shortage', 'slotId'] },
+  'late push': { by: ['push late', 'pushGroupId'] },
+  'past latest push': { by: ['shortage', 'slotId'] },
+  'tanker dry': { by: ['short', 'tankerId'] },
+  'tanker held late': { by: ['held late', 'tankerId'] },
+  'weak point': { by: ['too little by', 'shipId'], at: ['too little at', 'shipId'] },
+  'feed starved': { at: ['starves at', 'shipId'] },
+  'no fuel flowing': { by: ['no flow for', 'shipId'] },
+  'stale call': { by: ['stale for', 'shipId'] },
+  'below limit': { by: ['below by', 'shipId'] }
 }
 
 /** What is to spare is rounded down, an excess up. */
@@ -75,18 +80,24 @@ export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Wor
       : byS !== null
         ? spanText(Math.abs(byS), sideOf(kind))
         : undefined
+  const at = reason.atMs === null ? undefined : clockText(reason.atMs)
   const before = byKg !== null ? 'by ' : (BY_WORDS[kind] ?? 'by ')
   const sentence = SENTENCES[kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),
     tanker: reason.tankerId === null ? 'Its tanker' : labels.tanker(reason.tankerId),
     push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
     by: by === undefined ? '' : ` ${before}${by}`,
-    at: reason.atMs === null ? '' : ` at ${clockText(reason.atMs)}`
+    at: at === undefined ? '' : ` at ${at}`
   })
-  const [figure, of] = FIGURES[kind] ?? []
-  const place = by === undefined ? -1 : sentence.indexOf(by)
-  if (by === undefined || figure === undefined || of === undefined || place < 0) return [sentence]
-  return [sentence.slice(0, place), { figure, of: reason[of] ?? '', text: by }, sentence.slice(place + by.length)]
+  const { by: excess, at: when } = FIGURES[kind] ?? {}
+  const bound = (whole: Words, text: string | undefined, [figure, of]: Bound | readonly [] = []): Words =>
+    whole.flatMap((part): Words => {
+      const place = typeof part !== 'string' || text === undefined ? -1 : part.indexOf(text)
+      if (typeof part !== 'string' || text === undefined || figure === undefined || of === undefined || place < 0)
+        return [part]
+      return [part.slice(0, place), { figure, of: reason[of] ?? '', text }, part.slice(place + text.length)]
+    })
+  return bound(bound([sentence], by, excess), at, when)
 }
 
 export const SEVERITY_WORDS: Record<Reason['severity'], string> = { now: 'now', soon: 'soon', note: 'note' }

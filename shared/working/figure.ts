@@ -1,6 +1,20 @@
 /** Every figure a screen shows, by what it is a figure of. */
 
-export const SHIP_FIGURES = ['rank', 'fuel', 'age of the call', 'margin', 'abort', 'bingo', 'joker'] as const
+export const SHIP_FIGURES = [
+  'rank',
+  'fuel',
+  'age of the call',
+  'margin',
+  'abort',
+  'bingo',
+  'joker',
+  'stale for',
+  'no flow for',
+  'below by',
+  'too little by',
+  'too little at',
+  'starves at'
+] as const
 export const SLOT_FIGURES = [
   'ready',
   'contact',

@@ -10,9 +10,10 @@ import { ranked } from '../live/ranking.ts'
 import { burn, countedOf, fuelAt, usable } from './course.ts'
 import { fall } from './fall.ts'
 import type { ShipFigure } from './figure.ts'
+import { FLIGHT_MAKERS } from './flight.ts'
 import { now } from './instants.ts'
 import { abort, bingo, joker, recovery } from './limits.ts'
-import { add, COMPUTED, divide, multiply, subtract, type Expression, type Paper } from './paper.ts'
+import { add, COMPUTED, divide, multiply, NONE, subtract, type Expression, type Paper } from './paper.ts'
 import { slotScene, type Stage } from './stage.ts'
 import { called, minutes } from './typed.ts'
 import { SLOT_MAKERS } from './slot.ts'
@@ -207,5 +208,35 @@ export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
     return trackId === undefined ? undefined : abort(paper, homeOf(stage, scene), trackId)
   },
   bingo: (paper, stage, scene) => bingo(paper, homeOf(stage, scene), scene.leg.phaseIndex),
-  joker: (paper, stage, scene) => joker(paper, homeOf(stage, scene), scene.leg.phaseIndex)
+  joker: (paper, stage, scene) => joker(paper, homeOf(stage, scene), scene.leg.phaseIndex),
+  'stale for': (paper, stage, scene) => {
+    const since = age(paper, stage, scene)
+    const allowed = stage.plan.staleAfterMs
+    const after = paper.input('a call is old after', 'span', allowed / 1000, minutes(allowed / 60_000))
+    return since && paper.line('stale for', 'span', subtract(since, after))
+  },
+  'no flow for': (paper, stage, { crew }) => {
+    const contact = crew.its.inContact
+    const fact = crew.record.findLast((one) => one.kind === 'contactMade' && one.slotId === contact?.slotId)
+    if (!contact || !fact) return undefined
+    const made = paper.input('contact called', 'instant', contact.contactAtMs, called(fact))
+    return paper.line('no flow for', 'span', subtract(now(paper, stage), made))
+  },
+  'below by': (paper, stage, scene) => {
+    const left = margin(paper, stage, scene)
+    return left && paper.line('below by', 'span', subtract(NONE, left))
+  },
+  'too little by': (paper, stage, { crew }) => {
+    const least = FLIGHT_MAKERS['weakest margin'](paper, stage, crew.flight)
+    return least && paper.line('too little by', 'mass', subtract(NONE, least))
+  },
+  'too little at': (paper, stage, { crew }) => FLIGHT_MAKERS['weakest at'](paper, stage, crew.flight),
+  'starves at': (paper, _, { way }) =>
+    way.starvedAtMs === undefined
+      ? undefined
+      : paper.line(
+          'starves at',
+          'instant',
+          add(paper.input('feed group at its unusable rest', 'instant', way.starvedAtMs, COMPUTED))
+        )
 }

@@ -16,6 +16,15 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'abort', shipId }, ship.abortKg)
     has({ figure: 'bingo', shipId }, ship.bingoKg)
     has({ figure: 'joker', shipId }, ship.jokerKg)
+    // Of a reason, where there is one: by how much, and when.
+    const said = (kind: View['reasons'][number]['kind']) =>
+      view.reasons.find((reason) => reason.kind === kind && reason.shipId === shipId)
+    has({ figure: 'stale for', shipId }, said('stale call')?.byS)
+    has({ figure: 'no flow for', shipId }, said('no fuel flowing')?.byS)
+    has({ figure: 'below by', shipId }, said('below limit')?.byS)
+    has({ figure: 'too little by', shipId }, said('weak point')?.byKg)
+    has({ figure: 'too little at', shipId }, said('weak point')?.atMs)
+    has({ figure: 'starves at', shipId }, said('feed starved')?.atMs)
   }
   for (const slot of view.slots) {
     const { slotId } = slot
