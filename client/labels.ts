@@ -1,5 +1,5 @@
 import type { Plan } from '../shared/contracts/plan.ts'
-import type { MassUnit, Method } from '../shared/contracts/kinds.ts'
+import type { MassUnit, Method, Priority } from '../shared/contracts/kinds.ts'
 
 /** The names a plan gives to the ids a view speaks of. An id the plan does not know is shown as it is. */
 export interface Labels {
@@ -19,6 +19,10 @@ export interface Labels {
   /** Ships of one type share the scale of their vessel bars. */
   typeOf: (shipId: string) => string
   mayUse: (shipId: string, tankerId: string, stationId: string) => boolean
+  /** 1 first to 5; of a ship the plan does not know, 5. */
+  priority: (shipId: string) => Priority
+  /** Names of ships, a whole flight by its own: `all Alder, Kelp 2`. */
+  ships: (shipIds: readonly string[]) => string
 }
 
 const byId = <Item extends { id: string }>(items: readonly Item[]): ReadonlyMap<string, Item> =>
@@ -66,6 +70,18 @@ export function labelsOf(plan: Plan): Labels {
     typeOf,
     mayUse: (shipId, tankerId, stationId) =>
       stationOf(tankerId, stationId)?.method === methodOf(shipId) &&
-      cleared.has(`${typeOf(shipId)} ${tankers.get(tankerId)?.tankerTypeId ?? ''} ${stationId}`)
+      cleared.has(`${typeOf(shipId)} ${tankers.get(tankerId)?.tankerTypeId ?? ''} ${stationId}`),
+    priority: (shipId) => flightOfShip.get(shipId)?.priority ?? 5,
+    ships: (shipIds) => shipNames(plan, new Set(shipIds))
   }
+}
+
+function shipNames(plan: Plan, shipIds: ReadonlySet<string>): string {
+  return plan.flights
+    .flatMap((flight) => {
+      const named = flight.ships.filter((ship) => shipIds.has(ship.id))
+      const whole = named.length > 1 && named.length === flight.ships.length
+      return whole ? [`all ${flight.callSign}`] : named.map((ship) => ship.callSign)
+    })
+    .join(', ')
 }

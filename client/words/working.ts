@@ -87,7 +87,30 @@ export const RULES: Record<Figure, string> = {
   'short count': 'Ships that hold less at their push than it requires.',
   'late count': 'Pushes later than planned.',
   'worst late': 'The latest of the late pushes.',
-  'dry count': 'Tankers whose give ends a contact early.'
+  'dry count': 'Tankers whose give ends a contact early.',
+  'contacts asked': 'Planned contacts of ships of this method.',
+  'station time asked':
+    'Hook-up, fill at the ready time, and changeover of every contact, each at the station where it is over first.',
+  'station time there':
+    'From the first ready to the last push less reform, each station while its tanker is on station.',
+  'stations needed':
+    'In the span where contacts are most crowded, each with its shortest fill: as many as their time fills, and as many as the shortest of them ask for one after the other.',
+  'on-load asked': 'What every contact takes at its ready time.',
+  'give there': 'What its tankers can give when they leave as planned.',
+  'tankers by time': 'The fewest tankers that have the stations needed, those with most first.',
+  'tankers by give': 'The fewest tankers whose give reaches the on-load asked, the greatest first.',
+  'tankers needed': 'The larger of the two.',
+  'tankers there': 'Tankers of the plan with a station of this method.',
+  'cycle contacts': 'Planned contacts of this push group.',
+  'cycle time':
+    'From the first ready to the last disconnect: in order of ready, each at the station where it is done first.',
+  'cycle window': 'The planned push less reform and the first ready.',
+  share: 'Higher priorities whole; inside one that cannot be, the same part for all.',
+  'give lacking': 'What all contacts to come need, less the give there is for them.',
+  'on time': 'Ships that still push on time with all they need.',
+  'late without': 'The push less the planned push, with it lost.',
+  'short without': 'What it lacks at its push, with it lost.',
+  'past without': 'Its contact less its latest contact, with it lost.'
 }
 
 type Shown = readonly ['fuel' | 'clock' | 'minute' | 'span' | 'age' | 'count', Side, number?]
@@ -156,7 +179,26 @@ const SHOWN: Record<Figure, Shown> = {
   'short count': ['count', 'up'],
   'late count': ['count', 'up'],
   'worst late': ['span', 'up'],
-  'dry count': ['count', 'up']
+  'dry count': ['count', 'up'],
+  'contacts asked': ['count', 'up'],
+  'station time asked': ['span', 'up'],
+  'station time there': ['span', 'down'],
+  'stations needed': ['count', 'up'],
+  'on-load asked': ['fuel', 'up', 100],
+  'give there': ['fuel', 'down', 100],
+  'tankers by time': ['count', 'up'],
+  'tankers by give': ['count', 'up'],
+  'tankers needed': ['count', 'up'],
+  'tankers there': ['count', 'down'],
+  'cycle contacts': ['count', 'up'],
+  'cycle time': ['span', 'up'],
+  'cycle window': ['span', 'down'],
+  share: ['fuel', 'down'],
+  'give lacking': ['fuel', 'up', 100],
+  'on time': ['count', 'down'],
+  'late without': ['span', 'up'],
+  'short without': ['fuel', 'up'],
+  'past without': ['span', 'up']
 }
 
 /** A figure as the screen it was opened from shows it. */

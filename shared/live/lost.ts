@@ -82,6 +82,25 @@ export function lossesOf(state: LiveState, nowMs: number, orders?: readonly Tank
   return answer
 }
 
+/** The state in which one thing is lost, as `lossesOf` judges it; without a base its plan is another. */
+export function stateWithout(
+  { state, nowMs, orders }: { state: LiveState; nowMs: number; orders?: readonly TankerOrder[] | undefined },
+  { tankerId, stationId, baseId }: Pick<Loss, 'tankerId' | 'stationId' | 'baseId'>
+): LiveState {
+  if (!state.plan) return state
+  const asIs = judgedOf(state, brief(state.plan), nowMs, orders)
+  if (baseId === undefined) {
+    const stations = asIs.plan.tankers.get(tankerId ?? '')?.stations ?? []
+    return stationsLost(
+      asIs,
+      stations.filter((one) => stationId === undefined || one.stationId === stationId)
+    )
+  }
+  const { moved } = withoutBase(asIs.plan, baseId)
+  const flights = state.plan.flights.map((flight) => moved?.flights.find((one) => one.id === flight.id) ?? flight)
+  return { ...state, plan: { ...state.plan, flights } }
+}
+
 /** The last answer of each state: a page asks again for whatever else of it has changed. */
 const answers = new WeakMap<LiveState, { nowMs: number; orders: readonly TankerOrder[] | undefined; losses: Losses }>()
 

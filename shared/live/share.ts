@@ -1,5 +1,5 @@
 /** A tanker whose give is too short for the order in force: how it could be shared, or who could go without. */
-import type { Plan } from '../contracts/plan.ts'
+import type { Priority } from '../contracts/kinds.ts'
 import type { SlotView, TankerView } from '../contracts/view.ts'
 import { shareOut, type Sharing } from '../order/share.ts'
 
@@ -20,7 +20,11 @@ const SHORT_KG = 5
  * A proposal: nothing is recorded and nobody sent home by it.
  * Checked: tests/shared/live/share.test.ts (constructed).
  */
-export function sharingOf(tanker: SharedTanker, slots: readonly SharedSlot[], plan: Plan): Sharing | undefined {
+export function sharingOf(
+  tanker: SharedTanker,
+  slots: readonly SharedSlot[],
+  priorityOf: (shipId: string) => Priority
+): Sharing | undefined {
   if (tanker.shortKg < SHORT_KG) return undefined
   const here = slots.filter((slot) => slot.tankerId === tanker.tankerId)
   const ahead = here.filter((slot) => slot.state === 'planned').toSorted((a, b) => a.contactAtMs - b.contactAtMs)
@@ -29,7 +33,7 @@ export function sharingOf(tanker: SharedTanker, slots: readonly SharedSlot[], pl
     Math.max(0, tanker.giveKg - flowingKg),
     ahead.map((slot) => ({
       slotId: slot.slotId,
-      priority: plan.flights.find((flight) => flight.ships.some((ship) => ship.id === slot.shipId))?.priority ?? 5,
+      priority: priorityOf(slot.shipId),
       neededKg:
         slot.endedBy === 'give'
           ? Math.max(slot.onLoadKg, Math.min(slot.neededKg, slot.onLoadKg + tanker.shortKg))

@@ -69,7 +69,12 @@ function onStation(paper: Paper, contact: AskedContact, fill: 'fill' | 'least fi
 
 function timeThere(paper: Paper, stage: Stage, one: MethodDemand): Expression {
   const from = paper.input('first ready', 'instant', Math.min(...one.contacts.map((it) => it.readyAtMs)), COMPUTED)
-  const until = paper.input('last push, less reform', 'instant', Math.max(...one.contacts.map((it) => it.dueAtMs)), PLAN)
+  const until = paper.input(
+    'last push, less reform',
+    'instant',
+    Math.max(...one.contacts.map((it) => it.dueAtMs)),
+    PLAN
+  )
   const spans = tankersOf(stage, one).map(({ tanker, stationCount }) => {
     const opens = paper.input('on station', 'instant', tanker.onStationAtMs, PLAN, tanker.id)
     const leaves = paper.input('leaves', 'instant', tanker.leavesAtMs, PLAN, tanker.id)
@@ -91,7 +96,12 @@ function stationsNeeded(paper: Paper, _: Stage, { contacts, crowd }: MethodDeman
   const to = paper.input('push, less reform', 'instant', toMs, PLAN)
   const span = paper.line('span, no changeover before the first', 'span', add(subtract(to, from), first))
   paper.line('stations that it fills', 'factor', divide(work, span))
-  const most = paper.input('whole contacts one after the other, or whole stations, the more', 'count', stations, COMPUTED)
+  const most = paper.input(
+    'whole contacts one after the other, or whole stations, the more',
+    'count',
+    stations,
+    COMPUTED
+  )
   return paper.line('stations needed', 'count', add(most))
 }
 
@@ -154,7 +164,11 @@ function share(paper: Paper, stage: Stage, { about }: Of): Expression | undefine
     greatest(NONE, subtract(leftToShare(paper, sharing), ...before))
   )
   const needs = paper.line('needs of its priority', 'mass', sum(alike.map((one) => needOf(paper, one))))
-  const part = paper.line('part that each gets', 'factor', paper.value(needs) > 0 ? least({ number: 1 }, divide(left, needs)) : NONE)
+  const part = paper.line(
+    'part that each gets',
+    'factor',
+    paper.value(needs) > 0 ? least({ number: 1 }, divide(left, needs)) : NONE
+  )
   return paper.line('share', 'mass', multiply(part, needOf(paper, own)), own.shipId, own.givenKg)
 }
 
@@ -179,7 +193,10 @@ const worst =
   (value: (out: SlotOut) => number, make: (paper: Paper, slot: SlotScene) => Expression | undefined): Maker =>
   (paper, stage, { about, index }) => {
     const there = without(stage, index)?.stage
-    const outs = [...(there?.outs.values() ?? [])].filter((out) => there?.order.slots.get(out.slotId)?.shipId === about)
+    const outs = [...(there?.outs.values() ?? [])].filter((out) => {
+      const placed = there?.order.slots.get(out.slotId)
+      return placed?.shipId === about && out.state !== 'gone' && !placed.crew.its.pushed.has(placed.visit.id)
+    })
     const [first] = outs.sort((a, b) => value(b) - value(a))
     const slot = there && first && slotScene(there, first.slotId)
     return slot && make(paper, slot)
@@ -205,7 +222,11 @@ export const ANSWER_MAKERS: Record<AnswerFigure, Maker> = {
     return paper.line('give there', 'mass', sum(gives))
   }),
   'tankers by time': ofMethod((paper, stage, one) => {
-    paper.line('stations needed', 'count', add(paper.input('stations needed', 'count', one.crowd?.stations ?? 0, COMPUTED)))
+    paper.line(
+      'stations needed',
+      'count',
+      add(paper.input('stations needed', 'count', one.crowd?.stations ?? 0, COMPUTED))
+    )
     const sizes = tankersOf(stage, one).map(({ tanker, stationCount }) => ({
       id: tanker.id,
       size: stationCount,

@@ -1,5 +1,6 @@
 import type { TankerOrder } from '../contracts/plan.ts'
 import type { LiveState } from '../live/state.ts'
+import { ANSWER_MAKERS } from './answers.ts'
 import type { FigureRef } from './figure.ts'
 import { FLIGHT_MAKERS, rungFigure } from './flight.ts'
 import { Paper, type Expression, type Working } from './paper.ts'
@@ -48,6 +49,7 @@ function write(paper: Paper, stage: Stage, ref: FigureRef): Expression | undefin
       ? rungFigure(paper, stage, flight, ref.figure, ref.index)
       : FLIGHT_MAKERS[ref.figure](paper, stage, flight)
   }
+  if ('about' in ref) return ANSWER_MAKERS[ref.figure](paper, stage, ref)
   const view = stage.view()
   return view && PLAN_MAKERS[ref.figure](paper, view)
 }

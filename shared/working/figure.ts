@@ -61,6 +61,26 @@ export const PLAN_FIGURES = [
   'worst late',
   'dry count'
 ] as const
+/** Demand of a method, cycle of a push group, share of a slot, what its tanker lacks. */
+export const ASKED_FIGURES = [
+  'contacts asked',
+  'station time asked',
+  'station time there',
+  'stations needed',
+  'on-load asked',
+  'give there',
+  'tankers by time',
+  'tankers by give',
+  'tankers needed',
+  'tankers there',
+  'cycle contacts',
+  'cycle time',
+  'cycle window',
+  'share',
+  'give lacking'
+] as const
+/** Of a ship, or of all, with one thing lost: by its place among the losses, 0 with nothing lost. */
+export const LOSS_FIGURES = ['on time', 'late without', 'short without', 'past without'] as const
 
 export type ShipFigure = (typeof SHIP_FIGURES)[number]
 export type SlotFigure = (typeof SLOT_FIGURES)[number]
@@ -69,6 +89,7 @@ export type PushFigure = (typeof PUSH_FIGURES)[number]
 export type FlightFigure = (typeof FLIGHT_FIGURES)[number]
 export type RungFigure = (typeof RUNG_FIGURES)[number]
 export type PlanFigure = (typeof PLAN_FIGURES)[number]
+export type AnswerFigure = (typeof ASKED_FIGURES)[number] | (typeof LOSS_FIGURES)[number]
 
 /** One figure of one thing. */
 export type FigureRef =
@@ -79,6 +100,7 @@ export type FigureRef =
   | { readonly figure: FlightFigure; readonly flightId: string }
   | { readonly figure: RungFigure; readonly flightId: string; readonly index: number }
   | { readonly figure: PlanFigure }
+  | { readonly figure: AnswerFigure; readonly about: string; readonly index: number }
 
 export type Figure = FigureRef['figure']
 
@@ -94,5 +116,6 @@ export function figureRef(figure: string, id: string, index: number): FigureRef 
   if (among(FLIGHT_FIGURES, figure)) return { figure, flightId: id }
   if (among(RUNG_FIGURES, figure)) return { figure, flightId: id, index }
   if (among(PLAN_FIGURES, figure)) return { figure }
+  if (among(ASKED_FIGURES, figure) || among(LOSS_FIGURES, figure)) return { figure, about: id, index }
   return undefined
 }

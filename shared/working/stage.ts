@@ -14,6 +14,8 @@ export type SlotJudged = Judging['slots'][number]
 export interface Stage {
   readonly state: LiveState
   readonly nowMs: number
+  /** Given in place of those in force. */
+  readonly orders: readonly TankerOrder[] | undefined
   readonly plan: Brief
   readonly crews: ReadonlyMap<string, Crew>
   readonly input: Judging
@@ -37,6 +39,7 @@ export function stageOf(state: LiveState, nowMs: number, orders?: readonly Tanke
   return {
     state,
     nowMs,
+    orders,
     plan,
     crews,
     input,

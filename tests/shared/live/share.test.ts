@@ -59,7 +59,9 @@ function seen(state: LiveState, atMs: number): View {
 function sharing(state: LiveState, atMs = OPENS_AT_MS): Sharing | undefined {
   const view = seen(state, atMs)
   const [tanker] = view.tankers
-  return tanker && state.plan && sharingOf(tanker, view.slots, state.plan)
+  const flightOf = (shipId: string) =>
+    state.plan?.flights.find((flight) => flight.ships.some((ship) => ship.id === shipId))
+  return tanker && sharingOf(tanker, view.slots, (shipId) => flightOf(shipId)?.priority ?? 5)
 }
 const given = (shared: Sharing | undefined): [string, number][] =>
   (shared?.shared ?? []).map((portion) => [portion.slotId, Math.round(portion.givenKg * 100) / 100])

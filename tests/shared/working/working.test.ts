@@ -17,10 +17,10 @@ import {
   TANKER_FIGURES,
   type Figure
 } from '../../../shared/working/figure.ts'
-import type { Expression, Quantity, Working } from '../../../shared/working/paper.ts'
 import { KG_PER_LB } from '../../../shared/units.ts'
 import { MemoryEvent } from '../../make/event.ts'
 import { figuresOf } from './figures.ts'
+import { near, plain, reckon } from './reckon.ts'
 
 /*
  * No outside source: the promise that what a screen shows and what its working comes to are one figure, and that every
@@ -29,41 +29,8 @@ import { figuresOf } from './figures.ts'
 
 const MIN = 60_000
 const OPENS_AT_MS = Date.UTC(2031, 4, 6, 9)
-const CLOSE = 1e-6
 /** Some seven hundred figures, each worked out from nothing. */
 const LONG_MS = 60_000
-
-/** Seconds, kilograms: as a reader with a pencil takes them. */
-const plain = (quantity: Quantity | undefined): number => {
-  if (!quantity) throw new Error('an expression names what does not stand above it')
-  return quantity.kind === 'instant' ? quantity.value / 1000 : quantity.value
-}
-
-function reckon(expression: Expression, working: Working, upTo: number): number {
-  if ('input' in expression) return plain(working.inputs[expression.input]?.quantity)
-  if ('line' in expression) return plain(expression.line < upTo ? working.lines[expression.line]?.result : undefined)
-  if ('number' in expression) return expression.number
-  const parts = expression.of.map((part) => reckon(part, working, upTo))
-  switch (expression.operation) {
-    case 'add':
-      return parts.reduce((a, b) => a + b)
-    case 'subtract':
-      return parts.reduce((a, b) => a - b)
-    case 'multiply':
-      return parts.reduce((a, b) => a * b)
-    case 'divide':
-      return parts.reduce((a, b) => a / b)
-    case 'greatest':
-      return Math.max(...parts)
-    case 'least':
-      return Math.min(...parts)
-    case 'growth':
-      return Math.exp(parts[0] ?? NaN) - 1
-  }
-}
-
-/** Instants of event time stand in some 1.9e9 s, of which a double keeps 2.4e-7. */
-const near = (a: number, b: number): boolean => Math.abs(a - b) <= CLOSE + 4e-16 * Math.max(Math.abs(a), Math.abs(b))
 
 /* A constructed case: rules and weights that the demonstration does not use. */
 const lb = (value: number) => ({ value, unit: 'lb' as const })
