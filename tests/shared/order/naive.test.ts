@@ -1,27 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { judge } from '../../../shared/order/times.ts'
-import { naive, type NaiveAnswer, type NaiveCase } from './naive.ts'
+import { naive, naiveJudgement } from './naive.ts'
 import { inputOf, randomCase } from './random.ts'
-
-/** The judgement worked out from the naive answer, slot by slot. */
-function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
-  const total = { lostWeight: 0, shortage: 0, lateness: 0, lastDisconnect: 0, moved: 0 }
-  for (const { slot: one } of given.ships) {
-    const at = answer.slots.get(one.id)
-    if (at?.state === 'missed') total.lostWeight += one.weight
-    if (at === undefined || at.state === 'missed' || at.state === 'gone') continue
-    // Flown, but at no station that is known: its push counts, it does not.
-    if (!Object.values(given.turns).flat().includes(one.id)) continue
-    const pushAtMs = answer.pushes.get(one.pushGroupId) ?? NaN
-    const planned = given.groups.find((group) => group.id === one.pushGroupId)?.plannedAtMs ?? NaN
-    const burnedKg = (one.waitBurnKgPerS * Math.max(0, pushAtMs - at.disconnectAtMs)) / 1000
-    const lackKg = Math.max(0, one.requiredAtPushKg - at.fuelAtDisconnectKg + burnedKg)
-    total.shortage += one.weight * Math.round(lackKg / 5)
-    total.lateness += one.weight * Math.round(Math.max(0, pushAtMs - planned) / 6000)
-    total.lastDisconnect = Math.max(total.lastDisconnect, Math.round(at.disconnectAtMs / 6000))
-  }
-  return total
-}
 
 // In the last a ship is found to miss only after contacts that begin later were dealt with, and give binds.
 const seeds = [...Array.from({ length: 400 }, (_, i) => i + 1), 973]

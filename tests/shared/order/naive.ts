@@ -80,6 +80,26 @@ export function naive(given: NaiveCase): NaiveAnswer | undefined {
   return undefined
 }
 
+/** The judgement worked out from the naive answer, slot by slot. */
+export function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
+  const total = { lostWeight: 0, shortage: 0, lateness: 0, lastDisconnect: 0, moved: 0 }
+  for (const { slot: one } of given.ships) {
+    const at = answer.slots.get(one.id)
+    if (at?.state === 'missed') total.lostWeight += one.weight
+    if (at === undefined || at.state === 'missed' || at.state === 'gone') continue
+    // Flown, but at no station that is known: its push counts, it does not.
+    if (!Object.values(given.turns).flat().includes(one.id)) continue
+    const pushAtMs = answer.pushes.get(one.pushGroupId) ?? NaN
+    const planned = given.groups.find((group) => group.id === one.pushGroupId)?.plannedAtMs ?? NaN
+    const burnedKg = (one.waitBurnKgPerS * Math.max(0, pushAtMs - at.disconnectAtMs)) / 1000
+    const lackKg = Math.max(0, one.requiredAtPushKg - at.fuelAtDisconnectKg + burnedKg)
+    total.shortage += one.weight * Math.round(lackKg / 5)
+    total.lateness += one.weight * Math.round(Math.max(0, pushAtMs - planned) / 6000)
+    total.lastDisconnect = Math.max(total.lastDisconnect, Math.round(at.disconnectAtMs / 6000))
+  }
+  return total
+}
+
 function stationOf(given: NaiveCase, slotId: string): StationIn | undefined {
   return given.stations.find((station) => given.turns[station.id]?.includes(slotId))
 }
