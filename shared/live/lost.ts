@@ -61,19 +61,20 @@ export function lossesOf(state: LiveState, nowMs: number, orders?: readonly Tank
   const asIs = judgedOf(state, brief(plan), nowMs, orders)
   const without = (stations: readonly StationBrief[]): Outcome =>
     outcomeOf(judgedOf(stationsLost(asIs, stations), asIs.plan, nowMs, orders), NO_BASE)
+  const byStation = new Map([...asIs.plan.stations.values()].map((station) => [station, without([station])]))
   const losses = [
-    ...[...asIs.plan.tankers.values()].map((tanker): Loss => ({
-      ...without(tanker.stations),
-      ...PLAIN,
-      kind: 'tanker',
-      tankerId: tanker.id
-    })),
-    ...[...asIs.plan.stations.values()].map((station): Loss => ({
-      ...without([station]),
+    ...[...asIs.plan.tankers.values()].map(({ id, stations }): Loss => {
+      // With its only station all of a tanker is lost.
+      const [only] = stations.length === 1 ? stations : []
+      const outcome = (only && byStation.get(only)) ?? without(stations)
+      return { ...outcome, ...PLAIN, kind: 'tanker', tankerId: id }
+    }),
+    ...[...byStation].map(([{ tankerId, stationId }, outcome]): Loss => ({
+      ...outcome,
       ...PLAIN,
       kind: 'station',
-      tankerId: station.tankerId,
-      stationId: station.stationId
+      tankerId,
+      stationId
     })),
     ...plan.bases.map(({ id }) => baseLost(asIs, id))
   ].sort((a, b) => compareLosses(asIs.plan, b, a))

@@ -17,7 +17,7 @@ const SHORT_KG = 5
  * The give of a tanker shared among the contacts still to come, in order of contact, kg; undefined where it runs short for
  * nobody. What a contact in progress takes is not shared any more. A contact that tanks or target end asks for what it
  * takes; one that the give ends asks for what its rule asks, but no more than the tanker's shortage above what it takes.
- * A proposal: nothing is recorded and nobody sent home by it.
+ * Visits that a ship misses for want of the first on-load ask for nothing here. A proposal: nothing is recorded and nobody sent home by it.
  * Checked: tests/shared/live/share.test.ts (constructed).
  */
 export function sharingOf(
