@@ -1,0 +1,165 @@
+import { onPiece, pieceAt, type ServiceCurve } from '../curves.ts'
+import { settle } from '../settle.ts'
+import { curveOf, readyOf, type SlotRow, type StationRow } from '../timetable.ts'
+import type { PushGroupIn } from '../times.ts'
+import type { Field } from './field.ts'
+
+/*
+ * What a ship gets at best when it has a station to itself. Two things are taken for granted of every service: a later
+ * contact never ends earlier, and a contact cut short never leaves more fuel than the whole one.
+ */
+
+export interface AtStation {
+  readonly station: StationRow
+  readonly curve: ServiceCurve
+  /** It cannot begin before, event time ms; hook-up follows. */
+  readonly startAtMs: number
+  readonly contactAtMs: number
+  readonly disconnectAtMs: number
+  /** Its last contact the curve knows. */
+  readonly lastContactAtMs: number
+  /** From contact to disconnect, ms: the least at any instant it may come, 0 where a contact may be cut short. */
+  readonly serviceMs: number
+  readonly mostServiceMs: number
+  readonly mostOnLoadKg: number
+}
+
+export interface Alone<State> {
+  readonly row: SlotRow<State>
+  /** Where it may be served; nowhere: it is lost in every order. */
+  readonly at: readonly AtStation[]
+}
+
+export interface Station {
+  readonly freeAtMs: number
+  readonly lastFlightId: string | undefined
+}
+
+/** The least changeover before anybody on a station, ms. */
+export const leastChangeoverMs = ({ station }: StationRow): number =>
+  Math.min(station.changeoverWithinFlightMs, station.changeoverBetweenMs)
+
+/** What stations are left like by what is flown: the last disconnect and whose. Fills the timetable with the order in force. */
+export function stationsBefore<State>({ table }: Field<State>): Station[] {
+  settle(table, table.ordered)
+  return table.stations.map((at) => {
+    let { freeAtMs, lastFlightId } = at.station
+    for (const { slot, station } of table.flown) {
+      if (station !== at || slot.fixed === undefined) continue
+      if (lastFlightId !== undefined && slot.fixed.disconnectAtMs < freeAtMs) continue
+      freeAtMs = slot.fixed.disconnectAtMs
+      lastFlightId = slot.flightId
+    }
+    return { freeAtMs, lastFlightId }
+  })
+}
+
+/** What a slot's ready state hangs on is known whatever the order: it is a first visit, or its earlier one is flown and pushed. */
+export const readyKnown = ({ after }: SlotRow<unknown>): boolean =>
+  after === undefined || (after.slot.fixed !== undefined && after.group.group.pushedAtMs !== undefined)
+
+/** A slot alone at each station it may use; the timetable must be filled with the order in force. */
+export function aloneOf<State>(field: Field<State>, before: readonly Station[], row: SlotRow<State>): Alone<State> {
+  const { table, stationsOf } = field
+  const own = table.stationInForce[row.index] ?? -1
+  // Pinned, it stays.
+  const all = row.slot.pinned ? [own] : (stationsOf[row.index] ?? [])
+  const ready = readyOf(row)
+  const at: AtStation[] = []
+  for (const index of all) {
+    const station = table.stations[index]
+    const left = before[index]
+    if (station === undefined || left === undefined || !station.station.takesNew) continue
+    const { opensAtMs, hookUpMs, closesAtMs } = station.station
+    const freeAtMs = left.freeAtMs + (left.lastFlightId === undefined ? 0 : leastChangeoverMs(station))
+    const startAtMs = Math.max(ready.atMs, opensAtMs, freeAtMs, table.nowMs)
+    const contactAtMs = startAtMs + hookUpMs
+    const curve = curveOf(row, station, ready)
+    const latestMs = row.slot.serveAnyway ? Infinity : (curve.latestContactAtMs ?? Infinity)
+    if (contactAtMs > latestMs || contactAtMs >= closesAtMs) continue
+    const piece = pieceAt(curve, contactAtMs)
+    const wholeAtMs =
+      piece < 0
+        ? row.slot.serve(station.station, ready, contactAtMs).disconnectAtMs
+        : onPiece(curve, curve.disconnectAtMs, piece, contactAtMs)
+    const lastContactAtMs = Math.max(contactAtMs, Math.min(latestMs, curve.contactAtMs.at(-1) ?? contactAtMs))
+    const spans = alongCurve(curve, contactAtMs, lastContactAtMs, (one) => one.disconnectAtMs - one.contactAtMs)
+    const loads = alongCurve(curve, contactAtMs, lastContactAtMs, (one) => one.onLoadKg)
+    at.push({
+      station,
+      curve,
+      startAtMs,
+      contactAtMs,
+      disconnectAtMs: Math.min(wholeAtMs, closesAtMs),
+      lastContactAtMs,
+      serviceMs: closesAtMs < Infinity ? 0 : Math.min(wholeAtMs - contactAtMs, ...spans),
+      mostServiceMs: Math.max(wholeAtMs - contactAtMs, ...spans),
+      mostOnLoadKg: Math.max(0, ...loads)
+    })
+  }
+  return { row, at }
+}
+
+interface OnCurve {
+  readonly contactAtMs: number
+  readonly disconnectAtMs: number
+  readonly onLoadKg: number
+  readonly fuelAtDisconnectKg: number
+}
+
+/** A quantity at both ends of a stretch and at every breakpoint in it, on both sides where the curve jumps. */
+function alongCurve(curve: ServiceCurve, fromMs: number, toMs: number, of: (at: OnCurve) => number): number[] {
+  return pointsOf(curve, fromMs, toMs).map(of)
+}
+
+function pointsOf(curve: ServiceCurve, fromMs: number, toMs: number): OnCurve[] {
+  const points: OnCurve[] = []
+  const add = (contactAtMs: number, piece: number): void => {
+    points.push({
+      contactAtMs,
+      disconnectAtMs: onPiece(curve, curve.disconnectAtMs, piece, contactAtMs),
+      onLoadKg: onPiece(curve, curve.onLoadKg, piece, contactAtMs),
+      fuelAtDisconnectKg: onPiece(curve, curve.fuelAtDisconnectKg, piece, contactAtMs)
+    })
+  }
+  for (const [index, contactAtMs] of curve.contactAtMs.entries()) {
+    if (index === 0 || contactAtMs < fromMs || contactAtMs > toMs) continue
+    add(contactAtMs, index)
+    // The piece before ends here too, with what it has there.
+    const beforeMs = curve.contactAtMs[index - 1] ?? contactAtMs
+    if (beforeMs < contactAtMs) add(contactAtMs, index - 1)
+  }
+  for (const endMs of [fromMs, toMs]) {
+    const piece = pieceAt(curve, endMs)
+    if (piece >= 0) add(endMs, piece)
+  }
+  return points.sort((a, b) => a.contactAtMs - b.contactAtMs)
+}
+
+/**
+ * The least a ship is short at its push, kg, whenever it comes to a station: its group pushes no earlier than
+ * `pushAtMs`, nor before it is over and has reformed. 0 where its curve does not tell.
+ */
+export function leastShortageKg(row: SlotRow<unknown>, at: AtStation, group: PushGroupIn, pushAtMs: number): number {
+  const points = pointsOf(at.curve, at.contactAtMs, at.lastContactAtMs)
+  if (points.length === 0) return 0
+  const leastWaitMs = group.pushedAtMs === undefined ? group.reformMs : 0
+  const pushMs = group.pushedAtMs ?? pushAtMs
+  const { requiredAtPushKg, waitBurnKgPerS } = row.slot
+  const shortKg = (disconnectAtMs: number, fuelAtDisconnectKg: number): number =>
+    requiredAtPushKg - fuelAtDisconnectKg + (waitBurnKgPerS * Math.max(leastWaitMs, pushMs - disconnectAtMs)) / 1000
+  let least = Infinity
+  points.forEach((point, i) => {
+    least = Math.min(least, shortKg(point.disconnectAtMs, point.fuelAtDisconnectKg))
+    // Between two points all is linear but for where the ship begins to be the one the push waits for.
+    const next = points[i + 1]
+    const bendMs = pushMs - leastWaitMs
+    if (next === undefined || !(point.disconnectAtMs < bendMs && bendMs < next.disconnectAtMs)) return
+    const part = (bendMs - point.disconnectAtMs) / (next.disconnectAtMs - point.disconnectAtMs)
+    least = Math.min(
+      least,
+      shortKg(bendMs, point.fuelAtDisconnectKg + part * (next.fuelAtDisconnectKg - point.fuelAtDisconnectKg))
+    )
+  })
+  return Math.max(0, least)
+}

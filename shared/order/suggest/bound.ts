@@ -1,0 +1,273 @@
+import { stepsOfKg, stepsOfMs, type Judgement } from '../judgement.ts'
+import type { GroupRow, SlotRow } from '../timetable.ts'
+import { aloneOf, leastChangeoverMs, leastShortageKg, readyKnown, stationsBefore, type Alone } from './alone.ts'
+import type { Field } from './field.ts'
+
+/*
+ * How good an order can be at most. Nothing here is an order: each level of the judgement is worked out from less than
+ * all that is true, so that no order is better.
+ *
+ * Ships that some order no worse than the known one might lose count for nothing: neither their shortage nor their push
+ * nor the time they would take. So do later visits whose ready instant hangs on the order.
+ */
+
+/** Below any step, above the noise of sums. */
+const NOISE_MS = 1e-3
+const NOISE_KG = 1e-6
+
+export interface Bound {
+  readonly least: Judgement
+  /** How many levels, from the left, the known order meets. */
+  readonly metLevels: number
+  /** All of them: no order is better, none as good moves fewer. */
+  readonly proved: boolean
+}
+
+const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
+
+/** How an order stands to what no order can better. */
+export function boundBy(least: Judgement, known: Judgement): Bound {
+  const open = LEVELS.findIndex((level) => known[level] > least[level])
+  return { least, metLevels: open < 0 ? LEVELS.length : open, proved: open < 0 }
+}
+
+/** What one ship asks of the stations at least. */
+interface Job<State> {
+  readonly row: SlotRow<State>
+  readonly releaseAtMs: number
+  readonly workMs: number
+  readonly disconnectAtMs: number
+  /** Stations that hang together share a component. */
+  readonly component: number
+}
+
+/**
+ * Level by level what the best order has at least, known that it is no worse than `known`; `before` is the order in
+ * force. Steps as in the judgement.
+ *
+ * A ship alone on its best station gives the least shortage, push and disconnect. All ships together on stations that
+ * share any: their services one after the other, begun and broken off at will and as fast as there are stations, the
+ * shortest left first, give the least instant by which so many are over; flights' pushes in the best sequence give the
+ * least lateness.
+ * Source: shortest remaining processing time first, L. Schrage, Operations Research 16, 1968 (from memory).
+ * Checked: tests/shared/order/suggest/bound.test.ts, never above the best of all orders (constructed).
+ */
+export function boundOf<State>(field: Field<State>, known: Judgement, before: Judgement): Bound {
+  return boundBy(leastOf(field, known, before), known)
+}
+
+function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement): Judgement {
+  const { table } = field
+  const stations = stationsBefore(field)
+  const open = table.rows.filter((row) => !row.slot.gone && row.slot.fixed === undefined)
+  const alone = open.filter(readyKnown).map((row) => aloneOf(field, stations, row))
+  const lostWeight = alone.reduce((sum, { row, at }) => (at.length === 0 ? sum + row.slot.weight : sum), 0)
+  // A ship of this weight or less may be lost beside them in an order that is no worse.
+  const mayLose = known.lostWeight - lostWeight
+  const surely = alone.filter(({ row, at }) => at.length > 0 && row.slot.weight > mayLose)
+
+  const short = shortGive(field, alone, open.length > alone.length)
+  const jobs = surely.map((one) => jobOf(field, one, short))
+  const pushes = earliestPushes(field, jobs)
+  const served = table.rows.filter((row) => row.slot.fixed !== undefined && row.station !== undefined)
+
+  let shortage = 0
+  for (const { row, at } of surely) {
+    const pushAtMs = pushes.get(row.group) ?? -Infinity
+    const leastKg = Math.min(...at.map((one) => leastShortageKg(row, one, row.group.group, pushAtMs)))
+    shortage += row.slot.weight * stepsOfKg(Math.max(0, leastKg - NOISE_KG))
+  }
+  for (const { slot, group } of served) {
+    const { atMs, usableKg } = slot.fixed?.since ?? {
+      atMs: slot.fixed?.disconnectAtMs ?? 0,
+      usableKg: slot.fixed?.fuelAtDisconnectKg ?? 0
+    }
+    const waitMs = Math.max(0, (pushes.get(group) ?? atMs) - atMs)
+    const shortKg = slot.requiredAtPushKg - usableKg + (slot.waitBurnKgPerS * waitMs) / 1000
+    shortage += slot.weight * stepsOfKg(Math.max(0, shortKg - NOISE_KG))
+  }
+
+  const ends = jobs.map((job) => job.disconnectAtMs)
+  for (const { slot } of served) if (slot.fixed !== undefined) ends.push(slot.fixed.disconnectAtMs)
+  const lateness = latenessOf(field, jobs, served, pushes)
+  for (const tied of tiedJobs(jobs)) ends.push(Math.max(...endsOf(tied, stationsIn(field, tied))))
+  const lastDisconnect = ends.length === 0 ? 0 : stepsOfMs(Math.max(...ends) - NOISE_MS)
+  const better = LEVELS.slice(0, 4).find((level) => known[level] !== before[level])
+  const improved = better !== undefined && known[better] < before[better]
+  return { lostWeight, shortage, lateness, lastDisconnect, moved: improved && field.unplaced.length === 0 ? 1 : 0 }
+}
+
+/** By station: its tanker may run short, if all that may come to it come. */
+function shortGive<State>(field: Field<State>, alone: readonly Alone<State>[], unknown: boolean): readonly boolean[] {
+  const { table } = field
+  let lastMs = table.nowMs
+  let workMs = 0
+  for (const { slot } of table.flown) lastMs = Math.max(lastMs, slot.fixed?.disconnectAtMs ?? lastMs)
+  for (const { at } of alone) {
+    const most = at.map((one) => {
+      const { hookUpMs, changeoverWithinFlightMs, changeoverBetweenMs } = one.station.station
+      return one.mostServiceMs + hookUpMs + Math.max(changeoverWithinFlightMs, changeoverBetweenMs)
+    })
+    lastMs = Math.max(lastMs, ...at.map((one) => one.startAtMs))
+    workMs += Math.max(0, ...most)
+  }
+  const shortOf = table.tankers.map(({ tanker }) => {
+    if (tanker.giveKg(Number.MAX_SAFE_INTEGER) === Infinity) return false
+    if (unknown) return true
+    let askedKg = 0
+    for (const { at } of alone) {
+      const here = at.filter(({ station }) => station.tanker.tanker === tanker)
+      askedKg += Math.max(0, ...here.map((one) => one.mostOnLoadKg))
+    }
+    for (const { slot, station } of table.flown)
+      if (station?.tanker.tanker === tanker && slot.fixed?.done === false) askedKg += slot.fixed.onLoadKg
+    return !(askedKg <= tanker.giveKg(Math.max(tanker.leavesAtMs, lastMs + workMs)))
+  })
+  return table.stations.map((station) => shortOf[table.tankers.indexOf(station.tanker)] === true)
+}
+
+function jobOf<State>(field: Field<State>, { row, at }: Alone<State>, short: readonly boolean[]): Job<State> {
+  const component = componentsOf(field)[at[0]?.station.index ?? 0] ?? 0
+  const bare = (index: number): boolean => short[index] === true
+  return {
+    row,
+    component,
+    // The changeover before it is part of its work.
+    releaseAtMs: Math.min(...at.map((one) => one.startAtMs - leastChangeoverMs(one.station))),
+    workMs: Math.min(
+      ...at.map(({ station, serviceMs }) => {
+        const setUpMs = leastChangeoverMs(station) + station.station.hookUpMs
+        return setUpMs + (bare(station.index) ? 0 : serviceMs)
+      })
+    ),
+    disconnectAtMs: Math.min(...at.map((one) => (bare(one.station.index) ? one.contactAtMs : one.disconnectAtMs)))
+  }
+}
+
+/** By station: the lowest index of those it is tied to by slots that may use both. */
+function componentsOf<State>({ table, stationsOf }: Field<State>): readonly number[] {
+  const component = table.stations.map(({ index }) => index)
+  for (const stations of stationsOf) {
+    const tied = new Set(stations.map((station) => component[station] ?? station))
+    const least = Math.min(...tied)
+    component.forEach((one, index) => {
+      if (tied.has(one)) component[index] = least
+    })
+  }
+  return component
+}
+
+function stationsIn<State>(field: Field<State>, jobs: readonly Job<State>[]): number {
+  const components = componentsOf(field)
+  return components.filter((one) => one === jobs[0]?.component).length
+}
+
+/** Jobs by component. */
+function tiedJobs<State>(jobs: readonly Job<State>[]): readonly (readonly Job<State>[])[] {
+  const tied = new Map<number, Job<State>[]>()
+  for (const job of jobs) tied.set(job.component, [...(tied.get(job.component) ?? []), job])
+  return [...tied.values()]
+}
+
+/** By group: no order has it push earlier. */
+function earliestPushes<State>(field: Field<State>, jobs: readonly Job<State>[]): Map<GroupRow, number> {
+  const pushes = new Map<GroupRow, number>()
+  for (const row of field.table.groups) {
+    const { plannedAtMs, pushedAtMs, notBeforeMs = -Infinity, reformMs } = row.group
+    let atMs = Math.max(plannedAtMs, notBeforeMs)
+    for (const { slot } of row.rows)
+      if (slot.fixed !== undefined) atMs = Math.max(atMs, slot.fixed.disconnectAtMs + reformMs)
+    for (const job of jobs) if (job.row.group === row) atMs = Math.max(atMs, job.disconnectAtMs + reformMs)
+    pushes.set(row, pushedAtMs ?? atMs)
+  }
+  return pushes
+}
+
+/** The least instants by which one, two, … of the jobs are over, on so many stations. */
+function endsOf<State>(jobs: readonly Job<State>[], stations: number): number[] {
+  const coming = jobs.toSorted((a, b) => a.releaseAtMs - b.releaseAtMs)
+  const leftMs: number[] = []
+  const ends: number[] = []
+  let nowMs = coming[0]?.releaseAtMs ?? 0
+  let next = 0
+  while (ends.length < jobs.length) {
+    for (let job = coming[next]; job !== undefined && job.releaseAtMs <= nowMs; job = coming[++next])
+      leftMs.push(job.workMs)
+    const comesAtMs = coming[next]?.releaseAtMs ?? Infinity
+    leftMs.sort((a, b) => b - a)
+    const shortest = leftMs.pop()
+    if (shortest === undefined) {
+      nowMs = comesAtMs
+      continue
+    }
+    const overAtMs = nowMs + shortest / stations
+    if (overAtMs <= comesAtMs) {
+      ends.push(overAtMs)
+      nowMs = overAtMs
+    } else {
+      leftMs.push(shortest - (comesAtMs - nowMs) * stations)
+      nowMs = comesAtMs
+    }
+  }
+  const single = jobs.map((job) => job.disconnectAtMs).sort((a, b) => a - b)
+  return ends.map((endMs, i) => Math.max(endMs, single[i] ?? endMs))
+}
+
+/** Beyond this the pushes are taken one by one. */
+const MOST_GROUPS = 12
+
+/** The least weighted lateness of all pushes, steps x weight. */
+function latenessOf<State>(
+  field: Field<State>,
+  jobs: readonly Job<State>[],
+  served: readonly SlotRow<State>[],
+  pushes: ReadonlyMap<GroupRow, number>
+): number {
+  const weightOf = new Map<GroupRow, number>()
+  for (const row of [...jobs.map((job) => job.row), ...served])
+    weightOf.set(row.group, (weightOf.get(row.group) ?? 0) + row.slot.weight)
+  const lateAt = (row: GroupRow, pushAtMs: number): number => {
+    const { plannedAtMs, pushedAtMs } = row.group
+    const atMs = pushedAtMs ?? Math.max(pushAtMs, pushes.get(row) ?? -Infinity)
+    return (weightOf.get(row) ?? 0) * Math.max(0, stepsOfMs(atMs - plannedAtMs - NOISE_MS))
+  }
+  const sizeIn = (row: GroupRow, component: readonly Job<State>[]): number =>
+    component.filter((job) => job.row.group === row).length
+  // A group counts once: where most of it is.
+  const all = tiedJobs(jobs)
+  const homes = new Map(
+    field.table.groups.map((row) => [row, all.toSorted((a, b) => sizeIn(row, b) - sizeIn(row, a))[0]])
+  )
+  let lateness = 0
+  for (const component of all) {
+    const groups = field.table.groups.filter((row) => homes.get(row) === component && sizeIn(row, component) > 0)
+    if (groups.length > MOST_GROUPS) continue
+    const ends = endsOf(component, stationsIn(field, component))
+    lateness += leastInSequence(
+      groups.map((row) => ({
+        size: sizeIn(row, component),
+        lateAt: (count: number) => lateAt(row, (ends[count - 1] ?? -Infinity) + row.group.reformMs)
+      }))
+    )
+    for (const row of groups) homes.delete(row)
+  }
+  for (const row of homes.keys()) lateness += lateAt(row, -Infinity)
+  return lateness
+}
+
+/** The least sum over all sequences of groups, each late by how many are over with it. */
+function leastInSequence(groups: readonly { size: number; lateAt: (count: number) => number }[]): number {
+  const sets = 1 << groups.length
+  const least = new Float64Array(sets).fill(Infinity)
+  const sizes = new Int32Array(sets)
+  least[0] = 0
+  for (let set = 1; set < sets; set++) {
+    groups.forEach((group, i) => {
+      if ((set & (1 << i)) === 0) return
+      const rest = set & ~(1 << i)
+      sizes[set] = (sizes[rest] ?? 0) + group.size
+      least[set] = Math.min(least[set] ?? Infinity, (least[rest] ?? 0) + group.lateAt(sizes[set] ?? 0))
+    })
+  }
+  return least[sets - 1] ?? 0
+}

@@ -1,0 +1,84 @@
+import { describe, expect, test } from 'vitest'
+import type { Judgement } from '../../../../shared/order/judgement.ts'
+import { boundBy, boundOf } from '../../../../shared/order/suggest/bound.ts'
+import { fieldOf } from '../../../../shared/order/suggest/field.ts'
+import { judge } from '../../../../shared/order/times.ts'
+import { MINUTE_MS, order, push, slot, station } from '../make.ts'
+import { bestOf, everyOrder } from './brute.ts'
+import { KINDS, smallCases } from './cases.ts'
+
+const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
+const min = (minutes: number): number => minutes * MINUTE_MS
+const none: Judgement = { lostWeight: 0, shortage: 0, lateness: 0, lastDisconnect: 0, moved: 0 }
+
+describe('a bound', { timeout: 120_000 }, () => {
+  test('is on no level above the best of all orders, whether that or only the order in force is known', () => {
+    const met = [0, 0, 0, 0, 0, 0]
+    let cases = 0
+    for (const kind of KINDS) {
+      for (const { one, seed } of smallCases(kind, 42)) {
+        const best = bestOf(one, everyOrder(one))
+        const before = judge(one.input).judgement
+        for (const known of [best, before]) {
+          const { least, metLevels } = boundOf(fieldOf(one.input, one), known, before)
+          for (const level of LEVELS)
+            expect(least[level], `${kind} ${String(seed)} ${level}`).toBeLessThanOrEqual(best[level])
+          if (known === best) met[metLevels] = (met[metLevels] ?? 0) + 1
+        }
+        cases++
+      }
+    }
+    console.info(`of ${String(cases)} best orders the bound meets 0, 1, … 5 levels in ${met.join(', ')}`)
+    expect(cases).toBeGreaterThanOrEqual(40 * KINDS.length)
+    // It says something: more than that nothing is below 0.
+    expect((met[2] ?? 0) + (met[3] ?? 0) + (met[4] ?? 0) + (met[5] ?? 0)).toBeGreaterThan(cases / 3)
+  })
+
+  test('counts neither the work nor the lateness of ships that come too late whatever the order', () => {
+    const late = { readyAtMs: min(9), fuelKg: 1000, burnKgPerS: 1, abortKg: 1000, rateKgPerS: 2, targetKg: 4000 }
+    const input = order({
+      slots: [slot('late', late, { weight: 4 }), slot('small', { serviceMs: min(2) })],
+      stations: [station('boom', { hookUpMs: min(1) })],
+      turns: { boom: ['late', 'small'] }
+    })
+    const { judgement } = judge(input)
+    const { least, proved } = boundOf(fieldOf(input, { mayUse: new Map() }), judgement, judgement)
+    expect(least).toEqual({ lostWeight: 4, shortage: 0, lateness: 30, lastDisconnect: 30, moved: 0 })
+    expect(proved).toBe(true)
+  })
+
+  test('counts nothing of ships that a known order loses and another one need not', () => {
+    const input = order({
+      slots: [slot('light', { serviceMs: min(5) }, { weight: 1 }), slot('heavy', { serviceMs: min(2) }, { weight: 2 })],
+      stations: [station('boom')],
+      turns: { boom: ['light', 'heavy'] }
+    })
+    const before = judge(input).judgement
+    const { least } = boundOf(fieldOf(input, { mayUse: new Map() }), { ...before, lostWeight: 1 }, before)
+    expect(least).toMatchObject({ lostWeight: 0, lateness: 2 * 20, lastDisconnect: 20 })
+  })
+
+  test('lets flights push in the best sequence that services one after the other allow', () => {
+    // Two minutes each on one station: the heavy one first, 20 steps late, then the light one, 40.
+    const input = order({
+      slots: [
+        slot('light', { serviceMs: min(2) }, { weight: 1, pushGroupId: 'a' }),
+        slot('heavy', { serviceMs: min(2) }, { weight: 4, pushGroupId: 'b' })
+      ],
+      stations: [station('boom')],
+      pushGroups: [push('a'), push('b')],
+      turns: { boom: ['light', 'heavy'] }
+    })
+    const before = judge(input).judgement
+    expect(before.lateness).toBe(20 + 4 * 40)
+    const { least, metLevels } = boundOf(fieldOf(input, { mayUse: new Map() }), before, before)
+    expect(least).toEqual({ ...none, lateness: 4 * 20 + 40, lastDisconnect: 40 })
+    expect(metLevels).toBe(2)
+  })
+
+  test('is met level by level from the left', () => {
+    expect(boundBy(none, none)).toMatchObject({ metLevels: 5, proved: true })
+    expect(boundBy(none, { ...none, lateness: 1 })).toMatchObject({ metLevels: 2, proved: false })
+    expect(boundBy(none, { ...none, lostWeight: 1 }).metLevels).toBe(0)
+  })
+})
