@@ -4,6 +4,7 @@ import type { Labels } from '../labels.ts'
 export const LOST = {
   title: 'If one thing is lost',
   note: 'The order in force otherwise as it is: nobody re-plans. Worst first.',
+  table: 'Who pushes without each thing',
   thing: 'without',
   nothing: 'nothing lost',
   onTime: 'push on time',
