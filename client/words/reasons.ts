@@ -38,7 +38,8 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'externals unclear': ({ ship }) => `${ship} may have external fuel or none. Ask for its gauge again.`,
   'feed low': ({ ship }) => `${ship} has its low-level light on.`,
   'hold to release': ({ ship }) => `${ship} holds its externals too long. Tell it to select them now.`,
-  'hand limit overruled': ({ ship }) => `A limit set by hand for ${ship} lies below the computed one, which rules.`
+  'hand limit overruled': ({ ship, by }) =>
+    `A limit set by hand for ${ship} lies${by} below the computed one, which rules.`
 }
 
 /** How long, how near: a span that is not an excess. */
@@ -46,7 +47,8 @@ const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'stale call': 'for ',
   'no fuel flowing': 'for ',
   'near latest contact': 'with ',
-  'past latest contact': ''
+  'past latest contact': '',
+  'hand limit overruled': ''
 }
 
 type Bound = readonly [figure: string, of: 'shipId' | 'slotId' | 'tankerId' | 'pushGroupId']
@@ -63,7 +65,8 @@ const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at
   'feed starved': { at: ['starves at', 'shipId'] },
   'no fuel flowing': { by: ['no flow for', 'shipId'] },
   'stale call': { by: ['stale for', 'shipId'] },
-  'below limit': { by: ['below by', 'shipId'] }
+  'below limit': { by: ['below by', 'shipId'] },
+  'hand limit overruled': { by: ['overruled by', 'shipId'] }
 }
 
 /** What is to spare is rounded down, an excess up. */
@@ -81,7 +84,7 @@ export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Wor
         ? spanText(Math.abs(byS), sideOf(kind))
         : undefined
   const at = reason.atMs === null ? undefined : clockText(reason.atMs)
-  const before = byKg !== null ? 'by ' : (BY_WORDS[kind] ?? 'by ')
+  const before = BY_WORDS[kind] ?? 'by '
   const sentence = SENTENCES[kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),
     tanker: reason.tankerId === null ? 'Its tanker' : labels.tanker(reason.tankerId),

@@ -7,6 +7,7 @@ import { Paper, type Expression, type Working } from './paper.ts'
 import { SHIP_MAKERS } from './ship.ts'
 import { pushLate, SLOT_MAKERS } from './slot.ts'
 import { slotScene, stageOf, type Stage } from './stage.ts'
+import { stopFigure } from './stops.ts'
 import { TANKER_MAKERS } from './tanker.ts'
 import { PLAN_MAKERS } from './totals.ts'
 
@@ -35,7 +36,8 @@ function write(paper: Paper, stage: Stage, ref: FigureRef): Expression | undefin
   }
   if ('slotId' in ref) {
     const slot = slotScene(stage, ref.slotId)
-    return slot && SLOT_MAKERS[ref.figure](paper, slot)
+    if (!slot) return undefined
+    return 'index' in ref ? stopFigure(paper, slot, ref.figure, ref.index) : SLOT_MAKERS[ref.figure](paper, slot)
   }
   if ('tankerId' in ref) {
     const tanker = stage.plan.tankers.get(ref.tankerId)

@@ -13,7 +13,13 @@ export const SHIP_FIGURES = [
   'below by',
   'too little by',
   'too little at',
-  'starves at'
+  'starves at',
+  'bingo gauge',
+  'joker gauge',
+  'overruled by',
+  'feed low at',
+  'band low',
+  'band high'
 ] as const
 export const SLOT_FIGURES = [
   'ready',
@@ -40,7 +46,17 @@ export const SLOT_FIGURES = [
   'abort gauge',
   'required gauge',
   'least on-load',
-  'gauge at disconnect'
+  'gauge at disconnect',
+  'lost'
+] as const
+/** Of one of the places at which a contact may stop. */
+export const STOP_FIGURES = [
+  'stop after',
+  'stop on-load',
+  'stop usable',
+  'stop saves',
+  'stop leaves',
+  'stop forgoes'
 ] as const
 export const TANKER_FIGURES = ['give', 'promised', 'short', 'last disconnect', 'leaves', 'held late'] as const
 export const PUSH_FIGURES = ['push late'] as const
@@ -84,6 +100,7 @@ export const LOSS_FIGURES = ['on time', 'late without', 'short without', 'past w
 
 export type ShipFigure = (typeof SHIP_FIGURES)[number]
 export type SlotFigure = (typeof SLOT_FIGURES)[number]
+export type StopFigure = (typeof STOP_FIGURES)[number]
 export type TankerFigure = (typeof TANKER_FIGURES)[number]
 export type PushFigure = (typeof PUSH_FIGURES)[number]
 export type FlightFigure = (typeof FLIGHT_FIGURES)[number]
@@ -95,6 +112,7 @@ export type AnswerFigure = (typeof ASKED_FIGURES)[number] | (typeof LOSS_FIGURES
 export type FigureRef =
   | { readonly figure: ShipFigure; readonly shipId: string }
   | { readonly figure: SlotFigure; readonly slotId: string }
+  | { readonly figure: StopFigure; readonly slotId: string; readonly index: number }
   | { readonly figure: TankerFigure; readonly tankerId: string }
   | { readonly figure: PushFigure; readonly pushGroupId: string }
   | { readonly figure: FlightFigure; readonly flightId: string }
@@ -111,6 +129,7 @@ const among = <const F extends string>(list: readonly F[], figure: string): figu
 export function figureRef(figure: string, id: string, index: number): FigureRef | undefined {
   if (among(SHIP_FIGURES, figure)) return { figure, shipId: id }
   if (among(SLOT_FIGURES, figure)) return { figure, slotId: id }
+  if (among(STOP_FIGURES, figure)) return { figure, slotId: id, index }
   if (among(TANKER_FIGURES, figure)) return { figure, tankerId: id }
   if (among(PUSH_FIGURES, figure)) return { figure, pushGroupId: id }
   if (among(FLIGHT_FIGURES, figure)) return { figure, flightId: id }

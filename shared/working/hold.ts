@@ -84,6 +84,7 @@ function floor(paper: Paper, slot: SlotScene): Expression {
 export function holdFrom(paper: Paper, slot: SlotScene): Expression | undefined {
   const hold = advised(slot)
   if (!hold) return undefined
+  paper.input('external fuel used before the contact', 'mass', hold.externalUsedKg, COMPUTED)
   const counted = paper.input('counted at contact, held', 'mass', hold.countedAtContactKg, COMPUTED)
   paper.line('above the least', 'mass', subtract(counted, floor(paper, slot)), undefined, hold.aboveFloorKg)
   const held = paper.input('held until contact', 'span', (slot.out.contactAtMs - hold.fromMs) / 1000, COMPUTED)
@@ -155,11 +156,11 @@ export function releaseAt(paper: Paper, slot: SlotScene): Expression | undefined
 export function releaseGauge(paper: Paper, slot: SlotScene): Expression | undefined {
   const hold = advised(slot)
   if (!hold || hold.gaugeReleaseKg === null) return undefined
-  return beside(paper, 'own gauge', releaseLevel(paper, slot), hold.gaugeReleaseKg)
+  return besideLevel(paper, 'own gauge', releaseLevel(paper, slot), hold.gaugeReleaseKg)
 }
 
 /** A level as the gauge shows it: with what is aboard beside it, unusable or not counted, or without what it cannot see. */
-function beside(paper: Paper, name: string, level: Expression, shownKg: number): Expression {
+export function besideLevel(paper: Paper, name: string, level: Expression, shownKg: number): Expression {
   const apart = shownKg - paper.value(level)
   if (Math.abs(apart) < SAME) return paper.line(name, 'mass', add(level), undefined, shownKg)
   const more = paper.input(
@@ -174,14 +175,14 @@ function beside(paper: Paper, name: string, level: Expression, shownKg: number):
 export function abortGauge(paper: Paper, slot: SlotScene): Expression | undefined {
   const view = seen(slot)
   if (!view || view.abortGaugeKg === null) return undefined
-  return beside(paper, 'own gauge', paper.input('abort', 'mass', view.abortKg, COMPUTED), view.abortGaugeKg)
+  return besideLevel(paper, 'own gauge', paper.input('abort', 'mass', view.abortKg, COMPUTED), view.abortGaugeKg)
 }
 
 export function requiredGauge(paper: Paper, slot: SlotScene): Expression | undefined {
   const view = seen(slot)
   if (!view || view.requiredGaugeKg === null) return undefined
   const level = paper.input('required', 'mass', view.requiredAtPushKg, COMPUTED)
-  return beside(paper, 'own gauge', level, view.requiredGaugeKg)
+  return besideLevel(paper, 'own gauge', level, view.requiredGaugeKg)
 }
 
 export function leastOnLoad(paper: Paper, slot: SlotScene): Expression | undefined {

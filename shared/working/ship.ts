@@ -1,5 +1,6 @@
 /** Figures of one ship now: its fuel, its limits, the margin to the one it reaches first. */
 import type { FactOf } from '../contracts/facts.ts'
+import { HAND_LIMITS } from '../contracts/kinds.ts'
 import type { Limit } from '../contracts/view.ts'
 import { abortKg, bingoFrom, isTask, requiredKg } from '../plan/limits.ts'
 import { countedKg, totalKg, usableKg } from '../tanks/sheet.ts'
@@ -11,11 +12,12 @@ import { burn, countedOf, fuelAt, usable } from './course.ts'
 import { fall } from './fall.ts'
 import type { ShipFigure } from './figure.ts'
 import { FLIGHT_MAKERS } from './flight.ts'
+import { besideLevel } from './hold.ts'
 import { now } from './instants.ts'
 import { abort, bingo, joker, recovery } from './limits.ts'
-import { add, COMPUTED, divide, multiply, NONE, subtract, type Expression, type Paper } from './paper.ts'
+import { add, COMPUTED, divide, greatest, multiply, NONE, subtract, type Expression, type Paper } from './paper.ts'
 import { slotScene, type Stage } from './stage.ts'
-import { called, minutes } from './typed.ts'
+import { called, handLimitOf, minutes, onSheet, receiverTypeOf } from './typed.ts'
 import { SLOT_MAKERS } from './slot.ts'
 
 type Maker = (paper: Paper, stage: Stage, scene: Scene) => Expression | undefined
@@ -238,5 +240,57 @@ export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
           'starves at',
           'instant',
           add(paper.input('feed group at its unusable rest', 'instant', way.starvedAtMs, COMPUTED))
-        )
+        ),
+  'bingo gauge': (paper, stage, scene) => limitOnGauge(paper, stage, scene, 'bingo'),
+  'joker gauge': (paper, stage, scene) => limitOnGauge(paper, stage, scene, 'joker'),
+  'overruled by': overruledBy,
+  'feed low at': (paper, stage, scene) => {
+    const { ship, folded } = scene.crew
+    const atMs = shipIn(stage, scene)?.feedLowAtMs
+    if (atMs === undefined || atMs === null) return undefined
+    const mark = receiverTypeOf(stage.plan.plan, ship)?.feedLowMark
+    paper.input('low mark of the feed group', 'mass', ship.sheet.feedLowMarkKg ?? 0, onSheet(mark))
+    const since = paper.input('last known', 'instant', folded.anchor.atMs, COMPUTED)
+    const lasts = paper.input('time until it is down to that', 'span', (atMs - folded.anchor.atMs) / 1000, COMPUTED)
+    return paper.line('feed low at', 'instant', add(since, lasts), undefined, atMs)
+  },
+  'band low': (paper, stage, scene) => bandEnd(paper, stage, scene, 'low'),
+  'band high': (paper, stage, scene) => bandEnd(paper, stage, scene, 'high')
+}
+
+const shipIn = (stage: Stage, { crew }: Scene) => stage.view()?.ships.find((one) => one.shipId === crew.ship.id)
+
+function limitOnGauge(paper: Paper, stage: Stage, scene: Scene, name: 'bingo' | 'joker'): Expression | undefined {
+  const limit = shipIn(stage, scene)?.limits[name]
+  if (!limit || limit.gaugeKg === null) return undefined
+  return besideLevel(paper, 'own gauge', paper.input(name, 'mass', limit.fuelKg, COMPUTED), limit.gaugeKg)
+}
+
+/** By how much the computed limit lies above the one set by hand, where most. */
+function overruledBy(paper: Paper, stage: Stage, scene: Scene): Expression | undefined {
+  const limits = shipIn(stage, scene)?.limits
+  const names = HAND_LIMITS.filter((name) => (limits?.[name]?.byHandKg ?? Infinity) < (limits?.[name]?.computedKg ?? 0))
+  const lacks = names.flatMap((name) => {
+    const limit = limits?.[name]
+    if (!limit || limit.byHandKg === null) return []
+    const computed = paper.input('computed', 'mass', limit.computedKg, COMPUTED, name)
+    const byHand = paper.input(
+      'set by hand',
+      'mass',
+      limit.byHandKg,
+      handLimitOf(stage.state, scene.crew.ship, name),
+      name
+    )
+    return [subtract(computed, byHand)]
+  })
+  return lacks.length === 0 ? undefined : paper.line('overruled by', 'mass', greatest(...lacks))
+}
+
+/** Where its internal gauge stands while externals give. */
+function bandEnd(paper: Paper, stage: Stage, { crew: { ship } }: Scene, end: 'low' | 'high'): Expression | undefined {
+  const band = ship.sheet.gaugeBandKg
+  if (!band) return undefined
+  const typed = receiverTypeOf(stage.plan.plan, ship)?.gaugeBand?.[end]
+  const kg = end === 'low' ? band.lowKg : band.highKg
+  return paper.line(`band ${end}`, 'mass', add(paper.input('gauge while externals give', 'mass', kg, onSheet(typed))))
 }

@@ -34,6 +34,7 @@ import {
   type Paper
 } from './paper.ts'
 import type { SlotScene } from './stage.ts'
+import { lost } from './stops.ts'
 import { called, minutes } from './typed.ts'
 import { fuelAlong } from './way.ts'
 
@@ -266,5 +267,6 @@ export const SLOT_MAKERS: Record<SlotFigure, Maker> = {
   'abort gauge': abortGauge,
   'required gauge': requiredGauge,
   'least on-load': leastOnLoad,
-  'gauge at disconnect': gaugeAtDisconnect
+  'gauge at disconnect': gaugeAtDisconnect,
+  lost
 }

@@ -61,11 +61,11 @@ export function reasonsOf(
     if (ship.externalsRead === 'not giving') reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
     if (ship.externalsRead === 'unclear') reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
     if (ship.feedLow && ship.status !== 'landed') reasons.push({ ...about, kind: 'feed low', severity: 'soon' })
-    for (const limit of Object.values(ship.limits)) {
-      if (limit?.byHandKg === undefined || limit.byHandKg === null || limit.byHandKg >= limit.computedKg) continue
-      const byKg = limit.computedKg - limit.byHandKg
-      reasons.push({ ...about, kind: 'hand limit overruled', severity: 'note', byKg })
-    }
+    const overruledKg = Object.values(ship.limits).map((limit) =>
+      limit === null || limit.byHandKg === null ? 0 : limit.computedKg - limit.byHandKg
+    )
+    const byKg = Math.max(...overruledKg)
+    if (byKg > 0) reasons.push({ ...about, kind: 'hand limit overruled', severity: 'note', byKg })
     const scene = scenes.get(ship.shipId)
     const starvedAtMs = scene?.way.starvedAtMs
     if (starvedAtMs !== undefined && starvedAtMs >= nowMs) {

@@ -25,6 +25,12 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'too little by', shipId }, said('weak point')?.byKg)
     has({ figure: 'too little at', shipId }, said('weak point')?.atMs)
     has({ figure: 'starves at', shipId }, said('feed starved')?.atMs)
+    has({ figure: 'overruled by', shipId }, said('hand limit overruled')?.byKg)
+    has({ figure: 'bingo gauge', shipId }, ship.limits.bingo?.gaugeKg)
+    has({ figure: 'joker gauge', shipId }, ship.limits.joker?.gaugeKg)
+    has({ figure: 'feed low at', shipId }, ship.feedLowAtMs)
+    has({ figure: 'band low', shipId }, ship.gaugeBand?.lowKg)
+    has({ figure: 'band high', shipId }, ship.gaugeBand?.highKg)
   }
   for (const slot of view.slots) {
     const { slotId } = slot
@@ -54,6 +60,15 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'required gauge', slotId }, slot.requiredGaugeKg)
     has({ figure: 'least on-load', slotId }, slot.state === 'planned' ? slot.leastOnLoadKg : null)
     has({ figure: 'gauge at disconnect', slotId }, slot.gaugeAtDisconnectKg)
+    has({ figure: 'lost', slotId }, slot.stops.length > 0 ? slot.lostKg : null)
+    slot.stops.forEach((stop, index) => {
+      has({ figure: 'stop after', slotId, index }, stop.minutesS)
+      has({ figure: 'stop on-load', slotId, index }, stop.onLoadKg)
+      has({ figure: 'stop usable', slotId, index }, stop.usableKg)
+      has({ figure: 'stop saves', slotId, index }, stop.savesS)
+      has({ figure: 'stop leaves', slotId, index }, stop.savesKg)
+      has({ figure: 'stop forgoes', slotId, index }, stop.forgoesKg)
+    })
   }
   for (const tanker of view.tankers) {
     const { tankerId } = tanker

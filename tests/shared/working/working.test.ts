@@ -14,6 +14,7 @@ import {
   RUNG_FIGURES,
   SHIP_FIGURES,
   SLOT_FIGURES,
+  STOP_FIGURES,
   TANKER_FIGURES,
   type Figure
 } from '../../../shared/working/figure.ts'
@@ -83,6 +84,7 @@ const foldTo = (atMs: number): LiveState =>
 const KINDS: readonly Figure[] = [
   ...SHIP_FIGURES,
   ...SLOT_FIGURES,
+  ...STOP_FIGURES,
   ...TANKER_FIGURES,
   ...PUSH_FIGURES,
   ...FLIGHT_FIGURES,
@@ -133,6 +135,7 @@ describe('the working of a figure', () => {
         receiverTypes: demo.receiverTypes.map((type) => ({ ...type, weighing: WEIGHING })),
         flights: demo.flights.map((flight) => ({
           ...flight,
+          limits: { ...flight.limits, bingo: lb(900) },
           ships: flight.ships.map((ship, index) =>
             index === 0 ? { ...ship, startFuel: part(ship.startFuel, 0.6) } : ship
           )
@@ -141,7 +144,13 @@ describe('the working of a figure', () => {
       const state = { ...emptyState('paper'), plan, revision: 1, adoptedSeq: 1 }
       const view = estimate(state, OPENS_AT_MS)
       expect(view?.reasons.map((reason) => reason.kind)).toEqual(
-        expect.arrayContaining(['tanker dry', 'tanker held late', 'past latest contact', 'short at push'])
+        expect.arrayContaining([
+          'tanker dry',
+          'tanker held late',
+          'past latest contact',
+          'short at push',
+          'hand limit overruled'
+        ])
       )
       expect(faults(state, OPENS_AT_MS, counts)).toEqual([])
     }
@@ -167,6 +176,22 @@ describe('the working of a figure', () => {
       })
       const held = workingOf({ figure: 'fuel', shipId: 'alder-1' }, event.state, nowMs)
       expect(held?.inputs[0]?.source).toEqual({ from: 'called', atMs: OPENS_AT_MS + 6 * MIN, seq: 4, typed: call.fuel })
+      expect(faults(event.state, nowMs, counts)).toEqual([])
+    },
+    LONG_MS
+  )
+
+  it(
+    'tells how much of an on-load goes into tanks that do not give',
+    () => {
+      const event = new MemoryEvent(demoPlan(OPENS_AT_MS), OPENS_AT_MS)
+      const nowMs = OPENS_AT_MS + 8 * MIN
+      const trouble = { kind: 'setTrouble', shipId: 'rasp-1', groupId: 'sedge-wing', trouble: 'not giving' } as const
+      expect(event.ask({ ...trouble, tankNumber: 1 }, nowMs)).toBeUndefined()
+      const slot = estimate(event.state, nowMs)?.slots.find((one) => one.shipId === 'rasp-1')
+      expect(slot?.lostKg).toBeGreaterThan(10)
+      const working = workingOf({ figure: 'lost', slotId: slot?.slotId ?? '' }, event.state, nowMs)
+      expect(working?.inputs.map((input) => input.about)).toEqual(['Wing', 'Wing'])
       expect(faults(event.state, nowMs, counts)).toEqual([])
     },
     LONG_MS
