@@ -30,7 +30,8 @@ export interface Alone<State> {
   readonly at: readonly AtStation[]
 }
 
-export interface Station {
+/** A station as what is flown leaves it. */
+export interface Before {
   readonly freeAtMs: number
   readonly lastFlightId: string | undefined
 }
@@ -40,7 +41,7 @@ export const leastChangeoverMs = ({ station }: StationRow): number =>
   Math.min(station.changeoverWithinFlightMs, station.changeoverBetweenMs)
 
 /** What stations are left like by what is flown: the last disconnect and whose. Fills the timetable with the order in force. */
-export function stationsBefore<State>({ table }: Field<State>): Station[] {
+export function stationsBefore<State>({ table }: Field<State>): Before[] {
   settle(table, table.ordered)
   return table.stations.map((at) => {
     let { freeAtMs, lastFlightId } = at.station
@@ -59,7 +60,7 @@ export const readyKnown = ({ after }: SlotRow<unknown>): boolean =>
   after === undefined || (after.slot.fixed !== undefined && after.group.group.pushedAtMs !== undefined)
 
 /** A slot alone at each station it may use; the timetable must be filled with the order in force. */
-export function aloneOf<State>(field: Field<State>, before: readonly Station[], row: SlotRow<State>): Alone<State> {
+export function aloneOf<State>(field: Field<State>, before: readonly Before[], row: SlotRow<State>): Alone<State> {
   const { table, stationsOf } = field
   const own = table.stationInForce[row.index] ?? -1
   // Pinned, it stays.

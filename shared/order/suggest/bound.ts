@@ -1,6 +1,14 @@
 import { stepsOfKg, stepsOfMs, type Judgement } from '../judgement.ts'
 import type { GroupRow, SlotRow } from '../timetable.ts'
-import { aloneOf, leastChangeoverMs, leastShortageKg, readyKnown, stationsBefore, type Alone } from './alone.ts'
+import {
+  aloneOf,
+  leastChangeoverMs,
+  leastShortageKg,
+  readyKnown,
+  stationsBefore,
+  type Alone,
+  type Before
+} from './alone.ts'
 import type { Field } from './field.ts'
 
 /*
@@ -32,7 +40,7 @@ export function boundBy(least: Judgement, known: Judgement): Bound {
 }
 
 /** What one ship asks of the stations at least. */
-interface Job<State> {
+export interface Job<State> {
   readonly row: SlotRow<State>
   readonly releaseAtMs: number
   readonly workMs: number
@@ -56,27 +64,50 @@ export function boundOf<State>(field: Field<State>, known: Judgement, before: Ju
   return boundBy(leastOf(field, known, before), known)
 }
 
-function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement): Judgement {
+/** What is known of ships and pushes in any order that is no worse than a known one. */
+export interface Least<State> {
+  readonly stations: readonly Before[]
+  /** Slots whose ready instant hangs on no order. */
+  readonly alone: readonly Alone<State>[]
+  /** Weight of those among them that are lost in every order. */
+  readonly lostWeight: number
+  /** A ship of this weight or less may be lost beside them. */
+  readonly mayLose: number
+  readonly jobs: readonly Job<State>[]
+  /** By group: no order has it push earlier. */
+  readonly pushes: ReadonlyMap<GroupRow, number>
+  /** Flown, at a station that is known. */
+  readonly served: readonly SlotRow<State>[]
+  /** By station: its tanker may run short, or a slot is left out that may come to it. */
+  readonly short: readonly boolean[]
+}
+
+/** Fills the timetable with the order in force. */
+export function leastBy<State>(field: Field<State>, known: Judgement): Least<State> {
   const { table } = field
   const stations = stationsBefore(field)
   const open = table.rows.filter((row) => !row.slot.gone && row.slot.fixed === undefined)
   const alone = open.filter(readyKnown).map((row) => aloneOf(field, stations, row))
   const lostWeight = alone.reduce((sum, { row, at }) => (at.length === 0 ? sum + row.slot.weight : sum), 0)
-  // A ship of this weight or less may be lost beside them in an order that is no worse.
   const mayLose = known.lostWeight - lostWeight
   const surely = alone.filter(({ row, at }) => at.length > 0 && row.slot.weight > mayLose)
-
   const short = shortGive(field, alone, open.length > alone.length)
   const jobs = surely.map((one) => jobOf(field, one, short))
   const pushes = earliestPushes(field, jobs)
   const served = table.rows.filter((row) => row.slot.fixed !== undefined && row.station !== undefined)
+  return { stations, alone, lostWeight, mayLose, jobs, pushes, served, short }
+}
 
+/** The least weighted shortage of a slot in steps, whenever it comes. */
+export function leastShortage<State>({ row, at }: Alone<State>, pushes: ReadonlyMap<GroupRow, number>): number {
+  const pushAtMs = pushes.get(row.group) ?? -Infinity
+  const leastKg = Math.min(...at.map((one) => leastShortageKg(row, one, row.group.group, pushAtMs)))
+  return row.slot.weight * stepsOfKg(Math.max(0, leastKg - NOISE_KG))
+}
+
+/** The weighted shortage of those flown, steps, when their groups push as early as they can. */
+export function flownShortage<State>({ served, pushes }: Least<State>): number {
   let shortage = 0
-  for (const { row, at } of surely) {
-    const pushAtMs = pushes.get(row.group) ?? -Infinity
-    const leastKg = Math.min(...at.map((one) => leastShortageKg(row, one, row.group.group, pushAtMs)))
-    shortage += row.slot.weight * stepsOfKg(Math.max(0, leastKg - NOISE_KG))
-  }
   for (const { slot, group } of served) {
     const { atMs, usableKg } = slot.fixed?.since ?? {
       atMs: slot.fixed?.disconnectAtMs ?? 0,
@@ -86,6 +117,15 @@ function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement
     const shortKg = slot.requiredAtPushKg - usableKg + (slot.waitBurnKgPerS * waitMs) / 1000
     shortage += slot.weight * stepsOfKg(Math.max(0, shortKg - NOISE_KG))
   }
+  return shortage
+}
+
+function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement): Judgement {
+  const least = leastBy(field, known)
+  const { alone, jobs, pushes, served } = least
+  let shortage = flownShortage(least)
+  const surely = new Set(jobs.map((job) => job.row))
+  for (const one of alone) if (surely.has(one.row)) shortage += leastShortage(one, pushes)
 
   const ends = jobs.map((job) => job.disconnectAtMs)
   for (const { slot } of served) if (slot.fixed !== undefined) ends.push(slot.fixed.disconnectAtMs)
@@ -94,7 +134,8 @@ function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement
   const lastDisconnect = ends.length === 0 ? 0 : stepsOfMs(Math.max(...ends) - NOISE_MS)
   const better = LEVELS.slice(0, 4).find((level) => known[level] !== before[level])
   const improved = better !== undefined && known[better] < before[better]
-  return { lostWeight, shortage, lateness, lastDisconnect, moved: improved && field.unplaced.length === 0 ? 1 : 0 }
+  const moved = improved && field.unplaced.length === 0 ? 1 : 0
+  return { lostWeight: least.lostWeight, shortage, lateness, lastDisconnect, moved }
 }
 
 /** By station: its tanker may run short, if all that may come to it come. */

@@ -1,0 +1,330 @@
+import { onPiece, pieceAt } from '../curves.ts'
+import { compareJudgements, STEP_MS, stepsOfMs, type Judgement } from '../judgement.ts'
+import { readyOf, type GroupRow, type SlotRow } from '../timetable.ts'
+import { leastChangeoverMs, type AtStation } from './alone.ts'
+import { flownShortage, leastBy, leastShortage } from './bound.ts'
+import type { Field } from './field.ts'
+
+/*
+ * The best order, station after station: first all that may be served on the first one in any turn, from each of those
+ * all on the second, and so on. Of two ways to serve the same ships the one that is nowhere earlier is forgotten.
+ *
+ * What this leaves out makes orders only better: a ship may be lost wherever it would stand; every ship is as little short
+ * as it can be whenever it comes; pinned ones keep their station but not their turn; later visits whose ready instant
+ * hangs on the order are not there. So its best is a bound, and an order that the judge finds as good is the best.
+ */
+
+export interface Relaxed<State> {
+  /** The four levels before slots moved, compared from the left: no order is better than this. */
+  readonly least: Judgement
+  /** A better one: free slots in turn, by station index; whoever is lost or was left out is in none. */
+  readonly free: readonly (readonly SlotRow<State>[])[] | undefined
+  readonly labels: number
+}
+
+/** Below any step, above the noise of sums. */
+const NOISE_MS = 1e-3
+/** Ships are a set in a whole number, parties two more. */
+const MOST_SHIPS = 24
+const MOST_PARTIES = 12
+
+interface Ship<State> {
+  readonly row: SlotRow<State>
+  readonly bit: number
+  readonly at: readonly (AtStation | undefined)[]
+  readonly group: number
+  /** Of its party that must stay whole; −1 none. */
+  readonly party: number
+  readonly shortage: number
+  /** A ship like it in all, that is served before it. */
+  readonly twinBit: number
+  /** Its last station, as they are gone through. */
+  readonly lastPlace: number
+}
+
+/** One way to serve a set of ships. */
+interface Label {
+  readonly ships: number
+  /** Parties left on this station before all of theirs were served; and begun on an earlier tanker. */
+  readonly left: number
+  readonly away: number
+  readonly party: number
+  readonly freeAtMs: number
+  readonly flightId: string | undefined
+  /** Steps each group is late. */
+  readonly late: readonly number[]
+  readonly last: number
+  readonly ship: number
+  readonly station: number
+  readonly from: Label | undefined
+  dead: boolean
+}
+
+export interface Limits {
+  /** At most so many ways are looked at. */
+  readonly labels: number
+  readonly stop?: (() => boolean) | undefined
+}
+
+/**
+ * The best order when what is said above is left out, or `known` where none is better; undefined where that may forbid what an
+ * order can do (a tanker may run short), where there are too many ships, or the labels end.
+ */
+export function stationByStation<State>(
+  field: Field<State>,
+  known: Judgement,
+  limits: Limits
+): Relaxed<State> | undefined {
+  const least = leastBy(field, known)
+  const { table } = field
+  const jobs = least.alone.filter((one) => one.at.length > 0)
+  if (jobs.length > MOST_SHIPS || jobs.some(({ at }) => at.some(({ station }) => least.short[station.index] === true)))
+    return undefined
+  const groupOf = new Map(table.groups.map((row, index) => [row, index]))
+  const wholes = [...new Set(jobs.map(({ row }) => field.partyOf[row.index] ?? -1))].filter(
+    (party) => party >= 0 && field.breaksInForce[party] === 0
+  )
+  // Tanker after tanker, so that what a flight began on an earlier one is over.
+  const inOrder = table.stations.toSorted((a, b) => tankerAt(field, a.index) - tankerAt(field, b.index))
+  const ships: Ship<State>[] = []
+  for (const one of jobs) {
+    const at = table.stations.map(({ index }) => one.at.find(({ station }) => station.index === index))
+    const party = wholes.length > MOST_PARTIES ? -1 : wholes.indexOf(field.partyOf[one.row.index] ?? -1)
+    const twin = ships.findLast((other) => alike(other, one.row, at))
+    ships.push({
+      row: one.row,
+      bit: 1 << ships.length,
+      at,
+      group: groupOf.get(one.row.group) ?? 0,
+      party,
+      shortage: leastShortage(one, least.pushes),
+      twinBit: twin?.bit ?? 0,
+      lastPlace: inOrder.findLastIndex(({ index }) => at[index] !== undefined)
+    })
+  }
+  const partyShips = wholes.map((_, party) =>
+    ships.reduce((set, ship) => (ship.party === party ? set | ship.bit : set), 0)
+  )
+  const must = ships.reduce((set, ship) => (ship.row.slot.weight > least.mayLose ? set | ship.bit : set), 0)
+  const stepsLate = (row: GroupRow, pushAtMs: number): number =>
+    Math.max(0, stepsOfMs((row.group.pushedAtMs ?? pushAtMs) - row.group.plannedAtMs))
+  const flown = flownShortage(least)
+  const fixedWeight = table.groups.map((group) =>
+    least.served.reduce((sum, row) => (row.group === group ? sum + row.slot.weight : sum), 0)
+  )
+  const fixedEnds = least.served.map(({ slot }) => slot.fixed?.disconnectAtMs ?? -Infinity)
+
+  /** Lost weight, shortage, lateness, last disconnect of a way in which these ships and no others are served. */
+  const worth = ({ late, last }: Label, set: number): Judgement => {
+    let [lostWeight, shortage] = [least.lostWeight, flown]
+    const weights = [...fixedWeight]
+    for (const ship of ships) {
+      if ((set & ship.bit) === 0) lostWeight += ship.row.slot.weight
+      else {
+        shortage += ship.shortage
+        weights[ship.group] = (weights[ship.group] ?? 0) + ship.row.slot.weight
+      }
+    }
+    const lateness = late.reduce((sum, steps, group) => sum + steps * (weights[group] ?? 0), 0)
+    return { lostWeight, shortage, lateness, lastDisconnect: last === -Infinity ? 0 : last, moved: 0 }
+  }
+  /** From contact's changeover to disconnect, at the station where that is least, ms. */
+  const workMs = ships.map(({ at }) =>
+    Math.min(
+      ...at.map((one) =>
+        one === undefined ? Infinity : leastChangeoverMs(one.station) + one.station.station.hookUpMs + one.serviceMs
+      )
+    )
+  )
+  /** By place: where the first changeover of a station could begin. */
+  const beginMs = inOrder.map((station) => {
+    const changeMs = leastChangeoverMs(station)
+    const { freeAtMs, lastFlightId } = least.stations[station.index] ?? station.station
+    const fromMs = lastFlightId === undefined ? freeAtMs - changeMs : freeAtMs
+    return Math.max(fromMs, station.station.opensAtMs - changeMs, table.nowMs - changeMs)
+  })
+  /** Whoever ends later ends no order that is better than the known one by its last disconnect alone. */
+  const endMs = (known.lastDisconnect - 0.5) * STEP_MS
+  /**
+   * No way from here is better than the known order: ships at the places up to this one are served or lost, `freeAtMs`
+   * is when the next place is free.
+   */
+  const hopeless = (label: Label, place: number, freeAtMs?: number): boolean => {
+    let gone = 0
+    let leftMs = 0
+    for (const [i, ship] of ships.entries()) {
+      if ((label.ships & ship.bit) !== 0) continue
+      if (ship.lastPlace > place) {
+        if ((must & ship.bit) !== 0) leftMs += workMs[i] ?? 0
+        continue
+      }
+      if ((must & ship.bit) !== 0) return true
+      gone += ship.row.slot.weight
+    }
+    if (gone > least.mayLose) return true
+    // As if those that no order loses were the only ones served.
+    const atLeast = { ...worth(label, must), lostWeight: least.lostWeight + gone }
+    const order = compareFour(atLeast, known)
+    if (order >= 0) return true
+    if (compareFour({ ...atLeast, lastDisconnect: 0 }, { ...known, lastDisconnect: 0 }) < 0) return false
+    let roomMs = 0
+    for (let next = place + 1; next < inOrder.length; next++) {
+      const fromMs = next === place + 1 && freeAtMs !== undefined ? freeAtMs : (beginMs[next] ?? -Infinity)
+      roomMs += Math.max(0, endMs - fromMs)
+    }
+    return leftMs > roomMs + NOISE_MS
+  }
+
+  let labels = 0
+  let stopped = false as boolean
+  const start: Label = {
+    ships: 0,
+    left: 0,
+    away: 0,
+    party: -1,
+    freeAtMs: 0,
+    flightId: undefined,
+    late: table.groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS)),
+    last: fixedEnds.length === 0 ? -Infinity : stepsOfMs(Math.max(...fixedEnds)),
+    ship: -1,
+    station: -1,
+    from: undefined,
+    dead: false
+  }
+  let ended: Label[] = [start]
+  let tanker = -1
+  for (const [place, station] of inOrder.entries()) {
+    const { index } = station
+    const { changeoverWithinFlightMs: withinMs, changeoverBetweenMs: betweenMs, hookUpMs, closesAtMs } = station.station
+    const before = least.stations[index]
+    if (before === undefined || !ships.some((ship) => ship.at[index] !== undefined)) continue
+    const newTanker = tanker !== tankerAt(field, index)
+    tanker = tankerAt(field, index)
+    const partial = (set: number): number =>
+      partyShips.reduce(
+        (bits, party, i) => ((set & party) !== 0 && (set & party) !== party ? bits | (1 << i) : bits),
+        0
+      )
+    /** How much earlier one must be free to be as good, whatever comes next, ms. */
+    const handicapMs = (a: string | undefined, b: string | undefined): number =>
+      a === undefined || a === b ? 0 : b === undefined ? Math.max(withinMs, betweenMs) : Math.abs(betweenMs - withinMs)
+    const store = new Map<number, Label[]>()
+    const byCount: Label[][] = Array.from({ length: ships.length + 1 }, () => [])
+    const put = (label: Label): void => {
+      if (++labels % 1024 === 0 && limits.stop?.() === true) stopped = true
+      const key = label.ships + (label.left + label.away * 2 ** MOST_PARTIES) * 2 ** MOST_SHIPS
+      const rivals = store.get(key) ?? []
+      const covers = (a: Label, b: Label): boolean =>
+        a.freeAtMs + handicapMs(a.flightId, b.flightId) <= b.freeAtMs &&
+        (a.party === b.party ||
+          partyShips[a.party] === undefined ||
+          (label.ships & (partyShips[a.party] ?? 0)) === partyShips[a.party]) &&
+        a.last <= b.last &&
+        a.late.every((steps, group) => steps <= (b.late[group] ?? 0))
+      for (const rival of rivals) if (!rival.dead && covers(rival, label)) return
+      for (const rival of rivals) if (!rival.dead && covers(label, rival)) rival.dead = true
+      store.set(key, [...rivals.filter((rival) => !rival.dead), label])
+      byCount[bits(label.ships)]?.push(label)
+    }
+    for (const label of ended) {
+      const away = newTanker ? label.away | partial(label.ships) : label.away
+      put({ ...label, left: 0, away, party: -1, freeAtMs: before.freeAtMs, flightId: before.lastFlightId, dead: false })
+    }
+    const over: Label[] = []
+    for (const count of byCount) {
+      // Nothing is put among those of the same count while they are gone through.
+      for (const label of count) {
+        if (label.dead) continue
+        if (labels > limits.labels || stopped) return undefined
+        over.push(label)
+        for (const [i, ship] of ships.entries()) {
+          const at = ship.at[index]
+          if (at === undefined || (label.ships & ship.bit) !== 0) continue
+          if (ship.twinBit !== 0 && (label.ships & ship.twinBit) === 0) continue
+          if (ship.party >= 0 && (((label.left | label.away) >> ship.party) & 1) === 1) continue
+          const { slot } = ship.row
+          const changeMs = label.flightId === undefined ? 0 : label.flightId === slot.flightId ? withinMs : betweenMs
+          const ready = readyOf(ship.row)
+          const contactAtMs =
+            Math.max(ready.atMs, station.station.opensAtMs, label.freeAtMs + changeMs, table.nowMs) + hookUpMs
+          const latestMs = slot.serveAnyway ? Infinity : (at.curve.latestContactAtMs ?? Infinity)
+          if (contactAtMs > latestMs || contactAtMs >= closesAtMs) continue
+          const piece = pieceAt(at.curve, contactAtMs)
+          let overAtMs = onPiece(at.curve, at.curve.disconnectAtMs, piece, contactAtMs)
+          if (piece < 0 || overAtMs > closesAtMs)
+            overAtMs = slot.serve(station.station, ready, contactAtMs).disconnectAtMs
+          const group = ship.row.group
+          const steps = stepsLate(group, overAtMs + group.group.reformMs)
+          const late =
+            steps <= (label.late[ship.group] ?? 0)
+              ? label.late
+              : label.late.map((had, g) => (g === ship.group ? steps : had))
+          const set = label.ships | ship.bit
+          const leaves = label.party >= 0 && label.party !== ship.party
+          const unfinished = leaves && (set & (partyShips[label.party] ?? 0)) !== partyShips[label.party]
+          const next: Label = {
+            ships: set,
+            left: unfinished ? label.left | (1 << label.party) : label.left,
+            away: label.away,
+            party: ship.party,
+            freeAtMs: overAtMs,
+            flightId: slot.flightId,
+            late,
+            last: Math.max(label.last, stepsOfMs(overAtMs)),
+            ship: i,
+            station: index,
+            from: label,
+            dead: false
+          }
+          if (!hopeless(next, place - 1, overAtMs)) put(next)
+        }
+      }
+    }
+    ended = over.filter((label) => !label.dead && !hopeless(label, place))
+  }
+  let best: { label: Label; judgement: Judgement } | undefined
+  for (const label of ended) {
+    const judgement = worth(label, label.ships)
+    if (best === undefined || compareFour(judgement, best.judgement) < 0) best = { label, judgement }
+  }
+  if (best === undefined) return { least: { ...known, moved: 0 }, free: undefined, labels }
+  const free: SlotRow<State>[][] = table.stations.map(() => [])
+  for (let at: Label = best.label; at.from !== undefined; at = at.from) {
+    const row = ships[at.ship]?.row
+    if (row !== undefined && !row.slot.pinned) free[at.station]?.unshift(row)
+  }
+  return { least: best.judgement, free, labels }
+}
+
+const tankerAt = <State>(field: Field<State>, station: number): number => field.tankerOf[station] ?? -1
+
+function bits(set: number): number {
+  let count = 0
+  for (let left = set; left !== 0; left &= left - 1) count++
+  return count
+}
+
+/** Below zero when the first four levels of a are the better ones. */
+const compareFour = (a: Judgement, b: Judgement): number => compareJudgements({ ...a, moved: 0 }, { ...b, moved: 0 })
+
+/** Nothing tells the two apart but their names. */
+function alike<State>(a: Ship<State>, row: SlotRow<State>, at: readonly (AtStation | undefined)[]): boolean {
+  const [one, other] = [a.row.slot, row.slot]
+  if (one.pinned || other.pinned || one.flightId !== other.flightId || one.visitId !== other.visitId) return false
+  if (one.weight !== other.weight || a.row.group !== row.group || one.serveAnyway !== other.serveAnyway) return false
+  if (one.requiredAtPushKg !== other.requiredAtPushKg || one.waitBurnKgPerS !== other.waitBurnKgPerS) return false
+  if (readyOf(a.row).atMs !== readyOf(row).atMs) return false
+  return at.every((mine, station) => {
+    const its = a.at[station]
+    if (mine === undefined || its === undefined) return mine === its
+    return (
+      mine.curve.latestContactAtMs === its.curve.latestContactAtMs &&
+      same(mine.curve.contactAtMs, its.curve.contactAtMs) &&
+      same(mine.curve.disconnectAtMs, its.curve.disconnectAtMs) &&
+      same(mine.curve.fuelAtDisconnectKg, its.curve.fuelAtDisconnectKg)
+    )
+  })
+}
+
+const same = (a: readonly number[], b: readonly number[]): boolean =>
+  a === b || (a.length === b.length && a.every((value, i) => value === b[i]))
