@@ -174,6 +174,52 @@ const byFlight =
     return of(a) < of(b) ? -1 : of(a) > of(b) ? 1 : 0
   }
 
+/** Three flights of two on two stations, each flight to stay whole; nobody asks for fuel, so that only times count. */
+export function pairsCase(seed: number): SmallCase {
+  const { number, whole } = chance(seed)
+  const stations = ['left', 'right'].map((id) =>
+    station(id, {
+      hookUpMs: number(0.5, 2) * MINUTE_MS,
+      changeoverWithinFlightMs: 0.5 * MINUTE_MS,
+      changeoverBetweenMs: number(1, 5) * MINUTE_MS,
+      opensAtMs: number(0, 6) * MINUTE_MS
+    })
+  )
+  const flights = ['a', 'b', 'c']
+  const ships = [0, 1, 2, 3, 4, 5].map((i): NaiveShip => {
+    const flightId = flights[i >> 1] ?? ''
+    const id = `ship-${String(i)}`
+    const ship = { readyAtMs: number(0, 14) * MINUTE_MS, fuelKg: number(1300, 2600), burnKgPerS: number(0.4, 1.1) }
+    const rest = { rateKgPerS: number(6, 20), targetKg: number(2400, 4500), capacityKg: Infinity }
+    return {
+      ship: { ...ship, ...rest, abortKg: number(500, 1000) },
+      slot: {
+        id,
+        shipId: id,
+        flightId,
+        visitId: flightId,
+        pushGroupId: `group-${flightId}`,
+        weight: 2 ** whole(0, 4),
+        pinned: false,
+        serveAnyway: false,
+        afterSlotId: undefined,
+        fixed: undefined,
+        gone: false,
+        requiredAtPushKg: 0,
+        waitBurnKgPerS: ship.burnKgPerS
+      }
+    }
+  })
+  const tankers = [{ id: 'tanker', leavesAtMs: 400 * MINUTE_MS, baseKg: 1e9, burnKgPerMs: 0 }]
+  const groups = flights.map((id) => ({ id: `group-${id}`, plannedAtMs: number(8, 26) * MINUTE_MS, reformMs: 0 }))
+  const ids = ships.map(({ slot }) => slot.id)
+  const turns = { left: ids.slice(0, 2), right: ids.slice(2) }
+  const given: NaiveCase = { ships, stations, tankers, groups, turns, nowMs: undefined }
+  const mayUse = new Map(ids.map((id) => [id, ['left', 'right']]))
+  const input = inputOf(given, new Map(Object.entries(turns)))
+  return { kind: 'whole flights', given, input, mayUse, maySpread: new Set() }
+}
+
 /** The first of the first station in contact, or done, and the second slot of the fullest one pinned. */
 function holding(given: NaiveCase, done: boolean): NaiveCase {
   const nowMs = given.nowMs ?? 0

@@ -6,7 +6,7 @@ import { judge, type OrderIn } from '../../../../shared/order/times.ts'
 import { fleet } from '../fleet.ts'
 import { MINUTE_MS, type OneTank } from '../make.ts'
 import { bestOf, everyOrder } from './brute.ts'
-import { KINDS, smallCases, type Kind, type SmallCase } from './cases.ts'
+import { KINDS, pairsCase, smallCases, type Kind, type SmallCase } from './cases.ts'
 
 const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
 const CASES_EACH = 42
@@ -78,6 +78,18 @@ describe('the exact search', { timeout: 120_000 }, () => {
       }
     }
     expect(cases).toBeGreaterThanOrEqual(40 * timed.length)
+  })
+
+  test('station by station keeps flights of two whole: the best of all orders of three of them', () => {
+    for (let seed = 1; seed <= 60; seed++) {
+      const one = pairsCase(seed)
+      const { bound, judgement } = exact({ ...one, judgements: 15, labels: 50_000, orders: 0 })
+      const best = bestOf(one, everyOrder(one))
+      for (const level of LEVELS)
+        expect(bound.least[level], `${String(seed)} ${level}`).toBeLessThanOrEqual(best[level])
+      for (const level of LEVELS.slice(0, bound.metLevels)) expect(judgement[level], String(seed)).toBe(best[level])
+      expect(bound.metLevels, String(seed)).toBeGreaterThanOrEqual(4)
+    }
   })
 
   test('proves flights kept whole on three stations that nobody could try out one by one', () => {
