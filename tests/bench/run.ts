@@ -14,6 +14,7 @@ import { orderRows } from './order.ts'
 import { readyRows } from './ready.ts'
 import { replayRows } from './replay.ts'
 import { serviceRows } from './service.ts'
+import { suggestRows } from './suggest.ts'
 import type { Row } from './timing.ts'
 
 const IN_PROCESS: Record<string, () => Row[]> = {
@@ -22,6 +23,7 @@ const IN_PROCESS: Record<string, () => Row[]> = {
   ladder: ladderRows,
   service: serviceRows,
   order: orderRows,
+  suggest: suggestRows,
   replay: replayRows,
   estimate: estimateRows
 }

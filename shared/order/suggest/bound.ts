@@ -56,7 +56,7 @@ export interface Job<State> {
  * A ship alone on its best station gives the least shortage, push and disconnect. All ships together on stations that
  * share any: their services one after the other, begun and broken off at will and as fast as there are stations, the
  * shortest left first, give the least instant by which so many are over; flights' pushes in the best sequence give the
- * least lateness.
+ * least lateness. A flight that stays whole has the stations of one tanker only.
  * Source: shortest remaining processing time first, L. Schrage, Operations Research 16, 1968 (from memory).
  * Checked: tests/shared/order/suggest/bound.test.ts, never above the best of all orders (constructed).
  */
@@ -94,6 +94,8 @@ export function leastBy<State>(field: Field<State>, known: Judgement): Least<Sta
   const short = shortGive(field, alone, open.length > alone.length)
   const jobs = surely.map((one) => jobOf(field, one, short))
   const pushes = earliestPushes(field, jobs)
+  for (const [group, atMs] of wholePushes(field, surely, short))
+    pushes.set(group, Math.max(pushes.get(group) ?? atMs, atMs))
   const served = table.rows.filter((row) => row.slot.fixed !== undefined && row.station !== undefined)
   return { stations, alone, lostWeight, mayLose, jobs, pushes, served, short }
 }
@@ -138,7 +140,7 @@ function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement
   return { lostWeight: least.lostWeight, shortage, lateness, lastDisconnect, moved }
 }
 
-/** By station: its tanker may run short, if all that may come to it come. */
+/** By station: its tanker may run short, if all that may come to it come; what later visits ask for is not known. */
 function shortGive<State>(field: Field<State>, alone: readonly Alone<State>[], unknown: boolean): readonly boolean[] {
   const { table } = field
   let lastMs = table.nowMs
@@ -220,6 +222,45 @@ function earliestPushes<State>(field: Field<State>, jobs: readonly Job<State>[])
       if (slot.fixed !== undefined) atMs = Math.max(atMs, slot.fixed.disconnectAtMs + reformMs)
     for (const job of jobs) if (job.row.group === row) atMs = Math.max(atMs, job.disconnectAtMs + reformMs)
     pushes.set(row, pushedAtMs ?? atMs)
+  }
+  return pushes
+}
+
+/**
+ * Earliest pushes of flights that stay whole: their ships share the stations of one tanker, whichever is best for them.
+ * A push that stands is not among them.
+ */
+function wholePushes<State>(
+  field: Field<State>,
+  surely: readonly Alone<State>[],
+  short: readonly boolean[]
+): Map<GroupRow, number> {
+  const together = new Map<string, Alone<State>[]>()
+  for (const one of surely) {
+    const party = field.partyOf[one.row.index] ?? -1
+    if (party < 0 || field.breaksInForce[party] !== 0 || one.row.group.group.pushedAtMs !== undefined) continue
+    const key = JSON.stringify([party, one.row.group.group.id])
+    together.set(key, [...(together.get(key) ?? []), one])
+  }
+  const pushes = new Map<GroupRow, number>()
+  for (const all of together.values()) {
+    const group = all[0]?.row.group
+    const ends = field.table.tankers.flatMap((tanker) => {
+      const here = all.map(({ row, at }) => ({ row, at: at.filter(({ station }) => station.tanker === tanker) }))
+      if (here.some(({ at }) => at.length === 0)) return []
+      const stations = new Set(here.flatMap(({ at }) => at.map(({ station }) => station))).size
+      return [
+        Math.max(
+          ...endsOf(
+            here.map((one) => jobOf(field, one, short)),
+            stations
+          )
+        )
+      ]
+    })
+    if (group === undefined || ends.length === 0) continue
+    const atMs = Math.min(...ends) - NOISE_MS + group.group.reformMs
+    pushes.set(group, Math.max(pushes.get(group) ?? atMs, atMs))
   }
   return pushes
 }

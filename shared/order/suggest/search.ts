@@ -47,8 +47,11 @@ export interface Suggestion {
   readonly work: Work
 }
 
-/** Judgements the page has time for at once; tests/bench/suggest.ts measures it. */
-export const INSTANT_JUDGEMENTS = 6_000
+/** Judgements times slots that take about 50 ms once the code is warm; tests/bench/suggest.ts measures it. */
+const INSTANT_WORK = 80_000
+
+/** How many judgements there is time for at once, for so many slots. */
+export const instantJudgements = (slots: number): number => Math.ceil(INSTANT_WORK / Math.max(1, slots))
 
 const ASK_STOP_EVERY = 32
 /** Judgements of the first shaking for each slot, and how much longer each next one is. */

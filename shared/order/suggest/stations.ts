@@ -128,6 +128,11 @@ export function stationByStation<State>(
     const lateness = late.reduce((sum, steps, group) => sum + steps * (weights[group] ?? 0), 0)
     return { lostWeight, shortage, lateness, lastDisconnect: last === -Infinity ? 0 : last, moved: 0 }
   }
+  const mustShips = ships.filter((ship) => (must & ship.bit) !== 0)
+  const mustShortage = mustShips.reduce((sum, ship) => sum + ship.shortage, flown)
+  const mustWeights = fixedWeight.map((fixed, group) =>
+    mustShips.reduce((sum, ship) => (ship.group === group ? sum + ship.row.slot.weight : sum), fixed)
+  )
   /** From contact's changeover to disconnect, at the station where that is least, ms. */
   const workMs = ships.map(({ at }) =>
     Math.min(
@@ -163,10 +168,13 @@ export function stationByStation<State>(
     }
     if (gone > least.mayLose) return true
     // As if those that no order loses were the only ones served.
-    const atLeast = { ...worth(label, must), lostWeight: least.lostWeight + gone }
-    const order = compareFour(atLeast, known)
-    if (order >= 0) return true
-    if (compareFour({ ...atLeast, lastDisconnect: 0 }, { ...known, lastDisconnect: 0 }) < 0) return false
+    const lostWeight = least.lostWeight + gone
+    let lateness = 0
+    for (let group = 0; group < mustWeights.length; group++)
+      lateness += (label.late[group] ?? 0) * (mustWeights[group] ?? 0)
+    const levels = lostWeight - known.lostWeight || mustShortage - known.shortage || lateness - known.lateness
+    if (levels > 0 || (levels === 0 && label.last >= known.lastDisconnect)) return true
+    if (levels < 0) return false
     let roomMs = 0
     for (let next = place + 1; next < inOrder.length; next++) {
       const fromMs = next === place + 1 && freeAtMs !== undefined ? freeAtMs : (beginMs[next] ?? -Infinity)
@@ -220,10 +228,16 @@ export function stationByStation<State>(
           partyShips[a.party] === undefined ||
           (label.ships & (partyShips[a.party] ?? 0)) === partyShips[a.party]) &&
         a.last <= b.last &&
-        a.late.every((steps, group) => steps <= (b.late[group] ?? 0))
+        (a.late === b.late || a.late.every((steps, group) => steps <= (b.late[group] ?? 0)))
       for (const rival of rivals) if (!rival.dead && covers(rival, label)) return
-      for (const rival of rivals) if (!rival.dead && covers(label, rival)) rival.dead = true
-      store.set(key, [...rivals.filter((rival) => !rival.dead), label])
+      let alive = 0
+      for (const rival of rivals) {
+        if (!rival.dead && covers(label, rival)) rival.dead = true
+        if (!rival.dead) rivals[alive++] = rival
+      }
+      rivals.length = alive
+      rivals.push(label)
+      store.set(key, rivals)
       byCount[bits(label.ships)]?.push(label)
     }
     for (const label of ended) {

@@ -3,7 +3,7 @@ import type { Judgement } from '../../../../shared/order/judgement.ts'
 import { boundBy, boundOf } from '../../../../shared/order/suggest/bound.ts'
 import { fieldOf } from '../../../../shared/order/suggest/field.ts'
 import { judge } from '../../../../shared/order/times.ts'
-import { MINUTE_MS, order, push, slot, station } from '../make.ts'
+import { MINUTE_MS, order, push, slot, station, tanker } from '../make.ts'
 import { bestOf, everyOrder } from './brute.ts'
 import { KINDS, smallCases } from './cases.ts'
 
@@ -74,6 +74,24 @@ describe('a bound', { timeout: 120_000 }, () => {
     const { least, metLevels } = boundOf(fieldOf(input, { mayUse: new Map() }), before, before)
     expect(least).toEqual({ ...none, lateness: 4 * 20 + 40, lastDisconnect: 40 })
     expect(metLevels).toBe(2)
+  })
+
+  test('has a flight that stays whole share the stations of one tanker', () => {
+    // Four times two minutes: on one station 8 min, spread over four stations 2.
+    const ids = ['one', 'two', 'three', 'four']
+    const stations = ids.map((id) => station(id, { tankerId: id }))
+    const input = order({
+      slots: ids.map((id) => slot(id, { serviceMs: min(2) }, { flightId: 'flight', visitId: 'visit' })),
+      stations,
+      tankers: ids.map((id) => tanker(id)),
+      turns: { one: ids, two: [], three: [], four: [] }
+    })
+    const before = judge(input).judgement
+    const mayUse = new Map(ids.map((id) => [id, ids]))
+    expect(before.lateness).toBe(4 * 80)
+    expect(boundOf(fieldOf(input, { mayUse }), before, before).least.lateness).toBe(4 * 80)
+    const maySpread = new Set(['flight'])
+    expect(boundOf(fieldOf(input, { mayUse, maySpread }), before, before).least.lateness).toBe(4 * 20)
   })
 
   test('is met level by level from the left', () => {

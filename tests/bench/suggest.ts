@@ -1,0 +1,130 @@
+import { boundOf } from '../../shared/order/suggest/bound.ts'
+import { exact } from '../../shared/order/suggest/exact.ts'
+import { fieldOf } from '../../shared/order/suggest/field.ts'
+import { instantJudgements, suggest } from '../../shared/order/suggest/search.ts'
+import type { OrderIn } from '../../shared/order/times.ts'
+import { chance } from '../shared/order/chance.ts'
+import { MINUTE_MS, push, slot, station, tanker, type OneTank } from '../shared/order/make.ts'
+import { medianOf, rowOf, type Row } from './timing.ts'
+
+const RUNS = 7
+const CASES = 5
+/** A search long enough to say what the instant one misses. */
+const LONG_JUDGEMENTS = 150_000
+const LABELS = 400_000
+
+/** What a search costs and how near it comes, on constructed fleets of flights of four that stay whole. */
+export function suggestRows(): Row[] {
+  return [24, 40, 60].flatMap(instantRows).concat([8, 12, 16].flatMap(exactRows))
+}
+
+function instantRows(ships: number): Row[] {
+  const name = `suggest, ${String(ships)} ships`
+  const judgements = instantJudgements(ships)
+  const times = Array.from({ length: RUNS }, (_, run) =>
+    timed(() => suggest({ ...fleetOf(ships, 1), judgements, seed: run + 1 }))
+  )
+  const perS = times.map(({ ms, value }) => (1_000 * value.work.judgements) / ms)
+  const late: number[] = []
+  const lateLong: number[] = []
+  const end: number[] = []
+  const endLong: number[] = []
+  for (let seed = 1; seed <= CASES; seed++) {
+    const asked = fleetOf(ships, seed)
+    const instant = suggest({ ...asked, judgements })
+    const long = suggest({ ...asked, judgements: LONG_JUDGEMENTS })
+    const { least } = boundOf(fieldOf(asked.input, asked), long.judgement, long.before)
+    // From now, which is 0: steps are spans.
+    const gap = (steps: number): number => (100 * (steps - least.lastDisconnect)) / least.lastDisconnect
+    end.push(gap(instant.judgement.lastDisconnect))
+    endLong.push(gap(long.judgement.lastDisconnect))
+    const weight = asked.input.slots.reduce((sum, one) => sum + one.weight, 0)
+    // Steps of 6 s by weight: minutes a ship of mean weight pushes later than the bound has it.
+    late.push((instant.judgement.lateness - least.lateness) / weight / 10)
+    lateLong.push((long.judgement.lateness - least.lateness) / weight / 10)
+  }
+  const row = (what: string, unit: string, values: readonly number[]): Row =>
+    rowOf(`${name}: ${what}`, unit, values.length, { median: medianOf(values), p99: Math.max(...values) }, null)
+  const budgets = `${String(judgements)} judgements`
+  const longs = `${String(LONG_JUDGEMENTS)} judgements`
+  return [
+    row('judgements in the search', '1/s', perS),
+    row(
+      `time of ${budgets}`,
+      'ms',
+      times.map(({ ms }) => ms)
+    ),
+    row(`mean lateness above the bound, ${budgets}`, 'min', late),
+    row(`mean lateness above the bound, ${longs}`, 'min', lateLong),
+    row(`last disconnect above the bound, ${budgets}`, '%', end),
+    row(`last disconnect above the bound, ${longs}`, '%', endLong)
+  ]
+}
+
+function exactRows(ships: number): Row[] {
+  const times: number[] = []
+  let met = 0
+  for (let seed = 1; seed <= CASES; seed++) {
+    const asked = fleetOf(ships, seed)
+    const { ms, value } = timed(() =>
+      exact({ ...asked, judgements: instantJudgements(ships), labels: LABELS, orders: 10_000 })
+    )
+    times.push(ms)
+    if (value.bound.metLevels >= 4) met++
+  }
+  const name = `exact, ${String(ships)} ships, flights whole`
+  return [
+    rowOf(`${name}: time`, 'ms', CASES, { median: medianOf(times), p99: Math.max(...times) }, null),
+    rowOf(`${name}: proved but for slots moved`, `of ${String(CASES)}`, CASES, { median: met }, null)
+  ]
+}
+
+function timed<Value>(job: () => Value): { ms: number; value: Value } {
+  const startedMs = performance.now()
+  const value = job()
+  return { ms: performance.now() - startedMs, value }
+}
+
+/** So many ships in flights of four, a station for every four of them, two stations a tanker. */
+function fleetOf(
+  ships: number,
+  seed: number
+): { input: OrderIn<OneTank>; mayUse: ReadonlyMap<string, readonly string[]> } {
+  const { number, whole } = chance(seed)
+  const flights = Math.ceil(ships / 4)
+  const tankers = Math.ceil(flights / 2)
+  const stations = Array.from({ length: tankers * 2 }, (_, k) =>
+    station(`tanker-${String(k >> 1)}/${String(k & 1)}`, {
+      tankerId: `tanker-${String(k >> 1)}`,
+      hookUpMs: 1.5 * MINUTE_MS,
+      changeoverWithinFlightMs: 0.5 * MINUTE_MS,
+      changeoverBetweenMs: 2 * MINUTE_MS
+    })
+  )
+  const slots = Array.from({ length: ships }, (_, i) => {
+    const flightId = `flight-${String(i >> 2)}`
+    const ship = { readyAtMs: number(0, 12) * MINUTE_MS, fuelKg: number(2200, 3000), burnKgPerS: 0.6, abortKg: 800 }
+    const rest = {
+      flightId,
+      visitId: flightId,
+      pushGroupId: flightId,
+      requiredAtPushKg: 2500,
+      weight: 2 ** whole(0, 4)
+    }
+    return slot(`ship-${String(i)}`, { ...ship, rateKgPerS: number(8, 20), targetKg: 4500 }, rest)
+  })
+  const turns = new Map(stations.map(({ id }) => [id, [] as string[]]))
+  slots.forEach(({ id }, i) => turns.get(stations[(i >> 2) % stations.length]?.id ?? '')?.push(id))
+  const input: OrderIn<OneTank> = {
+    slots,
+    stations,
+    sequences: turns,
+    inForce: turns,
+    pushGroups: Array.from({ length: flights }, (_, i) =>
+      push(`flight-${String(i)}`, { plannedAtMs: number(14, 22) * MINUTE_MS })
+    ),
+    tankers: Array.from({ length: tankers }, (_, t) => tanker(`tanker-${String(t)}`)),
+    nowMs: 0
+  }
+  return { input, mayUse: new Map(slots.map(({ id }) => [id, stations.map((one) => one.id)])) }
+}
