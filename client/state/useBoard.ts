@@ -21,6 +21,8 @@ export interface Board {
   moveAcross: (by: -1 | 1) => void
   accept: () => Promise<void>
   refuse: () => void
+  /** Puts words into the entry line. */
+  say: (line: string) => void
 }
 
 /** What a coordinator does on the board: choose, move, enter; nothing here but what this page holds. */
@@ -148,6 +150,10 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     move,
     moveAcross,
     accept,
-    refuse
+    refuse,
+    say: (line) => {
+      entry.text.value = line
+      focusLine()
+    }
   }
 }

@@ -1,7 +1,7 @@
 import { ref, watch, type ComputedRef, type Ref } from 'vue'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
-import { refusalSentence } from '../words/refusal.ts'
+import { faultWords, refusalSentence } from '../words/refusal.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
 
 /** What came of the last line. */
@@ -44,7 +44,7 @@ export function useEntry(parts: {
       outcome.value = { recorded: true, sentence }
       return true
     } catch (problem) {
-      outcome.value = { recorded: false, sentence: await refusalSentence(problem) }
+      outcome.value = { recorded: false, sentence: (await refusalSentence(problem)) + faultWords(problem) }
       return false
     }
   }

@@ -13,6 +13,14 @@ export async function refusalSentence(problem: unknown): Promise<string> {
   return problem.code === undefined ? NO_ANSWER : codeSentence(problem.code, problem.message)
 }
 
+/** What of a request was refused: where it stands in it, what stood there, what it may be. */
+export const faultWords = (problem: unknown): string =>
+  problem instanceof Refusal
+    ? problem.faults
+        .map(({ path, value, limit }) => ` ${path.split('/').slice(1).join(' ')}: ${value}, may be ${limit}.`)
+        .join('')
+    : ''
+
 /** A problem code in words; `title` stands in where there are none. */
 export async function codeSentence(code: ProblemCode, title: string): Promise<string> {
   try {

@@ -42,8 +42,10 @@ export const SLOT = {
   release: 'select again',
   saves: 'saves',
   noHold: 'No hold',
-  handed: 'by hand',
-  overruled: 'by hand, computed rules'
+  band: 'Externals give: own gauge',
+  bandTo: 'to',
+  feedLow: 'Low-level light on',
+  feedLowAt: 'Low-level light at'
 } as const
 
 /** Why no hold is advised, where that is worth a word. */
@@ -61,4 +63,11 @@ export const READ_WORDS: Record<NonNullable<ShipView['externalsRead']>, string> 
   unclear: 'externals unclear',
   empty: 'externals empty',
   'not giving': 'externals not giving'
+}
+
+export const READ_URGENCY: Record<NonNullable<ShipView['externalsRead']>, 'calm' | 'soon' | 'now'> = {
+  'in band': 'calm',
+  unclear: 'soon',
+  empty: 'calm',
+  'not giving': 'now'
 }

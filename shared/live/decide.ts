@@ -11,7 +11,7 @@ import { orderRefusals } from '../order/rules.ts'
 import { brief, stationKey, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
 import { abortRuling, bingoRuling, jokerRuling, requiredRuling } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
-import { quantityKg } from '../units.ts'
+import { massIn, quantityKg } from '../units.ts'
 import { eventTime } from './clock.ts'
 import { mayAsk, type Who } from './permissions.ts'
 import { asItIs } from './slots.ts'
@@ -372,16 +372,17 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const phaseIndex = found.flight.visits.findLast((one) => its.pushed.has(one.id))?.phaseIndex ?? 0
     const computed = computedLimitKg(scene.plan, ship, limit, visit, phaseIndex)
     if (computed !== undefined && quantityKg(fuel, scene.plan.fuelKgPerM3) < computed) {
-      const floor = `at least ${String(Math.ceil(computed))} kg`
+      const unit = fuel.unit === 'lb' ? 'lb' : 'kg'
+      const floor = `${String(Math.ceil(massIn(unit, computed)))} ${unit}`
       return {
         refusal: {
           code: 'limit-below-computed',
-          detail: `${limit} of ${ship.callSign} is computed as ${String(Math.ceil(computed))} kg`,
+          detail: `${limit} of ${ship.callSign} is computed as ${floor}`,
           errors: [
             {
               path: '/fuel/value',
               value: `${String(fuel.value)} ${fuel.unit}`,
-              limit: floor,
+              limit: `at least ${floor}`,
               message: 'below what is computed'
             }
           ]

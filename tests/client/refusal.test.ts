@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { Refusal } from '../../client/api.ts'
 import { PROBLEM_SENTENCES } from '../../client/words/problems.ts'
-import { codeSentence, refusalSentence } from '../../client/words/refusal.ts'
+import { codeSentence, faultWords, refusalSentence } from '../../client/words/refusal.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
 
 describe('a refusal', () => {
@@ -12,6 +12,20 @@ describe('a refusal', () => {
 
   it('without an answer says that nothing is known to be recorded', async () => {
     expect(await refusalSentence(new Refusal(undefined))).toContain('did not answer')
+  })
+
+  it('names the field, what stood in it, and what it may be', () => {
+    const fault = {
+      path: '/fuel/value',
+      value: '2000 lb',
+      limit: 'at least 2340 lb',
+      message: 'below what is computed'
+    }
+    expect(faultWords(new Refusal({ code: 'limit-below-computed', errors: [fault] }))).toBe(
+      ' fuel value: 2000 lb, may be at least 2340 lb.'
+    )
+    expect(faultWords(new Refusal({ code: 'station-occupied' }))).toBe('')
+    expect(faultWords(new Error('no answer'))).toBe('')
   })
 
   it('with a code of a newer service is told by its title', async () => {

@@ -24,11 +24,43 @@ describe('a screen', () => {
   const browser = launch()
   afterAll(async () => (await browser).close())
 
-  it('shows a pilot the whole slot without scrolling', async () => {
-    const event = await openEvent(32)
-    const pilot = await signedIn(await browser, event.address, await event.link('crew', 'alder-1'), PHONE)
-    await pilot.locator('[data-figure="contact"]').waitFor()
-    expect(await pilot.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(PHONE.height)
+  it.each(['alder-1', 'chisel-1', 'kelp-1'])(
+    'shows the pilot of %s the whole slot without scrolling',
+    async (shipId) => {
+      const event = await openEvent(5)
+      const pilot = await signedIn(await browser, event.address, await event.link('crew', shipId), PHONE)
+      await pilot.locator('[data-figure="contact"]').waitFor()
+      mkdirSync(shots, { recursive: true })
+      await pilot.screenshot({ path: join(shots, `pilot-${shipId}.png`) })
+      expect(await pilot.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(PHONE.height)
+    },
+    LONG_MS
+  )
+
+  it('lets a commander set a limit by hand and take it back, and tells field, value and limit of a refusal', async () => {
+    const event = await openEvent(5)
+    const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
+    await page.goto(placeOf(page, 'board'))
+    await page.locator('.row[data-ship="alder-1"]').click()
+    const form = page.locator('[data-limit-form]')
+    await form.locator('select').selectOption('bingo')
+    await form.locator('input').fill('1000')
+    await form.locator('button[type="submit"]').click()
+    await page.getByText(/Not recorded: .* fuel value: 1000 lb, may be at least \d{4} lb\./).waitFor()
+    expect(await form.locator('input').inputValue()).toBe('1000')
+    await form.locator('input').fill('9.1')
+    await form.locator('button[type="submit"]').click()
+    await page.locator('.actions', { hasText: /bingo 9,100 lb, by hand/ }).waitFor()
+    expect(await form.locator('input').inputValue()).toBe('')
+    await form.getByRole('button', { name: 'As computed' }).click()
+    await page.locator('.actions', { hasNotText: /9,100 lb/ }).waitFor()
+
+    // Words about a tank go into the line, which says what they mean before they are entered.
+    await page.locator('[data-tank-words]').getByRole('button', { name: 'Not giving' }).click()
+    expect(await page.inputValue('#entry-line')).toBe('alder 1 not giving')
+    await page.getByText('Alder 1 Wing tank does not give.').waitFor()
+    await page.keyboard.press('Enter')
+    await page.locator('[data-tank-words]').getByRole('button', { name: 'Well' }).waitFor()
   })
 
   it('tells a refusal in words, and gives the line back to be mended', async () => {

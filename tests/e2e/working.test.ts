@@ -185,6 +185,10 @@ describe('the working of a figure', () => {
         'weakest margin',
         'weakest at'
       ]
+      const early = ['stop after', 'stop on-load', 'stop usable', 'stop saves', 'stop leaves', 'stop forgoes']
+      for (const kind of ['hold from', 'hold saves', 'holds save', 'hold count', 'gauge at disconnect', ...early])
+        expect(kinds).toContain(kind)
+      for (const kind of ['abort', 'bingo', 'joker']) expect(kinds).toContain(kind)
       for (const kind of [...wanted, 'ladder at', 'ladder fuel', 'ladder counted', 'ladder recovery', 'total on-load'])
         expect(kinds).toContain(kind)
     },
