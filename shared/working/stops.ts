@@ -63,7 +63,7 @@ function usable(paper: Paper, stopped: Stopped): Expression | undefined {
   return paper.line('usable fuel then', 'mass', held, undefined, stop.usableKg)
 }
 
-export const STOP_MAKERS: Record<StopFigure, (paper: Paper, stopped: Stopped) => Expression | undefined> = {
+const STOP_MAKERS: Record<StopFigure, (paper: Paper, stopped: Stopped) => Expression | undefined> = {
   'stop after': after,
   'stop on-load': onLoad,
   'stop usable': usable,
