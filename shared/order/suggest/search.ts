@@ -47,11 +47,13 @@ export interface Suggestion {
   readonly work: Work
 }
 
-/** Judgements times slots that take about 50 ms once the code is warm; tests/bench/suggest.ts measures it. */
-const INSTANT_WORK = 80_000
+/** Judgements times slots, and judgements at most, that take less than 50 ms once the code is warm: tests/bench/suggest.ts. */
+const INSTANT_WORK = 120_000
+const INSTANT_MOST = 4_000
 
 /** How many judgements there is time for at once, for so many slots. */
-export const instantJudgements = (slots: number): number => Math.ceil(INSTANT_WORK / Math.max(1, slots))
+export const instantJudgements = (slots: number): number =>
+  Math.min(INSTANT_MOST, Math.ceil(INSTANT_WORK / Math.max(1, slots)))
 
 const ASK_STOP_EVERY = 32
 /** Judgements of the first shaking for each slot, and how much longer each next one is. */
