@@ -47,7 +47,7 @@ export interface Suggestion {
   readonly work: Work
 }
 
-/** Judgements times slots, and judgements at most, that take less than 50 ms once the code is warm: tests/bench/suggest.ts. */
+/** Judgements times slots, and judgements at most, that take about 50 ms once the code is warm: tests/bench/suggest.ts. */
 const INSTANT_WORK = 120_000
 const INSTANT_MOST = 4_000
 
