@@ -354,7 +354,7 @@ class Search<State> {
 }
 
 /** Slots lost, short or late at their push, as the timetable stands. */
-function soreOf<State>(rows: readonly SlotRow<State>[]): readonly SlotRow<State>[] {
+export function soreOf<State>(rows: readonly SlotRow<State>[]): readonly SlotRow<State>[] {
   return rows.filter((row) => {
     if (row.state === 'missed') return true
     const { pushAtMs, group } = row.group

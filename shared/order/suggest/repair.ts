@@ -1,0 +1,128 @@
+import { judgementOf } from '../answer.ts'
+import { compareJudgements, type Judgement } from '../judgement.ts'
+import { settle } from '../settle.ts'
+import { judge } from '../times.ts'
+import type { SlotRow, Turns } from '../timetable.ts'
+import { fieldOf, isLegal, sequencesOf, turnsOf, type Field, type Free } from './field.ts'
+import { inTurnOf, maySit, placeOf, withAt, without } from './moves.ts'
+import { soreOf, type Ask, type Suggestion } from './search.ts'
+
+/*
+ * The order in force mended: only slots that are lost, late or short are taken out and put elsewhere, alone, with
+ * their party, or in exchange for another, and only where that pays. Everybody else keeps station and turn. It is there
+ * at once and changes little; what a new order from scratch would gain is for `suggest` to say.
+ */
+
+/** No flight is worth going through more often. */
+const MOST_ROUNDS = 6
+
+/**
+ * The order in force with the slots that go wrong put where the judgement is best, never worse than it was; slots that
+ * stand nowhere yet are placed. Its work is bound by `judgements`.
+ * @throws RangeError naming what the input does not know.
+ * Checked: tests/shared/order/suggest/repair.test.ts (constructed).
+ */
+export function repair<State>(ask: Ask<State>): Suggestion {
+  const field = fieldOf(ask.input, ask)
+  const input = { ...ask.input, inForce: field.inForce }
+  const asIs = judge({ ...input, sequences: field.inForce })
+  const bench = new Bench(field, ask)
+  const mended = bench.mended()
+  const work = { judgements: bench.judgements, stopped: bench.stopped }
+  if (mended !== undefined && compareJudgements(mended.judgement, asIs.judgement) < 0) {
+    const { sequences, moved } = sequencesOf(field, mended.turns)
+    const judged = judge({ ...input, sequences })
+    return { sequences, judged, judgement: judged.judgement, before: asIs.judgement, moved, work }
+  }
+  return { sequences: field.inForce, judged: asIs, judgement: asIs.judgement, before: asIs.judgement, moved: [], work }
+}
+
+interface Tried<State> {
+  readonly free: Free<State>
+  readonly turns: Turns<State>
+  readonly judgement: Judgement
+}
+
+class Bench<State> {
+  judgements = 0
+  stopped = false
+
+  constructor(
+    private readonly field: Field<State>,
+    private readonly ask: Ask<State>
+  ) {}
+
+  mended(): Tried<State> | undefined {
+    let now = this.tried(this.field.start)
+    // Whoever stands nowhere must stand somewhere, also where that makes others late.
+    for (const row of inTurnOf(this.field, this.field.unplaced))
+      now = this.best(undefined, this.places(now?.free, [row])) ?? now
+    for (let round = 0; round < MOST_ROUNDS && now !== undefined; round++) {
+      const before: Tried<State> = now
+      for (const row of inTurnOf(this.field, this.sore(now))) {
+        if (this.ended()) return now
+        now = this.best(now, this.moves(now.free, row)) ?? now
+      }
+      if (now === before) break
+    }
+    return now
+  }
+
+  /** The best of some orders where it is better than the one there is. */
+  private best(now: Tried<State> | undefined, orders: Iterable<Free<State>>): Tried<State> | undefined {
+    let best: Tried<State> | undefined
+    for (const free of orders) {
+      if (this.ended()) break
+      const tried = this.tried(free)
+      const than = best ?? now
+      if (tried && (than === undefined || compareJudgements(tried.judgement, than.judgement) < 0)) best = tried
+    }
+    return best
+  }
+
+  private *moves(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
+    yield* this.places(without(free, [row]), [row])
+    const party = this.field.parties[this.field.partyOf[row.index] ?? -1] ?? []
+    if (party.length > 1) yield* this.places(without(free, party), inTurnOf(this.field, party))
+    yield* this.exchanges(free, row)
+  }
+
+  /** Slots side by side at every place they all may have. */
+  private *places(rest: Free<State> | undefined, rows: readonly SlotRow<State>[]): Generator<Free<State>> {
+    if (rest === undefined) return
+    for (const station of this.field.stationsOf[rows[0]?.index ?? -1] ?? []) {
+      if (!rows.every((row) => maySit(this.field, row, station))) continue
+      for (let at = rest[station]?.length ?? 0; at >= 0; at--) yield withAt(rest, { station, at }, rows)
+    }
+  }
+
+  /** The slot and another one in each other's place. */
+  private *exchanges(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
+    const place = placeOf(free, row)
+    if (place === undefined) return
+    for (const station of this.field.stationsOf[row.index] ?? []) {
+      for (const other of free[station] ?? []) {
+        if (other === row || !maySit(this.field, other, place.station)) continue
+        yield free.map((inTurn) => inTurn.map((one) => (one === row ? other : one === other ? row : one)))
+      }
+    }
+  }
+
+  private tried(free: Free<State>): Tried<State> | undefined {
+    const turns = turnsOf(this.field, free)
+    if (!isLegal(this.field, free, turns)) return undefined
+    this.judgements++
+    settle(this.field.table, turns)
+    return { free, turns, judgement: judgementOf(this.field.table, turns) }
+  }
+
+  private sore({ turns }: Tried<State>): readonly SlotRow<State>[] {
+    settle(this.field.table, turns)
+    return soreOf(this.field.movable)
+  }
+
+  private ended(): boolean {
+    if (this.judgements % 32 === 31 && this.ask.stop?.() === true) this.stopped = true
+    return this.stopped || this.judgements >= this.ask.judgements
+  }
+}

@@ -1,0 +1,102 @@
+import type { SlotOut } from '../order/times.ts'
+
+/** What another order changes for one slot; a span is new less old. */
+export interface SlotChange {
+  readonly slotId: string
+  readonly shipId: string
+  readonly was: Place | undefined
+  readonly becomes: Place | undefined
+  /** Of the contact, where it has one in both. */
+  readonly contactLaterMs: number | undefined
+  readonly moreOnLoadKg: number
+  readonly pushLaterMs: number
+  readonly moreShortKg: number
+  /** Lost before and served now, or served before and lost now. */
+  readonly turns: 'saved' | 'lost' | undefined
+  /** Put elsewhere, not only later or earlier where it stood. */
+  readonly moved: boolean
+}
+
+export interface Place {
+  readonly stationId: string
+  readonly index: number
+  readonly contactAtMs: number
+  readonly disconnectAtMs: number
+  readonly onLoadKg: number
+  readonly pushAtMs: number
+  readonly shortageKg: number
+  readonly served: boolean
+}
+
+/** Changes below these are no news for anybody: the steps of the judgement. */
+const LEAST_MS = 6_000
+const LEAST_KG = 5
+
+/**
+ * What one order changes against another for each slot still to be flown, worst first: who is lost, who is saved, who is
+ * moved, who comes later. Slots for which nothing changes are left out. Spans ms, masses kg.
+ */
+export function changesOf(
+  before: readonly SlotOut[],
+  after: readonly SlotOut[],
+  about: { readonly shipOf: (slotId: string) => string; readonly moved: readonly string[] }
+): SlotChange[] {
+  const was = new Map(before.map((slot) => [slot.slotId, slot]))
+  const becomes = new Map(after.map((slot) => [slot.slotId, slot]))
+  const ids = [...new Set([...becomes.keys(), ...was.keys()])]
+  return ids
+    .map((slotId) => changeOf(slotId, was.get(slotId), becomes.get(slotId), about))
+    .filter((change) => change !== undefined)
+    .sort((a, b) => urgency(a) - urgency(b) || (b.contactLaterMs ?? 0) - (a.contactLaterMs ?? 0))
+}
+
+const over = (slot: SlotOut | undefined): boolean => slot?.state === 'done' || slot?.state === 'gone'
+
+function changeOf(
+  slotId: string,
+  before: SlotOut | undefined,
+  after: SlotOut | undefined,
+  { shipOf, moved }: { readonly shipOf: (slotId: string) => string; readonly moved: readonly string[] }
+): SlotChange | undefined {
+  if (over(before) || over(after)) return undefined
+  const was = before && placeOf(before)
+  const becomes = after && placeOf(after)
+  const both = was?.served === true && becomes?.served === true
+  const change: SlotChange = {
+    slotId,
+    shipId: shipOf(slotId),
+    was,
+    becomes,
+    contactLaterMs: both ? becomes.contactAtMs - was.contactAtMs : undefined,
+    moreOnLoadKg: (becomes?.onLoadKg ?? 0) - (was?.onLoadKg ?? 0),
+    pushLaterMs: both ? becomes.pushAtMs - was.pushAtMs : 0,
+    moreShortKg: (becomes?.shortageKg ?? 0) - (was?.shortageKg ?? 0),
+    turns: was?.served === becomes?.served ? undefined : becomes?.served === true ? 'saved' : 'lost',
+    moved: moved.includes(slotId) || was === undefined || was.stationId !== becomes?.stationId
+  }
+  const news =
+    change.moved ||
+    change.turns !== undefined ||
+    Math.abs(change.contactLaterMs ?? 0) >= LEAST_MS ||
+    Math.abs(change.pushLaterMs) >= LEAST_MS ||
+    Math.abs(change.moreOnLoadKg) >= LEAST_KG
+  return news ? change : undefined
+}
+
+const placeOf = (slot: SlotOut): Place => ({
+  stationId: slot.stationId,
+  index: slot.index,
+  contactAtMs: slot.contactAtMs,
+  disconnectAtMs: slot.disconnectAtMs,
+  onLoadKg: slot.onLoadKg,
+  pushAtMs: slot.pushAtMs,
+  shortageKg: slot.shortageKg,
+  served: slot.state !== 'missed'
+})
+
+function urgency({ turns, moved, contactLaterMs }: SlotChange): number {
+  if (turns === 'lost') return 0
+  if (turns === 'saved') return 1
+  if (moved) return 2
+  return (contactLaterMs ?? 0) > 0 ? 3 : 4
+}

@@ -1,0 +1,55 @@
+import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
+import type { Sequences } from '../order/times.ts'
+import type { Brief } from '../plan/brief.ts'
+
+/** Sequences by station key as the orders of all tankers; what is not known of a slot by its id is left out. */
+export function ordersOf(
+  plan: Brief,
+  sequences: Sequences,
+  slotOf: (slotId: string) => OrderedSlot | undefined
+): TankerOrder[] {
+  return [...plan.tankers.values()].map(({ id, stations }) => ({
+    tankerId: id as TankerOrder['tankerId'],
+    sequences: stations.map(({ key, stationId }) => ({
+      stationId: stationId as TankerOrder['sequences'][number]['stationId'],
+      slots: (sequences.get(key) ?? []).flatMap((slotId) => slotOf(slotId) ?? [])
+    }))
+  }))
+}
+
+/** The orders that are not as those in force, whole: all that need be set. */
+export function changedOrders(inForce: readonly TankerOrder[], orders: readonly TankerOrder[]): TankerOrder[] {
+  return orders.filter((order) => {
+    const was = inForce.find((one) => one.tankerId === order.tankerId)
+    return JSON.stringify(written(order)) !== JSON.stringify(was && written(was))
+  })
+}
+
+/** A station without slots says nothing, and stations have no turn among themselves. */
+const written = ({ sequences }: TankerOrder) =>
+  sequences
+    .filter(({ slots }) => slots.length > 0)
+    .toSorted((a, b) => (a.stationId < b.stationId ? -1 : 1))
+    .map(({ stationId, slots }) => [stationId, slots])
+
+/** Slots of both orders that must be taken out of the first and put elsewhere to make the second: the fewest. */
+export function movedBetween(before: Sequences, after: Sequences): string[] {
+  const stationOf = new Map([...before].flatMap(([key, ids]) => ids.map((id, turn) => [id, { key, turn }] as const)))
+  return [...after].flatMap(([key, ids]) => {
+    const known = ids.filter((id) => stationOf.has(id))
+    const stayed = known.filter((id) => stationOf.get(id)?.key === key)
+    const kept = new Set(longestInTurn(stayed, (id) => stationOf.get(id)?.turn ?? -1))
+    return known.filter((id) => !kept.has(id))
+  })
+}
+
+/** The most ids that stand in rising turn, not necessarily side by side. */
+function longestInTurn(ids: readonly string[], turnOf: (id: string) => number): string[] {
+  const runs: string[][] = []
+  for (const id of ids) {
+    const before = runs.filter((run) => turnOf(run.at(-1) ?? '') < turnOf(id))
+    const longest = before.reduce<string[]>((most, run) => (run.length > most.length ? run : most), [])
+    runs.push([...longest, id])
+  }
+  return runs.reduce((most, run) => (run.length > most.length ? run : most), [])
+}

@@ -1,0 +1,153 @@
+import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
+import { judge, type Judged, type OrderIn } from '../order/times.ts'
+import { compareJudgements, type Judgement } from '../order/judgement.ts'
+import type { Bound } from '../order/suggest/bound.ts'
+import { exact } from '../order/suggest/exact.ts'
+import { repair } from '../order/suggest/repair.ts'
+import { instantJudgements, suggest, type Ask, type Found } from '../order/suggest/search.ts'
+import { brief, type Brief } from '../plan/brief.ts'
+import { stationFault } from '../plan/stations.ts'
+import { crewsOf, orderIn, type PlacedSlot } from '../live/slots.ts'
+import { ordersInForce, stationStatusOf, type LiveState } from '../live/state.ts'
+import { changesOf, type SlotChange } from './changes.ts'
+import { changedOrders, movedBetween, ordersOf } from './orders.ts'
+
+/*
+ * A better order for an event as it stands. It is a proposal: it comes into force when somebody sets it, and the
+ * service judges it again then.
+ */
+
+/** `repair`: only what goes wrong is put elsewhere. `anew`: the whole order. `proof`: the whole, and what no order can better. */
+export const PROPOSALS = ['repair', 'anew', 'proof'] as const
+export type ProposalKind = (typeof PROPOSALS)[number]
+
+export interface Wanted {
+  readonly kind: ProposalKind
+  /** Where to begin, the orders being moved by hand, say; what is told as changed counts from the order in force all the same. */
+  readonly from?: readonly TankerOrder[] | undefined
+  /** Flights that may be split beside those the plan allows, by id. */
+  readonly maySpread?: readonly string[] | undefined
+  /** How many orders may be judged; left out, as many as are done at once. */
+  readonly judgements?: number | undefined
+  readonly onBetter?: ((proposal: Proposal) => void) | undefined
+  readonly stop?: (() => boolean) | undefined
+}
+
+export interface Proposal {
+  readonly kind: ProposalKind
+  /** What the state was when it was made. */
+  readonly basedOnSeq: number
+  readonly atMs: number
+  /** Orders that change, whole; empty: nothing better was found. */
+  readonly orders: readonly TankerOrder[]
+  readonly judgement: Judgement
+  /** Of the order in force. */
+  readonly before: Judgement
+  readonly changes: readonly SlotChange[]
+  /** What no order can better; only with the proof. */
+  readonly bound: (Bound & { readonly by: string }) | undefined
+  readonly judgements: number
+  readonly stopped: boolean
+}
+
+/** Ways and orders a proof may look at: some seconds. */
+const PROOF_LABELS = 1_500_000
+const PROOF_ORDERS = 60_000
+const PROOF_JUDGEMENTS = 60_000
+
+/** A problem as the search takes it, with what its answer is written in. */
+interface Problem {
+  readonly state: LiveState
+  readonly plan: Brief
+  readonly atMs: number
+  readonly inForce: readonly TankerOrder[]
+  readonly input: OrderIn<Holding>
+  readonly asIs: Judged
+  readonly slots: ReadonlyMap<string, PlacedSlot>
+  readonly mayUse: ReadonlyMap<string, readonly string[]>
+  readonly maySpread: ReadonlySet<string>
+  readonly slotOf: (slotId: string) => OrderedSlot | undefined
+}
+type Holding = ReturnType<typeof orderIn>['input'] extends OrderIn<infer State> ? State : never
+
+function problemOf(state: LiveState, atMs: number, wanted: Wanted): Problem | undefined {
+  if (!state.plan) return undefined
+  const plan = brief(state.plan)
+  const crews = crewsOf(state, plan, atMs)
+  const inForce = ordersInForce(state)
+  const { input, slots } = orderIn(state, plan, crews, atMs, wanted.from ?? inForce)
+  const documents = new Map<string, OrderedSlot>()
+  for (const { sequences } of wanted.from ?? inForce)
+    for (const sequence of sequences) for (const slot of sequence.slots) documents.set(slot.id, slot)
+  const mayUse = new Map<string, readonly string[]>()
+  for (const [slotId, { crew }] of slots) mayUse.set(slotId, stationsFor(state, plan, crew.flight))
+  const maySpread = new Set(wanted.maySpread)
+  const sequences = input.inForce ?? input.sequences
+  return {
+    state,
+    plan,
+    atMs,
+    inForce,
+    input,
+    asIs: judge({ ...input, sequences }),
+    slots,
+    mayUse,
+    maySpread,
+    slotOf: (slotId) => documents.get(slotId)
+  }
+}
+
+/** Keys of the stations that take a flight's ships and somebody new. */
+function stationsFor(state: LiveState, plan: Brief, flight: PlacedSlot['crew']['flight']): string[] {
+  return [...plan.stations.values()]
+    .filter((station) => stationStatusOf(state, station.key) === 'good' && !stationFault(plan, flight, station))
+    .map(({ key }) => key)
+}
+
+/**
+ * A proposal for the event at an event time, never worse than the order in force; undefined while there is no plan.
+ * The same state, time and wish give the same answer, but for a `stop`.
+ * Checked: tests/shared/propose/propose.test.ts (constructed; the demonstration plan).
+ */
+export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposal | undefined {
+  const problem = problemOf(state, atMs, wanted)
+  if (!problem) return undefined
+  const slotCount = problem.slots.size
+  const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal => {
+    const inForce = problem.input.inForce ?? problem.input.sequences
+    const judged = judge({ ...problem.input, sequences: found.sequences, inForce })
+    const better = compareJudgements(judged.judgement, problem.asIs.judgement) < 0
+    const orders = changedOrders(problem.inForce, ordersOf(problem.plan, found.sequences, problem.slotOf))
+    return {
+      kind: wanted.kind,
+      basedOnSeq: state.seq,
+      atMs,
+      orders: better ? orders : [],
+      judgement: better ? judged.judgement : problem.asIs.judgement,
+      before: problem.asIs.judgement,
+      changes: better
+        ? changesOf(problem.asIs.slots, judged.slots, {
+            shipOf: (slotId) => problem.slots.get(slotId)?.shipId ?? '',
+            moved: movedBetween(inForce, found.sequences)
+          })
+        : [],
+      bound,
+      ...work
+    }
+  }
+  const { onBetter } = wanted
+  const ask: Ask<Holding> = {
+    input: problem.input,
+    mayUse: problem.mayUse,
+    maySpread: problem.maySpread,
+    judgements: wanted.judgements ?? (wanted.kind === 'proof' ? PROOF_JUDGEMENTS : instantJudgements(slotCount)),
+    onBetter: onBetter && ((found) => { onBetter(told(found)); }),
+    stop: wanted.stop
+  }
+  if (wanted.kind === 'proof') {
+    const found = exact({ ...ask, labels: PROOF_LABELS, orders: PROOF_ORDERS })
+    return told(found, { ...found.bound, by: found.by }, found.work)
+  }
+  const found = wanted.kind === 'repair' ? repair(ask) : suggest(ask)
+  return told(found, undefined, found.work)
+}
