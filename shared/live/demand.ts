@@ -160,7 +160,7 @@ function askingsOf(plan: Brief): Asking[] {
         const slot = slots.get(idOf(ship, visit)) as Slot | undefined
         const may = usable(plan, flight, visit).flatMap((station) => stations.get(station.key) ?? [])
         if (!slot) return []
-        const ready = slot.ready(before)
+        const ready = slot.ready(before, undefined)
         const asking = askingAt(plan, flight, ship, visit, { slot, ready, stations: may, first: place === 0 })
         before = { disconnectAtMs: asking.disconnectAtMs, pushAtMs: visit.plannedPushAtMs, state: asking.state }
         return [{ contact: asking.contact, slot, ready, stations: may }]

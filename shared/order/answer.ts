@@ -73,7 +73,7 @@ function endOf<State>(row: SlotRow<State>): { endedBy: ContactEnd; neededKg: num
   if (row.slot.fixed !== undefined || station === undefined || row.state !== 'planned') {
     return { endedBy: 'target', neededKg: row.wantedKg }
   }
-  const { endedBy, neededKg } = row.slot.serve(station, readyOf(row), row.contactAtMs)
+  const { endedBy, neededKg } = row.slot.serve(station, readyOf(row, row.station), row.contactAtMs)
   return { endedBy: row.endedByGive ? 'give' : endedBy, neededKg }
 }
 

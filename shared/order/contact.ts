@@ -7,7 +7,7 @@ import type { Ready, SlotIn } from './times.ts'
 /** The contact of the next slot of a station: its service, its tanker's give, its group's push. */
 export function contact<State>(at: StationRow, row: SlotRow<State>): void {
   const { station, tanker } = at
-  const ready = readyOf(row)
+  const ready = readyOf(row, at)
   const curve = curveOf(row, at, ready)
   const piece = pieceAt(curve, row.contactAtMs)
   row.endedByGive = false

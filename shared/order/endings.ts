@@ -80,7 +80,7 @@ export function lose<State>(row: SlotRow<State>, cause: Cause): void {
 /** Instants for a slot that has none of its own: from its station as it stands, without figures of fuel. */
 export function unknownInstants<State>(row: SlotRow<State>): void {
   const before = row.after
-  const atMs = before === undefined ? firstReady(row).atMs : before.group.group.plannedAtMs
+  const atMs = before === undefined ? firstReady(row, row.station).atMs : before.group.group.plannedAtMs
   const { station } = row
   row.readyAtMs = atMs
   row.startAtMs = station === undefined ? atMs : Math.max(atMs, station.station.opensAtMs, station.lastDisconnectAtMs)

@@ -178,7 +178,7 @@ const waits = (row: SlotRow<unknown>): boolean =>
 /** Sets the instants of a ship that comes next to the station as it stands, whether it is in time or not. */
 function place<State>(table: Timetable<State>, at: StationRow, row: SlotRow<State>): ServiceCurve {
   const { station } = at
-  const ready = readyOf(row)
+  const ready = readyOf(row, at)
   const curve = curveOf(row, at, ready)
   let changeoverMs = 0
   if (at.lastFlightId !== undefined) {

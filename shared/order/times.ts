@@ -84,7 +84,11 @@ export interface SlotIn<State> {
   readonly requiredAtPushKg: number
   /** Burn while waiting and between disconnect and push. */
   readonly waitBurnKgPerS: number
-  ready(before: Before<State> | undefined): Ready<State>
+  /**
+   * Ready instant and state at a station: another tanker than the visit's own costs the way there. No station: at the
+   * visit's own.
+   */
+  ready(before: Before<State> | undefined, station: StationIn | undefined): Ready<State>
   curve(station: StationIn, ready: Ready<State>): ServiceCurve
   /** Exact service at one instant, ended by the station's closing and by an on-load limit; the state after it. */
   serve(station: StationIn, ready: Ready<State>, contactAtMs: number, giveKg?: number): Served<State>

@@ -53,10 +53,11 @@ export interface SlotRow<State> {
   flownAt: StationRow | undefined
   /** Curves by station for the ready state they were made from. */
   readonly curves: (ServiceCurve | undefined)[]
-  ready: Ready<State> | undefined
-  /** What `ready` was made from, for a later visit. */
+  /** By station, the first one for no station. */
+  readonly readies: (Ready<State> | undefined)[]
+  /** What `readies` were made from, for a later visit. */
   readyFrom: { readyCount: number; stationIndex: number; contactAtMs: number; onLoadKg: number; pushAtMs: number }
-  /** How often `ready` was made anew. */
+  /** How often `readies` were made anew. */
   readyCount: number
   resolved: boolean
   /** Counted as lost from the start, see `settle`. */
@@ -201,7 +202,7 @@ function rowsOf<State>(
       next: [],
       flownAt: undefined,
       curves: [],
-      ready: undefined,
+      readies: [],
       readyFrom: { readyCount: -1, stationIndex: -1, contactAtMs: NaN, onLoadKg: NaN, pushAtMs: NaN },
       readyCount: 0,
       resolved: false,
@@ -238,33 +239,40 @@ export const served = (row: SlotRow<unknown>): boolean => row.state !== 'missed'
 /** Sequences to judge: for each station by index its slots in turn. */
 export type Turns<State> = readonly (readonly SlotRow<State>[])[]
 
-export function firstReady<State>(row: SlotRow<State>): Ready<State> {
-  row.ready ??= row.slot.ready(undefined)
-  return row.ready
+/** Ready instant and state of a first visit at a station; no station: at its own. */
+export function firstReady<State>(row: SlotRow<State>, station: StationRow | undefined): Ready<State> {
+  const place = (station?.index ?? -1) + 1
+  const made = row.readies[place] ?? row.slot.ready(undefined, station?.station)
+  row.readies[place] = made
+  return made
 }
 
-/** Ready instant and state; for a later visit from what the earlier one left, kept while that stays the same. */
-export function readyOf<State>(row: SlotRow<State>): Ready<State> {
+/** Ready instant and state at a station; for a later visit from what the earlier one left, kept while that stays the same. */
+export function readyOf<State>(row: SlotRow<State>, station: StationRow | undefined): Ready<State> {
   const { after, readyFrom } = row
-  if (after === undefined) return firstReady(row)
+  if (after === undefined) return firstReady(row, station)
+  const place = (station?.index ?? -1) + 1
   const stationIndex = after.station?.index ?? -1
-  if (
-    row.ready !== undefined &&
-    readyFrom.readyCount === after.readyCount &&
-    readyFrom.stationIndex === stationIndex &&
-    readyFrom.contactAtMs === after.contactAtMs &&
-    readyFrom.onLoadKg === after.onLoadKg &&
-    readyFrom.pushAtMs === after.group.pushAtMs
-  ) {
-    return row.ready
-  }
-  const pushAtMs = after.group.pushAtMs
-  row.ready = row.slot.ready({ disconnectAtMs: after.disconnectAtMs, pushAtMs, state: stateAfter(after) })
-  row.readyCount++
+  const { pushAtMs } = after.group
   const { readyCount, contactAtMs, onLoadKg } = after
-  row.readyFrom = { readyCount, stationIndex, contactAtMs, onLoadKg, pushAtMs }
-  row.curves.length = 0
-  return row.ready
+  if (
+    readyFrom.readyCount !== readyCount ||
+    readyFrom.stationIndex !== stationIndex ||
+    readyFrom.contactAtMs !== contactAtMs ||
+    readyFrom.onLoadKg !== onLoadKg ||
+    readyFrom.pushAtMs !== pushAtMs
+  ) {
+    row.readies.length = 0
+    row.curves.length = 0
+    row.readyCount++
+    row.readyFrom = { readyCount, stationIndex, contactAtMs, onLoadKg, pushAtMs }
+  }
+  const known = row.readies[place]
+  if (known !== undefined) return known
+  const before = { disconnectAtMs: after.disconnectAtMs, pushAtMs, state: stateAfter(after) }
+  const made = row.slot.ready(before, station?.station)
+  row.readies[place] = made
+  return made
 }
 
 function stateAfter<State>(row: SlotRow<State>): State {
@@ -273,7 +281,7 @@ function stateAfter<State>(row: SlotRow<State>): State {
   const station = row.station?.station
   if (station === undefined) throw new RangeError(`slot ${row.slot.id} was flown at no known station and has no state`)
   const limitKg = fixed !== undefined || row.endedByGive ? row.onLoadKg : undefined
-  return row.slot.serve(station, readyOf(row), row.contactAtMs, limitKg).state
+  return row.slot.serve(station, readyOf(row, row.station), row.contactAtMs, limitKg).state
 }
 
 export function curveOf<State>(row: SlotRow<State>, station: StationRow, ready: Ready<State>): ServiceCurve {

@@ -80,7 +80,8 @@ type Ready = ReturnType<SlotJudged['ready']>
 /** The ship as it becomes ready for a slot: from its calls, or from what its earlier slot left. */
 export function readyOf(slot: SlotScene): Ready {
   const before = earlierOf(slot)
-  return slot.judged.ready(before && { ...before.left, state: before.state })
+  const station = slot.stage.input.stations.find((one) => one.id === slot.out.stationId)
+  return slot.judged.ready(before && { ...before.left, state: before.state }, station)
 }
 
 /** The ship's earlier slot that this one waits for, with what it leaves behind. */

@@ -93,7 +93,7 @@ function walkOf<State>(table: Timetable<State>, turns: Turns<State>): Walk[] {
     const station = table.stations[index]
     // Behind a ship that is lost nothing is ready.
     if (station === undefined || row.state === 'gone') return []
-    const ready = readyOf(row)
+    const ready = readyOf(row, station)
     const { flightId, requiredAtPushKg, waitBurnKgPerS: burnKgPerS, weight } = row.slot
     const curve = curveOf(row, station, ready)
     const plannedPushAtMs = row.group.group.plannedAtMs

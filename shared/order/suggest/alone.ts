@@ -65,12 +65,12 @@ export function aloneOf<State>(field: Field<State>, before: readonly Before[], r
   const own = table.stationInForce[row.index] ?? -1
   // Pinned, it stays.
   const all = row.slot.pinned ? [own] : (stationsOf[row.index] ?? [])
-  const ready = readyOf(row)
   const at: AtStation[] = []
   for (const index of all) {
     const station = table.stations[index]
     const left = before[index]
     if (station === undefined || left === undefined || !station.station.takesNew) continue
+    const ready = readyOf(row, station)
     const { opensAtMs, hookUpMs, closesAtMs } = station.station
     const freeAtMs = left.freeAtMs + (left.lastFlightId === undefined ? 0 : leastChangeoverMs(station))
     const startAtMs = Math.max(ready.atMs, opensAtMs, freeAtMs, table.nowMs)

@@ -134,7 +134,7 @@ function latestOf<State>(table: Timetable<State>, stationsOf: readonly (readonly
     if (row.after !== undefined) latestMs[row.index] = latestMs[row.after.index] ?? Infinity
     else if (row.slot.fixed === undefined) {
       const all = (stationsOf[row.index] ?? []).flatMap((station) => table.stations[station] ?? [])
-      const latest = all.map((station) => curveOf(row, station, firstReady(row)).latestContactAtMs ?? Infinity)
+      const latest = all.map((station) => curveOf(row, station, firstReady(row, station)).latestContactAtMs ?? Infinity)
       latestMs[row.index] = latest.length === 0 ? Infinity : Math.max(...latest)
     }
   }

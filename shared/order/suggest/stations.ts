@@ -258,9 +258,8 @@ export function stationByStation<State>(
           if (ship.party >= 0 && (((label.left | label.away) >> ship.party) & 1) === 1) continue
           const { slot } = ship.row
           const changeMs = label.flightId === undefined ? 0 : label.flightId === slot.flightId ? withinMs : betweenMs
-          const ready = readyOf(ship.row)
-          const contactAtMs =
-            Math.max(ready.atMs, station.station.opensAtMs, label.freeAtMs + changeMs, table.nowMs) + hookUpMs
+          const ready = readyOf(ship.row, station)
+          const contactAtMs = Math.max(at.startAtMs, label.freeAtMs + changeMs) + hookUpMs
           const latestMs = slot.serveAnyway ? Infinity : (at.curve.latestContactAtMs ?? Infinity)
           if (contactAtMs > latestMs || contactAtMs >= closesAtMs) continue
           const piece = pieceAt(at.curve, contactAtMs)
@@ -327,11 +326,12 @@ function alike<State>(a: Ship<State>, row: SlotRow<State>, at: readonly (AtStati
   if (one.pinned || other.pinned || one.flightId !== other.flightId || one.visitId !== other.visitId) return false
   if (one.weight !== other.weight || a.row.group !== row.group || one.serveAnyway !== other.serveAnyway) return false
   if (one.requiredAtPushKg !== other.requiredAtPushKg || one.waitBurnKgPerS !== other.waitBurnKgPerS) return false
-  if (readyOf(a.row).atMs !== readyOf(row).atMs) return false
   return at.every((mine, station) => {
     const its = a.at[station]
     if (mine === undefined || its === undefined) return mine === its
     return (
+      mine.startAtMs === its.startAtMs &&
+      readyOf(a.row, mine.station).atMs === readyOf(row, its.station).atMs &&
       mine.curve.latestContactAtMs === its.curve.latestContactAtMs &&
       same(mine.curve.contactAtMs, its.curve.contactAtMs) &&
       same(mine.curve.disconnectAtMs, its.curve.disconnectAtMs) &&

@@ -20,6 +20,8 @@ export interface OneTankShip {
   /** What a first visit leaves is flown down by as much until the next is ready. */
   readonly legMs?: number
   readonly legKg?: number
+  /** The way from where it waits to a station that is not its own, by station id, flown at the same burn. */
+  readonly wayMs?: Readonly<Record<string, number>>
 }
 
 const state = (fuelKg: number): { fuelKg: number } => ({ fuelKg })
@@ -110,17 +112,16 @@ export function slot(
     requiredAtPushKg: 0,
     waitBurnKgPerS: whole.burnKgPerS,
     ...rest,
-    ready: (before) =>
-      before === undefined
-        ? { atMs: whole.readyAtMs, state: state(whole.fuelKg) }
-        : {
-            atMs: before.pushAtMs + (whole.legMs ?? 0),
-            state: state(
-              before.state.fuelKg -
-                (whole.burnKgPerS * (before.pushAtMs - before.disconnectAtMs)) / 1000 -
-                (whole.legKg ?? 0)
-            )
-          },
+    ready: (before, at) => {
+      const wayMs = whole.wayMs?.[at?.id ?? ''] ?? 0
+      const wayKg = (whole.burnKgPerS * wayMs) / 1000
+      if (before === undefined) return { atMs: whole.readyAtMs + wayMs, state: state(whole.fuelKg - wayKg) }
+      const waitKg = (whole.burnKgPerS * (before.pushAtMs - before.disconnectAtMs)) / 1000
+      return {
+        atMs: before.pushAtMs + (whole.legMs ?? 0) + wayMs,
+        state: state(before.state.fuelKg - waitKg - (whole.legKg ?? 0) - wayKg)
+      }
+    },
     curve: (station, ready) => curveOneTank(whole, station, ready),
     serve: (station, ready, contactAtMs, giveKg) => serveOneTank(whole, station, ready, contactAtMs, giveKg)
   }

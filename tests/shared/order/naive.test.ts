@@ -8,7 +8,7 @@ const seeds = [...Array.from({ length: 400 }, (_, i) => i + 1), 973]
 
 describe('a judge written another way', () => {
   test('agrees on states, instants, fuel, pushes, ledger and judgement of 401 random orders', () => {
-    const met = { missed: 0, gone: 0, cut: 0, circle: 0, again: 0, held: 0, window: 0, fixed: 0, restless: 0 }
+    const met = { missed: 0, gone: 0, cut: 0, circle: 0, again: 0, held: 0, window: 0, fixed: 0, ways: 0, restless: 0 }
     for (const seed of seeds) {
       const given = randomCase(seed)
       const judged = judge(inputOf(given))
@@ -35,6 +35,8 @@ describe('a judge written another way', () => {
         expect(one.fuelAtDisconnectKg, about).toBeCloseTo(other.fuelAtDisconnectKg, 3)
         if (one.slotId.endsWith('again')) met.again++
         if (one.endedBy === 'window') met.window++
+        const { wayMs } = given.ships.find(({ slot }) => slot.id === one.slotId)?.ship ?? {}
+        if ((wayMs?.[one.stationId] ?? 0) > 0) met.ways++
       }
       for (const push of judged.pushes) {
         expect(push.pushAtMs, `seed ${String(seed)}`).toBeCloseTo(answer.pushes.get(push.pushGroupId) ?? NaN, 1)
@@ -54,7 +56,7 @@ describe('a judge written another way', () => {
     }
     // The random orders do hold what can go wrong.
     expect(
-      Math.min(met.missed, met.gone, met.cut, met.circle, met.again, met.held, met.window, met.fixed)
+      Math.min(met.missed, met.gone, met.cut, met.circle, met.again, met.held, met.window, met.fixed, met.ways)
     ).toBeGreaterThan(5)
     expect(met.restless).toBe(0)
   }, 30_000)

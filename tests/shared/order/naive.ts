@@ -168,6 +168,7 @@ function workOut(
   let readyAtMs = ship.readyAtMs
   let readyKg = ship.fuelKg
   const station = stationOf(given, slot.id)
+  const wayMs = ship.wayMs?.[station?.id ?? ''] ?? 0
   if (slot.afterSlotId !== undefined) {
     const first = slots.get(slot.afterSlotId)
     if (first === undefined) return station?.takesNew === true ? undefined : { ...nothing, state: 'missed' }
@@ -180,6 +181,8 @@ function workOut(
       first.fuelAtDisconnectKg - (ship.burnKgPerS * (pushAtMs - first.disconnectAtMs)) / 1000 - (ship.legKg ?? 0)
   }
   if (station?.takesNew !== true) return { ...nothing, state: 'missed' }
+  readyAtMs += wayMs
+  readyKg -= (ship.burnKgPerS * wayMs) / 1000
   const inTurn = given.turns[station.id] ?? []
   const ahead = inTurn.slice(0, inTurn.indexOf(slot.id)).map((id) => slots.get(id))
   if (ahead.some((one) => one === undefined)) return undefined

@@ -6,6 +6,9 @@ import type { NaiveCase, NaiveShip } from './naive.ts'
 /** A small random order, the same for the same seed: now and then with second visits, slots flown, windows, bound give. */
 export function randomCase(seed: number): NaiveCase {
   const { number, whole, yes, shuffled } = chance(seed)
+  // Drawn apart, so that an order without them stays what it was.
+  const more = chance(seed + 7_000_000)
+  const has = { ways: more.yes(0.3) }
   const nowMs = yes(0.4) ? number(5, 20) * MINUTE_MS : undefined
   const tankers = Array.from({ length: whole(1, 2) }, (_, i) => ({
     id: `tanker-${String(i)}`,
@@ -45,7 +48,8 @@ export function randomCase(seed: number): NaiveCase {
       capacityKg: yes(0.3) ? number(2500, 4000) : Infinity,
       abortKg: yes(0.85) ? number(600, 1500) : undefined,
       legMs: number(5, 20) * MINUTE_MS,
-      legKg: number(100, 900)
+      legKg: number(100, 900),
+      ...(has.ways ? { wayMs: Object.fromEntries(stations.map(({ id }) => [id, more.whole(0, 2) * MINUTE_MS])) } : {})
     }
     return { ship, slot: { ...plain(`ship-${String(i)}`, whole, groups), burnOf: ship.burnKgPerS } }
   }).map(({ ship, slot: one }) => {

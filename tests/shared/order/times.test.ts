@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import { exact } from '../../../shared/order/suggest/exact.ts'
 import { judge, type Judged, type SlotOut } from '../../../shared/order/times.ts'
 import { MINUTE_MS, order, push, slot, station, tanker } from './make.ts'
 
@@ -484,5 +485,47 @@ describe('an order that does not hold together', () => {
       ['Alder', 0],
       ['Kelp', 1]
     ])
+  })
+})
+
+describe('a ship at another tanker than its own', () => {
+  const ways = (turns: Record<string, readonly string[]>, away = min(4)): Judged =>
+    judge(
+      order({
+        slots: [slot('Kelp', { fuelKg: 1500, burnKgPerS: 0.5, abortKg: 1380, wayMs: { far: away } })],
+        stations: [station('near'), station('far', { tankerId: 'other', hookUpMs: min(0.5) })],
+        tankers: [tanker(), tanker('other')],
+        turns
+      })
+    )
+
+  test('is ready later by the way there, with as much less, and its latest contact stays when the way burns like the wait', () => {
+    const near = of(ways({ near: ['Kelp'], far: [] }), 'Kelp')
+    const far = of(ways({ near: [], far: ['Kelp'] }, min(2)), 'Kelp')
+    expect([near.readyAtMs, far.readyAtMs]).toEqual([0, min(2)])
+    expect(near.fuelAtContactKg).toBe(1500)
+    expect(far.fuelAtContactKg).toBe(1440 - 15)
+    // 120 kg above abort fuel last 4 min wherever they are burned.
+    expect(near.latestContactAtMs).toBe(min(4))
+    expect(far.latestContactAtMs).toBe(min(4))
+  })
+
+  test('comes too late when the way is too long', () => {
+    expect(of(ways({ near: [], far: ['Kelp'] }, min(3.5)), 'Kelp').state).toBe('planned')
+    expect(of(ways({ near: [], far: ['Kelp'] }, min(4)), 'Kelp')).toMatchObject({ state: 'missed', pastMs: min(0.5) })
+  })
+
+  test('is planned near by a search that may send it away', () => {
+    const input = order({
+      slots: ['Kelp', 'Rasp'].map((id) => slot(id, { serviceMs: min(5), wayMs: { far: min(4) } })),
+      stations: [station('near'), station('far', { tankerId: 'other' })],
+      tankers: [tanker(), tanker('other')],
+      turns: { near: [], far: ['Kelp', 'Rasp'] }
+    })
+    const mayUse = new Map(['Kelp', 'Rasp'].map((id) => [id, ['near', 'far']]))
+    const found = exact({ input, mayUse, judgements: 50, labels: 1000, orders: 0 })
+    // One near, over at 5 min, one far, over at 9: both far end at 14, both near at 10.
+    expect(found.judgement.lastDisconnect).toBe(90)
+    expect(found.bound.metLevels).toBeGreaterThanOrEqual(4)
   })
 })
