@@ -1,5 +1,6 @@
 import { computed, ref, type ComputedRef, type Ref } from 'vue'
 import type { Action } from '../../shared/entry/understanding.ts'
+import { planWithReceivers } from '../../shared/live/receivers.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
@@ -39,7 +40,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
 
   const entry: Entry = useEntry({
     vocabulary: () => {
-      const [view, labels, plan] = [event.view.value, event.labels.value, event.state.value.plan]
+      const [view, labels, plan] = [event.view.value, event.labels.value, planWithReceivers(event.state.value)]
       return view && labels && plan ? vocabularyOf(view, plan, labels) : undefined
     },
     record: event.record,

@@ -6,6 +6,7 @@ import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
 import type { estimate } from '../../shared/live/estimate.ts'
+import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
 import { readLog, readState, record as send } from '../api.ts'
@@ -149,7 +150,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     if (lastKnown.value && view.value !== undefined) return
     view.value = estimateHere.value?.(state.value, eventTime(clock, now.value)) ?? view.value ?? served.value
   })
-  const plan = computed(() => state.value.plan)
+  const plan = computed(() => planWithReceivers(state.value))
 
   return {
     state,

@@ -8,6 +8,7 @@ import type { EventRequest } from '../../shared/contracts/requests.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
 import { advance, type Leg } from '../../shared/live/course.ts'
 import { estimate } from '../../shared/live/estimate.ts'
+import { planInForce } from '../../shared/live/inforce.ts'
 import { crewsOf, tankerFuelKg, type Crew } from '../../shared/live/slots.ts'
 import type { LiveState, ShipRecord } from '../../shared/live/state.ts'
 import { brief, type Brief, type VisitBrief } from '../../shared/plan/brief.ts'
@@ -77,8 +78,9 @@ function seer(state: LiveState, nowMs: number): () => Seen {
 
 /** Everything that is due by now: at most one thing a ship, a flight, a tanker; ask again once it is recorded. */
 export function saidNext(state: LiveState, nowMs: number): Said[] {
-  if (!state.plan) return []
-  const plan = brief(state.plan)
+  const inForce = planInForce(state)
+  if (!inForce) return []
+  const plan = brief(inForce)
   const ships = new Map([...state.ships].map(([shipId, record]) => [shipId, quiet(record)]))
   const silent = { ...state, ships, tankerCalls: new Map() }
   const crews = crewsOf(silent, plan, nowMs)

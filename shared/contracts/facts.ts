@@ -1,5 +1,17 @@
 import { z } from 'zod'
-import { baseId, eventId, groupId, linkId, requestId, shipId, slotId, stationId, tankerId, visitId } from './ids.ts'
+import {
+  baseId,
+  eventId,
+  flightId,
+  groupId,
+  linkId,
+  requestId,
+  shipId,
+  slotId,
+  stationId,
+  tankerId,
+  visitId
+} from './ids.ts'
 import {
   COVERS,
   DISCONNECT_KINDS,
@@ -10,7 +22,7 @@ import {
   TANK_TROUBLES
 } from './kinds.ts'
 import { SIZES } from './bounds.ts'
-import { plan, sequence } from './plan.ts'
+import { flight, onLoadRule, plan, priority, pushGroup, sequence } from './plan.ts'
 import { instantMs, quantity, rateFactor, seqCount, tankNumber } from './quantities.ts'
 
 /*
@@ -61,6 +73,17 @@ export const anyFact = z.discriminatedUnion('kind', [
   fact('limitSet', { shipId, limit: z.enum(HAND_LIMITS), fuel: quantity.optional() }),
   fact('pinSet', { slotId, pinned: z.boolean(), serveAnyway: z.boolean() }),
   fact('orderSet', { tankerId, sequences: z.array(sequence) }),
+  // What has come otherwise than planned; left out, it is as planned again.
+  fact('readySet', { shipId, visitId, readyAtMs: instantMs.optional() }),
+  fact('noShowSet', { shipId, noShow: z.boolean() }),
+  fact('prioritySet', { flightId, priority: priority.optional() }),
+  fact('onLoadSet', { shipId, visitId, onLoad: onLoadRule.optional() }),
+  fact('tankerTimesSet', { tankerId, onStationAtMs: instantMs.optional(), leavesAtMs: instantMs.optional() }),
+  fact('giveSet', { tankerId, keeps: quantity.optional(), mostTransferable: quantity.optional() }),
+  /** Closed for landing. */
+  fact('baseSet', { baseId, open: z.boolean() }),
+  /** A flight of one that nobody planned; its slot stands in an order recorded with it. */
+  fact('receiverAdded', { flight, pushGroup: pushGroup.optional() }),
   fact('factWithdrawn', { withdrawnSeq: seqCount })
 ])
 

@@ -82,6 +82,14 @@ export const FACT_KINDS = [
   'limitSet',
   'pinSet',
   'orderSet',
+  'readySet',
+  'noShowSet',
+  'prioritySet',
+  'onLoadSet',
+  'tankerTimesSet',
+  'giveSet',
+  'baseSet',
+  'receiverAdded',
   'factWithdrawn'
 ] as const
 export type FactKind = (typeof FACT_KINDS)[number]
@@ -107,6 +115,14 @@ export const REQUEST_KINDS = [
   'setLimit',
   'setPin',
   'setOrder',
+  'setReady',
+  'setNoShow',
+  'setPriority',
+  'setOnLoad',
+  'setTankerTimes',
+  'setGive',
+  'setBase',
+  'addReceiver',
   'withdrawFact'
 ] as const
 export type RequestKind = (typeof REQUEST_KINDS)[number]

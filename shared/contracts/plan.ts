@@ -40,7 +40,7 @@ import {
  */
 
 const name = z.string().trim().min(1).max(SIZES.nameLength)
-const callSign = z.string().trim().min(1).max(SIZES.callSignLength)
+export const callSign = z.string().trim().min(1).max(SIZES.callSignLength)
 
 /** Rules for fuel on landing that ask for no route. */
 export const simpleReserve = z.discriminatedUnion('kind', [
@@ -124,7 +124,14 @@ export const receiverType = z.strictObject({
   groups: z.array(tankGroup).min(1).max(SIZES.groups)
 })
 
-export const station = z.strictObject({ id: stationId, name, method: z.enum(METHODS), maxRate: flow })
+export const station = z.strictObject({
+  id: stationId,
+  name,
+  method: z.enum(METHODS),
+  maxRate: flow,
+  /** Stations of the tanker that cannot be used together with this one; said at one of the two it holds for both. */
+  excludes: z.array(stationId).max(SIZES.stationsPerTanker).optional()
+})
 
 export const tankerType = z.strictObject({
   id: tankerTypeId,
@@ -164,7 +171,12 @@ export const tanker = z.strictObject({
   burn: flow,
   /** What it keeps for its own way home. */
   keeps: quantity,
-  mostTransferable: quantity
+  mostTransferable: quantity,
+  /** When a station can be used, inside the tanker's own time; a station that is not listed can be used all of it. */
+  windows: z
+    .array(z.strictObject({ stationId, opensAtMs: instantMs, closesAtMs: instantMs }))
+    .max(SIZES.stationsPerTanker)
+    .optional()
 })
 
 export const pushGroup = z.strictObject({ id: pushGroupId, name, pushAtMs: instantMs })
@@ -212,14 +224,25 @@ export const ship = z.strictObject({
   callSign,
   /** External groups carried; internal groups are always there. */
   fitted: z.array(groupId).max(SIZES.groups),
-  startFuel: quantity
+  startFuel: quantity,
+  /** In place of the visit's own rule, for this ship alone. */
+  onLoads: z
+    .array(z.strictObject({ visitId, onLoad: onLoadRule }))
+    .max(SIZES.phases)
+    .optional()
 })
+
+export const priority = z.literal([...PRIORITIES])
 
 export const flight = z.strictObject({
   id: flightId,
   callSign,
   receiverTypeId,
-  priority: z.literal([...PRIORITIES]),
+  priority,
+  /** Its ships may go to different tankers, and others may come between them. */
+  maySpread: z.boolean().optional(),
+  /** Its ships may leave with their internal tanks full, where their rule asks for more. */
+  mayTakeInternalsOnly: z.boolean().optional(),
   departureBaseId: baseId,
   recoveryBaseId: baseId,
   divertBaseIds: z.array(baseId).max(SIZES.bases),
@@ -238,7 +261,15 @@ export const flight = z.strictObject({
 })
 
 /** One contact of one ship in one visit. */
-export const orderedSlot = z.strictObject({ id: slotId, shipId, visitId })
+export const orderedSlot = z.strictObject({
+  id: slotId,
+  shipId,
+  visitId,
+  /** It comes no earlier than this. */
+  notBeforeAtMs: instantMs.optional(),
+  /** It leaves with its internal tanks full, whatever its rule asks for; only where its flight may. */
+  internalsOnly: z.literal(true).optional()
+})
 export const sequence = z.strictObject({ stationId, slots: z.array(orderedSlot).max(SIZES.slotsPerStation) })
 /** The order of one tanker, whole: who comes to which station, in turn. */
 export const tankerOrder = z.strictObject({ tankerId, sequences: z.array(sequence).max(SIZES.stationsPerTanker) })
@@ -249,6 +280,8 @@ export const planRules = z.strictObject({
   changeoverWithinFlightMin: shortMin,
   changeoverBoomMin: shortMin,
   changeoverDrogueMin: shortMin,
+  /** From a disconnect to the use of a station that excludes that one; needed where stations exclude each other. */
+  methodChangeMin: shortMin.optional(),
   /** From the last disconnect of a push group to its push. */
   reformMin: shortMin,
   /** A margin shorter than this is "soon". */

@@ -1,8 +1,20 @@
 import { z } from 'zod'
 import { SIZES } from './bounds.ts'
-import { baseId, groupId, requestId, shipId, slotId, stationId, tankerId } from './ids.ts'
+import {
+  baseId,
+  flightId,
+  groupId,
+  pushGroupId,
+  receiverTypeId,
+  requestId,
+  shipId,
+  slotId,
+  stationId,
+  tankerId,
+  visitId
+} from './ids.ts'
 import { COVERS, DISCONNECT_KINDS, EXTERNALS, HAND_LIMITS, ROLES, STATION_STATES, TANK_TROUBLES } from './kinds.ts'
-import { plan, receiverType, simpleReserve, tankerOrder } from './plan.ts'
+import { callSign, onLoadRule, plan, priority, receiverType, simpleReserve, tankerOrder } from './plan.ts'
 import {
   density,
   distance,
@@ -60,6 +72,34 @@ export const anyRequest = z.discriminatedUnion('kind', [
   ask('setOrder', {
     orders: z.array(tankerOrder).min(1).max(SIZES.tankers),
     basedOnSeq: seqCount
+  }),
+  /** When the ship will be ready for its next visit; left out, as planned again. */
+  ask('setReady', { shipId, readyAtMs: instantMs.optional() }),
+  ask('setNoShow', { shipId, noShow: z.boolean() }),
+  ask('setPriority', { flightId, priority: priority.optional() }),
+  /** Without a visit the ship's next one; without a rule the plan's again. */
+  ask('setOnLoad', { shipId, visitId: visitId.optional(), onLoad: onLoadRule.optional() }),
+  /** Both times whole: what is left out is as planned again. */
+  ask('setTankerTimes', { tankerId, onStationAtMs: instantMs.optional(), leavesAtMs: instantMs.optional() }),
+  /** Both figures whole: what is left out is as planned again. */
+  ask('setGive', { tankerId, keeps: quantity.optional(), mostTransferable: quantity.optional() }),
+  ask('setBase', { baseId, open: z.boolean() }),
+  /**
+   * A receiver nobody planned: a flight of one, with this fuel now, at this tanker and then home. Without a push group it
+   * goes on alone as soon as it is served; without a base it recovers to the abort base of the track; nothing external is
+   * fitted unless told; ready now, priority 3 and the fuel it requires unless told otherwise.
+   */
+  ask('addReceiver', {
+    callSign,
+    receiverTypeId,
+    fuel: quantity,
+    tankerId,
+    fitted: z.array(groupId).max(SIZES.groups).optional(),
+    pushGroupId: pushGroupId.optional(),
+    recoveryBaseId: baseId.optional(),
+    priority: priority.optional(),
+    readyAtMs: instantMs.optional(),
+    onLoad: onLoadRule.optional()
   }),
   ask('withdrawFact', { withdrawnSeq: seqCount })
 ])

@@ -67,8 +67,10 @@ export function legsOf(
     let toAtMs = t + phase.durationMs
     if (visit) {
       const pushed = its.pushed.get(visit.id)
-      const late = visit === current && its.left === undefined ? Math.max(t, nowMs) : t
-      const ready = its.joined.get(visit.id) ?? (pushed === undefined ? late : Math.min(t, pushed))
+      // As it has said, else as planned; until then it goes on as in the phase before.
+      const dueAtMs = its.ready.get(visit.id) ?? t
+      const late = visit === current && its.left === undefined ? Math.max(dueAtMs, nowMs) : dueAtMs
+      const ready = its.joined.get(visit.id) ?? (pushed === undefined ? late : Math.min(dueAtMs, pushed))
       shiftEnd(legs, ready)
       t = ready
       const waits = visit === current ? Math.max(ready, nowMs) : ready
@@ -445,6 +447,8 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
         break
       case 'shipJoined':
       case 'fuelFlowing':
+      case 'readySet':
+      case 'noShowSet':
         break
     }
   }

@@ -2,28 +2,23 @@
  * Answers a request on the state as it stands: the facts it makes, or why it makes none. Never throws, knows no
  * clock: event time and real time now are given.
  */
+import { BOUNDS } from '../contracts/bounds.ts'
 import type { FactOf, NewFact } from '../contracts/facts.ts'
 import type { HandLimit, RequestKind } from '../contracts/kinds.ts'
-import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
-import type { Fault, ProblemCode } from '../contracts/problem.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
-import { orderRefusals } from '../order/rules.ts'
-import { brief, stationKey, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
+import { brief, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
 import { abortRuling, bingoRuling, jokerRuling, requiredRuling } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
-import { massIn, quantityKg } from '../units.ts'
+import { massIn, MS_PER_MIN, quantityKg } from '../units.ts'
 import { eventTime } from './clock.ts'
+import { refuse, refuseField, refuseFuel, type Decision, type Ground, type Refusal } from './decision.ts'
 import { mayAsk, type Who } from './permissions.ts'
+import { closedBases, planInForce } from './inforce.ts'
+import { decideReceiver } from './receive.ts'
+import { decideOrder } from './reorder.ts'
 import { asItIs } from './slots.ts'
 import { currentVisit, standing, type Standing } from './standing.ts'
-import { orderOf, pinOf, stationStatusOf, withdrawable, type LiveState } from './state.ts'
-
-export interface Refusal {
-  code: ProblemCode
-  detail: string
-  errors?: Fault[]
-}
-export type Decision = { facts: NewFact[] } | { refusal: Refusal }
+import { orderOf, stationStatusOf, withdrawable, type LiveState } from './state.ts'
 
 export interface Instant {
   eventMs: number
@@ -38,15 +33,9 @@ const CAPACITY_SLACK_FACTOR = 1.05
 /** An off-load is what the tanks take and what is burned meanwhile. */
 const OFF_LOAD_SLACK_FACTOR = 1.25
 
-const refuse = (code: ProblemCode, detail: string): Decision => ({ refusal: { code, detail } })
-
-interface Scene {
-  state: LiveState
+interface Scene extends Ground {
   who: Who
   at: Instant
-  /** Observed time of the request, event time. */
-  atMs: number
-  plan: Brief
 }
 
 type Asked<Kind extends RequestKind> = Extract<AnyRequest, { kind: Kind }>
@@ -116,15 +105,21 @@ function occupant(state: LiveState, key: string, shipId: string, atMs: number): 
   return undefined
 }
 
-const baseOfLeaving = (plan: Brief, { flight, visit }: ShipScene): string => {
+/** The track's abort base, or the recovery base; where that is closed the first of the flight's bases that is open. */
+function baseOfLeaving({ state, plan }: Scene, { flight, visit }: ShipScene): string {
   const track = visit && plan.tankers.get(visit.tankerId)
-  return (track && plan.tracks.get(track.trackId)?.abortBaseId) ?? flight.recoveryBaseId
+  const baseId = (track && plan.tracks.get(track.trackId)?.abortBaseId) ?? flight.recoveryBaseId
+  const closed = closedBases(state)
+  return closed.has(baseId) ? (flight.openBaseIds.find((id) => !closed.has(id)) ?? baseId) : baseId
 }
+
+/** The planned ready time may move this far, and a tanker's times as well. */
+const LATER_MOST_MS = BOUNDS.durationMin.max * MS_PER_MIN
 
 const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
   adoptPlan: ({ state, atMs, plan }, request) => {
     // Only what is live may not be dropped: ships with a record, slots flown, tankers that gave.
-    const next = brief(request.plan)
+    const next = brief(planInForce({ ...state, plan: request.plan }) ?? request.plan)
     for (const [shipId, record] of state.ships) {
       if (record.length > 0 && !next.ships.has(shipId)) {
         return refuse('adoption-drops-live', `${plan.ships.get(shipId)?.callSign ?? shipId} has calls in this event`)
@@ -291,7 +286,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if (found.its.inContact) return refuse('ship-in-contact', `${found.ship.callSign} is in contact`)
     const early = outOfOrder(scene, found)
     if (early) return early
-    const baseId = request.baseId ?? baseOfLeaving(scene.plan, found)
+    const baseId = request.baseId ?? baseOfLeaving(scene, found)
     if (!scene.plan.bases.has(baseId)) return refuse('unknown-base', `${baseId} is not in the plan in force`)
     return { facts: [{ kind: 'shipLeft', atMs: scene.atMs, shipId: request.shipId, baseId: asBase(baseId) }] }
   },
@@ -399,6 +394,110 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     return { facts: [{ kind: 'pinSet', atMs, slotId, pinned, serveAnyway }] }
   },
   setOrder: (scene, request) => decideOrder(scene, request.orders, request.basedOnSeq),
+  setReady: (scene, { shipId, readyAtMs }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const { ship, its, visit } = found
+    if (its.left) return refuse('ship-gone', `${ship.callSign} has left`)
+    if (its.inContact) return refuse('ship-in-contact', `${ship.callSign} is in contact`)
+    if (!visit) return refuse('visit-done', `${ship.callSign} has no visit left`)
+    const fact = { kind: 'readySet' as const, atMs: scene.atMs, shipId: asShip(shipId), visitId: asVisit(visit.id) }
+    if (readyAtMs === undefined) return { facts: [fact] }
+    const unready = (limit: string, why: string): Decision =>
+      refuseField('out-of-bounds', { path: '/readyAtMs', value: String(readyAtMs), limit, why })
+    const atMs = its.joined.get(visit.id)
+    if (atMs !== undefined) {
+      return unready(`joined at ${String(atMs)} ms`, `${ship.callSign} is there already`)
+    }
+    if (readyAtMs < scene.atMs) {
+      return unready(`at or after ${String(scene.atMs)} ms`, `${ship.callSign} has not been ready yet`)
+    }
+    if (readyAtMs > scene.atMs + LATER_MOST_MS) {
+      const limit = `at or before ${String(scene.atMs + LATER_MOST_MS)} ms`
+      return unready(limit, `${ship.callSign} would be ready more than a day from now`)
+    }
+    return { facts: [{ ...fact, readyAtMs }] }
+  },
+  setNoShow: (scene, { shipId, noShow }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const { ship, its } = found
+    if (noShow && its.left) return refuse('ship-gone', `${ship.callSign} has left`)
+    const [contact] = its.contacts
+    if (noShow && contact) {
+      return refuse(
+        'ship-came',
+        `${ship.callSign} made contact at ${String(contact.contactAtMs)} ms; record that it left`
+      )
+    }
+    return { facts: [{ kind: 'noShowSet', atMs: scene.atMs, shipId: asShip(shipId), noShow }] }
+  },
+  setPriority: ({ plan, atMs }, { flightId, priority }) =>
+    plan.flights.has(flightId)
+      ? { facts: [{ kind: 'prioritySet', atMs, flightId, ...(priority === undefined ? {} : { priority }) }] }
+      : refuse('unknown-flight', `${flightId} is not in the plan in force`),
+  setOnLoad: (scene, { shipId, visitId, onLoad }) => {
+    const found = flyingShip(scene, shipId)
+    if ('refusal' in found) return found
+    const { ship, flight, its } = found
+    const visit = visitId === undefined ? found.visit : flight.visits.find((one) => one.id === visitId)
+    if (!visit && visitId !== undefined) return refuse('unknown-visit', `${visitId} is no visit of ${ship.callSign}`)
+    if (!visit || its.pushed.has(visit.id)) return refuse('visit-done', `${ship.callSign} has pushed from it`)
+    const mostKg = ship.capacityKg * OFF_LOAD_SLACK_FACTOR
+    if (onLoad?.kind === 'fixed' && quantityKg(onLoad.fuel, scene.plan.fuelKgPerM3) > mostKg) {
+      const why = `${ship.callSign} cannot take that`
+      return refuseFuel('fuel-above-capacity', { path: '/onLoad/fuel/value', fuel: onLoad.fuel, mostKg, why })
+    }
+    const fact = { kind: 'onLoadSet' as const, atMs: scene.atMs, shipId: asShip(shipId), visitId: asVisit(visit.id) }
+    return { facts: [onLoad ? { ...fact, onLoad } : fact] }
+  },
+  setTankerTimes: ({ state, plan, atMs }, { tankerId, onStationAtMs, leavesAtMs }) => {
+    const tanker = plan.tankers.get(tankerId)
+    const planned = state.plan?.tankers.find((one) => one.id === tankerId)
+    if (!tanker || !planned) return refuse('unknown-tanker', `${tankerId} is not in the plan in force`)
+    const wrong = (path: string, value: number, limit: string, why: string): Decision =>
+      refuseField('out-of-bounds', { path, value: String(value), limit, why: `${tanker.callSign} ${why}` })
+    const latest = atMs + LATER_MOST_MS
+    for (const [field, value] of Object.entries({ onStationAtMs, leavesAtMs })) {
+      if (value === undefined || value <= latest) continue
+      return wrong(`/${field}`, value, `at or before ${String(latest)} ms`, 'is told more than a day ahead')
+    }
+    const comesAtMs = onStationAtMs ?? planned.onStationAtMs
+    const goesAtMs = leavesAtMs ?? planned.leavesAtMs
+    if (goesAtMs <= comesAtMs) {
+      const why = 'would leave before it is on station'
+      return leavesAtMs === undefined
+        ? wrong('/onStationAtMs', comesAtMs, `before it leaves at ${String(goesAtMs)} ms`, why)
+        : wrong('/leavesAtMs', goesAtMs, `after it comes at ${String(comesAtMs)} ms`, why)
+    }
+    const until = lastContactAtMs(state, tankerId)
+    if (leavesAtMs !== undefined && until !== undefined && leavesAtMs < until) {
+      return wrong('/leavesAtMs', leavesAtMs, `at or after ${String(until)} ms`, 'was in contact then')
+    }
+    const times = {
+      ...(onStationAtMs === undefined ? {} : { onStationAtMs }),
+      ...(leavesAtMs === undefined ? {} : { leavesAtMs })
+    }
+    return { facts: [{ kind: 'tankerTimesSet', atMs, tankerId, ...times }] }
+  },
+  setGive: ({ state, plan, atMs }, { tankerId, keeps, mostTransferable }) => {
+    const tanker = plan.tankers.get(tankerId)
+    if (!tanker) return refuse('unknown-tanker', `${tankerId} is not in the plan in force`)
+    const calledKg = state.tankerCalls.get(tankerId)?.map((call) => quantityKg(call.fuel, plan.fuelKgPerM3)) ?? []
+    const mostKg = Math.max(tanker.fuelOnStationKg, ...calledKg) * CAPACITY_SLACK_FACTOR
+    for (const [field, fuel] of Object.entries({ keeps, mostTransferable })) {
+      if (!fuel || quantityKg(fuel, plan.fuelKgPerM3) <= mostKg) continue
+      const why = `${tanker.callSign} never had that much aboard`
+      return refuseFuel('out-of-bounds', { path: `/${field}/value`, fuel, mostKg, why })
+    }
+    const figures = { ...(keeps && { keeps }), ...(mostTransferable && { mostTransferable }) }
+    return { facts: [{ kind: 'giveSet', atMs, tankerId, ...figures }] }
+  },
+  setBase: ({ plan, atMs }, { baseId, open }) =>
+    plan.bases.has(baseId)
+      ? { facts: [{ kind: 'baseSet', atMs, baseId, open }] }
+      : refuse('unknown-base', `${baseId} is not in the plan in force`),
+  addReceiver: decideReceiver,
   withdrawFact: ({ state, who, atMs }, { withdrawnSeq }) => {
     if (state.withdrawn.has(withdrawnSeq)) return refuse('fact-already-withdrawn', `fact ${String(withdrawnSeq)}`)
     const fact = withdrawable(state, withdrawnSeq)
@@ -408,17 +507,35 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
         : refuse('unknown-fact', `fact ${String(withdrawnSeq)}; the last is ${String(state.seq)}`)
     }
     if (who.role === 'crew' && fact.by !== who.linkId) return refuse('not-your-fact', `fact ${String(withdrawnSeq)}`)
-    if (fact.kind !== 'orderSet') return { facts: [{ kind: 'factWithdrawn', atMs, withdrawnSeq }] }
-    // An order over several tankers was one act: it is withdrawn whole, and only while it is in force everywhere.
-    const whole = [...state.orders.values()].flatMap((orders) =>
-      orders.filter((one) => one.requestId === fact.requestId)
-    )
-    for (const one of whole) {
-      if (state.orders.get(one.tankerId)?.at(-1)?.seq === one.seq) continue
-      return refuse('fact-not-withdrawable', `a later order of ${one.tankerId} builds on fact ${String(one.seq)}`)
+    const gone = (facts: readonly { seq: number }[]): Decision => ({
+      facts: facts.map(({ seq }) => ({ kind: 'factWithdrawn', atMs, withdrawnSeq: seq }))
+    })
+    if (fact.kind !== 'orderSet' && fact.kind !== 'receiverAdded') return gone([fact])
+    // An order over several tankers was one act, and a receiver with its order as well: withdrawn whole.
+    const sameAct = (one: { requestId: string }): boolean => one.requestId === fact.requestId
+    const receivers = [...state.receivers.values()].flat().filter(sameAct)
+    for (const { flight } of receivers) {
+      const busy = flight.ships.find((ship) => (state.ships.get(ship.id)?.length ?? 0) > 0)
+      if (busy) return refuse('fact-not-withdrawable', `${busy.callSign} has calls; record that it left`)
     }
-    return { facts: whole.map(({ seq }) => ({ kind: 'factWithdrawn' as const, atMs, withdrawnSeq: seq })) }
+    const orders = [...state.orders.values()].flat().filter(sameAct)
+    const built = orders.filter((one) => state.orders.get(one.tankerId)?.at(-1)?.seq !== one.seq)
+    const [later] = built
+    if (!later) return gone([...receivers, ...orders])
+    // What later orders hold of a receiver that never was binds nobody.
+    if (fact.kind === 'receiverAdded') return gone(receivers)
+    return refuse('fact-not-withdrawable', `a later order of ${later.tankerId} builds on fact ${String(later.seq)}`)
   }
+}
+
+/** The last instant at which somebody was in contact with a tanker, as far as it is known. */
+function lastContactAtMs(state: LiveState, tankerId: string): number | undefined {
+  const instants = [...state.ships.values()].flatMap((record) =>
+    standing(record).contacts.flatMap((one) =>
+      one.tankerId === tankerId ? Math.max(one.contactAtMs, one.disconnectAtMs ?? one.contactAtMs) : []
+    )
+  )
+  return instants.length === 0 ? undefined : Math.max(...instants)
 }
 
 /** The limit as computed for what is fitted, with the route from a phase on still ahead, kg. */
@@ -435,78 +552,6 @@ function computedLimitKg(
   if (limit === 'required') return visit && flight && requiredRuling(plan, flight, ship, visit).computedKg
   const trackId = visit && plan.tankers.get(visit.tankerId)?.trackId
   return trackId === undefined ? undefined : abortRuling(plan, ship, trackId).computedKg
-}
-
-/** An order is taken whole or not at all: every slot still to be flown once, at a station its ship may use. */
-function decideOrder({ state, plan, atMs }: Scene, orders: readonly TankerOrder[], basedOnSeq: number): Decision {
-  const before = new Map<string, { key: string; shipId: string; visitId: string }>()
-  const inForce = new Map<string, string[]>()
-  for (const { tankerId } of orders) {
-    const tanker = plan.tankers.get(tankerId)
-    if (!tanker) return refuse('unknown-tanker', `${tankerId} is not in the plan in force`)
-    const { seq, sequences } = orderOf(state, tankerId)
-    if (seq > basedOnSeq) return refuse('stale-order', `the order of ${tanker.callSign} changed at fact ${String(seq)}`)
-    for (const { stationId, slots } of sequences) {
-      const key = stationKey(tankerId, stationId)
-      inForce.set(
-        key,
-        slots.map((slot) => slot.id)
-      )
-      for (const slot of slots) before.set(slot.id, { key, shipId: slot.shipId, visitId: slot.visitId })
-    }
-  }
-  const sequences = new Map<string, string[]>()
-  const moved: { slot: OrderedSlot; to: string }[] = []
-  for (const { tankerId, sequences: given } of orders) {
-    for (const { stationId, slots } of given) {
-      const key = stationKey(tankerId, stationId)
-      if (sequences.has(key)) return refuse('unknown-station', `${key} stands twice in the order`)
-      sequences.set(
-        key,
-        slots.map((slot) => slot.id)
-      )
-      for (const slot of slots) {
-        const was = before.get(slot.id)
-        if (was?.shipId !== slot.shipId || was.visitId !== slot.visitId) {
-          return refuse('unknown-slot', `slot ${slot.id} is not in the order in force of these tankers`)
-        }
-        if (was.key !== key) moved.push({ slot, to: key })
-      }
-    }
-  }
-  const flown = new Map<string, boolean>()
-  for (const [shipId, record] of state.ships) {
-    const its = standing(record)
-    for (const contact of its.contacts) flown.set(contact.slotId, contact !== its.inContact)
-    if (!its.left && !its.landed) continue
-    // A ship that has left keeps its slots in the record; they bind nobody.
-    for (const [slotId, was] of before) if (was.shipId === shipId) flown.set(slotId, true)
-  }
-  const slots = [...before.keys()].map((id) => {
-    const done = flown.get(id)
-    return { id, pinned: pinOf(state, id).pinned, gone: false, fixed: done === undefined ? undefined : { done } }
-  })
-  const [wrong] = orderRefusals({ sequences, inForce, slots, stationIds: new Set(plan.stations.keys()) })
-  if (wrong) return refuse(wrong.code, wrong.slotId ?? wrong.stationId ?? 'the order')
-  for (const { slot, to } of moved) {
-    if (flown.has(slot.id)) return refuse('visit-done', `slot ${slot.id} has been flown where it stood`)
-    const ship = plan.ships.get(slot.shipId)
-    const flight = ship && plan.flights.get(ship.flightId)
-    const station = plan.stations.get(to)
-    if (!flight || !station) return refuse('unknown-ship', `${slot.shipId} is not in the plan in force`)
-    const misfit = stationFault(plan, flight, station)
-    if (misfit) return refuse(misfit.code, `${ship.callSign} on ${station.name}: ${misfit.detail}`)
-    const status = stationStatusOf(state, to)
-    if (status !== 'good') return refuse('station-closed', `${station.name} is ${status}`)
-  }
-  return {
-    facts: orders.map((order) => ({
-      kind: 'orderSet' as const,
-      atMs,
-      tankerId: order.tankerId,
-      sequences: order.sequences
-    }))
-  }
 }
 
 // Ids that come out of a brief have passed the plan's schema; the brands are put back here, in one place.
@@ -530,7 +575,10 @@ const OBSERVED: ReadonlySet<RequestKind> = new Set<RequestKind>([
   'setStation',
   'setExternals',
   'setTrouble',
-  'jettison'
+  'jettison',
+  'setReady',
+  'setNoShow',
+  'addReceiver'
 ])
 
 /** The facts a request makes, or the reason why it makes none. */
@@ -538,7 +586,7 @@ export function decide(state: LiveState, request: AnyRequest, who: Who, at: Inst
   const forbidden = mayAsk(who, request)
   if (forbidden) return refuse(forbidden, `${who.role} may not ask for ${request.kind}`)
   const adopting = request.kind === 'adoptPlan'
-  const document = state.plan ?? (adopting ? request.plan : undefined)
+  const document = planInForce(state) ?? (adopting ? request.plan : undefined)
   if (!document) return refuse('event-not-begun', 'publish a plan first')
   if (state.closed) return refuse('event-closed', 'nothing more is recorded')
   const atMs = Math.round(request.atMs ?? at.eventMs)

@@ -6,6 +6,7 @@ import type { TankerOrder } from '../contracts/plan.ts'
 import type { View } from '../contracts/view.ts'
 import { brief, type Brief } from '../plan/brief.ts'
 import { typeWarnings } from '../plan/warnings.ts'
+import { planInForce } from './inforce.ts'
 import { ranked } from './ranking.ts'
 import { crewsOf, judgeOrder } from './slots.ts'
 import type { LiveState } from './state.ts'
@@ -19,8 +20,9 @@ import { reasonsOf } from './view/reasons.ts'
 
 /** The view, or undefined while no plan is adopted. Orders given replace those in force. */
 export function estimate(state: LiveState, nowMs: number, orders?: readonly TankerOrder[]): View | undefined {
-  if (!state.plan) return undefined
-  const plan = brief(state.plan)
+  const inForce = planInForce(state)
+  if (!inForce) return undefined
+  const plan = brief(inForce)
   const crews = crewsOf(state, plan, nowMs)
   const order = judgeOrder(state, plan, crews, nowMs, orders)
   const pushes = new Map(order.judged.pushes.map((push) => [push.pushGroupId, push]))

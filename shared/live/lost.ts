@@ -3,12 +3,11 @@
  * it: every ship keeps its place in the order, and whoever stood at what is lost goes without.
  */
 import type { Fact } from '../contracts/facts.ts'
-import type { Flight, Plan, TankerOrder } from '../contracts/plan.ts'
+import type { Plan, TankerOrder } from '../contracts/plan.ts'
 import { compareJudgements, stepsOfKg, stepsOfMs, type Judgement } from '../order/judgement.ts'
 import { judge, type SlotOut } from '../order/times.ts'
-import { legTimeS } from '../fuel/burn.ts'
-import { brief, type Brief, type FlightBrief, type StationBrief } from '../plan/brief.ts'
-import { speedMPerS } from '../units.ts'
+import { brief, type Brief, type StationBrief } from '../plan/brief.ts'
+import { planInForce, withoutBases } from './inforce.ts'
 import { reduce } from './reduce.ts'
 import { crewsOf, orderIn, type Crew, type Order, type PlacedSlot } from './slots.ts'
 import type { LiveState } from './state.ts'
@@ -54,7 +53,7 @@ export interface Losses {
  * Checked: tests/shared/live/lost.test.ts (constructed, worked out by hand; the demonstration plan).
  */
 export function lossesOf(state: LiveState, nowMs: number, orders?: readonly TankerOrder[]): Losses | undefined {
-  const { plan } = state
+  const plan = planInForce(state)
   if (!plan) return undefined
   const known = answers.get(state)
   if (known?.nowMs === nowMs && known.orders === orders) return known.losses
@@ -88,8 +87,9 @@ export function stateWithout(
   { state, nowMs, orders }: { state: LiveState; nowMs: number; orders?: readonly TankerOrder[] | undefined },
   { tankerId, stationId, baseId }: Pick<Loss, 'tankerId' | 'stationId' | 'baseId'>
 ): LiveState {
-  if (!state.plan) return state
-  const asIs = judgedOf(state, brief(state.plan), nowMs, orders)
+  const plan = planInForce(state)
+  if (!plan) return state
+  const asIs = judgedOf(state, brief(plan), nowMs, orders)
   if (baseId === undefined) {
     const stations = asIs.plan.tankers.get(tankerId ?? '')?.stations ?? []
     return stationsLost(
@@ -97,9 +97,7 @@ export function stateWithout(
       stations.filter((one) => stationId === undefined || one.stationId === stationId)
     )
   }
-  const { moved } = withoutBase(asIs.plan, baseId)
-  const flights = state.plan.flights.map((flight) => moved?.flights.find((one) => one.id === flight.id) ?? flight)
-  return { ...state, plan: { ...state.plan, flights } }
+  return told(asIs, [{ kind: 'baseSet', baseId, open: false }])
 }
 
 /** The last answer of each state: a page asks again for whatever else of it has changed. */
@@ -137,25 +135,27 @@ const weightOf = (plan: Brief, shipId: string): number =>
 
 /** The state as if these stations were called failed now, and whoever is in contact there had disconnected. */
 function stationsLost(
-  { state, nowMs, crews }: Case,
+  { state, nowMs, crews }: Pick<Case, 'state' | 'nowMs' | 'crews'>,
   stations: readonly { tankerId: string; stationId: string }[]
 ): LiveState {
-  let next = state
-  const told = (fact: Record<string, unknown>): void => {
+  const facts = stations.flatMap(({ tankerId, stationId }) => [
+    { kind: 'stationStatus', tankerId, stationId, status: 'failed' },
+    ...[...crews.values()].flatMap(({ ship, its: { inContact } }) =>
+      inContact?.tankerId === tankerId && inContact.stationId === stationId
+        ? { kind: 'disconnected', shipId: ship.id, slotId: inContact.slotId, how: 'partial' }
+        : []
+    )
+  ])
+  return told({ state, nowMs }, facts)
+}
+
+/** The state as if this had been recorded now. */
+const told = ({ state, nowMs }: Pick<Case, 'state' | 'nowMs'>, facts: readonly Record<string, unknown>[]): LiveState =>
+  facts.reduce((next, fact) => {
     const { eventId, seq } = next
     const envelope = { v: 1, eventId, seq: seq + 1, atMs: nowMs, recordedAtMs: nowMs, by: '', requestId: '' }
-    next = reduce(next, { ...envelope, ...fact } as Fact)
-  }
-  for (const { tankerId, stationId } of stations) {
-    told({ kind: 'stationStatus', tankerId, stationId, status: 'failed' })
-    for (const { ship, its } of crews.values()) {
-      const { inContact } = its
-      if (inContact?.tankerId !== tankerId || inContact.stationId !== stationId) continue
-      told({ kind: 'disconnected', shipId: ship.id, slotId: inContact.slotId, how: 'partial' })
-    }
-  }
-  return next
-}
+    return reduce(next, { ...envelope, ...fact } as unknown as Fact)
+  }, state)
 
 /** What of a base counts for safety and is gone. */
 interface BaseGone {
@@ -204,7 +204,7 @@ function outcomeOf({ plan, crews, judged, slots }: Case, gone: BaseGone): Outcom
 
 function baseLost(asIs: Case, baseId: string): Loss {
   const { plan, crews } = asIs
-  const { moved, nextBases } = withoutBase(plan, baseId)
+  const { moved, nextBases } = withoutBases(plan, new Set([baseId]))
   const byNext = new Map<string | undefined, string[]>()
   for (const { ship, flight, its } of crews.values()) {
     if (its.landed || (its.left?.baseId ?? flight.recoveryBaseId) !== baseId) continue
@@ -214,7 +214,7 @@ function baseLost(asIs: Case, baseId: string): Loss {
   const tracks = [...plan.tracks.values()].flatMap((track) => (track.abortBaseId === baseId ? [track.id] : []))
   const gone = { tracks: new Set(tracks), homeless: new Set(byNext.get(undefined)) }
   return {
-    ...outcomeOf(moved ? rerouted(asIs, moved) : asIs, gone),
+    ...outcomeOf(moved.length > 0 ? rerouted(asIs, { ...plan.plan, flights: [...moved] }) : asIs, gone),
     ...PLAIN,
     kind: 'base',
     baseId,
@@ -240,64 +240,4 @@ function boundFor({ judged, slots }: Case, trackId: string): string[] {
     return placed?.tanker.trackId === trackId ? [placed.shipId] : []
   })
   return [...new Set(shipIds)]
-}
-
-interface Without {
-  /** The plan with those flights alone that recover at the base, recovering elsewhere; undefined where none does. */
-  readonly moved: Plan | undefined
-  /** Of every flight, what counts when the base is closed; undefined: none. */
-  readonly nextBases: ReadonlyMap<string, string | undefined>
-}
-
-/** By plan and base: the briefs of the changed plans are worth keeping. */
-const made = new WeakMap<Brief, Map<string, Without>>()
-
-function withoutBase(plan: Brief, baseId: string): Without {
-  let known = made.get(plan)
-  if (!known) made.set(plan, (known = new Map<string, Without>()))
-  let without = known.get(baseId)
-  if (!without) known.set(baseId, (without = makeWithout(plan, baseId)))
-  return without
-}
-
-function makeWithout(resolved: Brief, baseId: string): Without {
-  const { plan } = resolved
-  const nextBases = new Map<string, string | undefined>()
-  const flights = plan.flights.flatMap((flight): Flight[] => {
-    const its = resolved.flights.get(flight.id)
-    const next = its?.openBaseIds.find((id) => id !== baseId && reaches(resolved, its, flight, baseId, id))
-    nextBases.set(flight.id, next)
-    const base = plan.bases.find((one) => one.id === next)
-    if (!base || flight.recoveryBaseId !== baseId) return []
-    const route = flight.route.map((phase) =>
-      endsAt(resolved, phase, baseId) ? { ...phase, span: { ...phase.span, to: base.position } } : phase
-    )
-    const divertBaseIds = flight.divertBaseIds.filter((id) => id !== baseId && id !== base.id)
-    return [{ ...flight, recoveryBaseId: base.id, divertBaseIds, route }]
-  })
-  return { moved: flights.length > 0 ? { ...plan, flights } : undefined, nextBases }
-}
-
-type Phase = Flight['route'][number]
-
-/** A recovery that ends at the base. */
-function endsAt(plan: Brief, phase: Phase, baseId: string): phase is Exclude<Phase, { kind: 'refuelling' }> {
-  if (phase.kind !== 'recovery') return false
-  const base = plan.bases.get(baseId)
-  const to = 'to' in phase.span ? phase.span.to : undefined
-  return base !== undefined && to?.latitudeDeg === base.latitudeDeg && to.longitudeDeg === base.longitudeDeg
-}
-
-/** Some ground speed is left to the base from every place of the route, and on the leg that is to end there. */
-function reaches(plan: Brief, its: FlightBrief, flight: Flight, baseId: string, nextBaseId: string): boolean {
-  const to = plan.bases.get(nextBaseId)
-  if (!to) return false
-  return its.phases.every((phase, index) => {
-    const typed = flight.route[index]
-    const home = { trueAirspeedMPerS: its.recoveryAirspeedMPerS, wind: plan.wind }
-    if (legTimeS(phase.to, to, home) === undefined) return false
-    if (!typed || !endsAt(plan, typed, baseId) || !('trueAirspeed' in typed.span)) return true
-    const leg = { trueAirspeedMPerS: speedMPerS(typed.span.trueAirspeed), wind: plan.wind }
-    return legTimeS(phase.from, to, leg) !== undefined
-  })
 }

@@ -36,6 +36,14 @@ export const MAY_ASK: Record<RequestKind, readonly Role[]> = {
   setLimit: commanders,
   setPin: runners,
   setOrder: runners,
+  setReady: anyShip,
+  setNoShow: anyShip,
+  setPriority: runners,
+  setOnLoad: runners,
+  setTankerTimes: runners,
+  setGive: runners,
+  setBase: runners,
+  addReceiver: runners,
   withdrawFact: anyShip
 }
 

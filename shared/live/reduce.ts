@@ -26,6 +26,10 @@ function withEntry<V>(map: ReadonlyMap<string, V>, key: string, value: V): Reado
   return new Map(map).set(key, value)
 }
 
+/** A map with one more fact at the end of a list. */
+const added = <F>(map: ReadonlyMap<string, readonly F[]>, key: string, fact: F): ReadonlyMap<string, readonly F[]> =>
+  withEntry(map, key, [...(map.get(key) ?? []), fact])
+
 const ofShip = (state: LiveState, fact: ShipFact): LiveState => ({
   ...state,
   ships: withEntry(state.ships, fact.shipId, placed(state.ships.get(fact.shipId), fact))
@@ -74,6 +78,8 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   externalsSet: ofShip,
   troubleSet: ofShip,
   jettisoned: ofShip,
+  readySet: ofShip,
+  noShowSet: ofShip,
   tankerFuelCalled: (state, fact) => ({
     ...state,
     tankerCalls: withEntry(state.tankerCalls, fact.tankerId, placed(state.tankerCalls.get(fact.tankerId), fact))
@@ -82,19 +88,19 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     const key = `${fact.tankerId}/${fact.stationId}`
     return { ...state, stations: withEntry(state.stations, key, placed(state.stations.get(key), fact)) }
   },
-  // A limit, an order and a pin count from when they were recorded, whatever their observed time.
-  limitSet: (state, fact) => ({
+  // A limit, an order, a pin and a change of the plan count from when they were recorded, whatever their observed time.
+  limitSet: (state, fact) => ({ ...state, limits: added(state.limits, fact.shipId, fact) }),
+  pinSet: (state, fact) => ({ ...state, pins: added(state.pins, fact.slotId, fact) }),
+  orderSet: (state, fact) => ({ ...state, orders: added(state.orders, fact.tankerId, fact) }),
+  prioritySet: (state, fact) => ({ ...state, priorities: added(state.priorities, fact.flightId, fact) }),
+  onLoadSet: (state, fact) => ({
     ...state,
-    limits: withEntry(state.limits, fact.shipId, [...(state.limits.get(fact.shipId) ?? []), fact])
+    onLoads: added(state.onLoads, `${fact.shipId}/${fact.visitId}`, fact)
   }),
-  pinSet: (state, fact) => ({
-    ...state,
-    pins: withEntry(state.pins, fact.slotId, [...(state.pins.get(fact.slotId) ?? []), fact])
-  }),
-  orderSet: (state, fact) => ({
-    ...state,
-    orders: withEntry(state.orders, fact.tankerId, [...(state.orders.get(fact.tankerId) ?? []), fact])
-  }),
+  tankerTimesSet: (state, fact) => ({ ...state, tankerTimes: added(state.tankerTimes, fact.tankerId, fact) }),
+  giveSet: (state, fact) => ({ ...state, gives: added(state.gives, fact.tankerId, fact) }),
+  baseSet: (state, fact) => ({ ...state, bases: added(state.bases, fact.baseId, fact) }),
+  receiverAdded: (state, fact) => ({ ...state, receivers: added(state.receivers, fact.flight.id, fact) }),
   factWithdrawn: (state, { withdrawnSeq: seq }) => ({
     ...state,
     withdrawn: new Set(state.withdrawn).add(seq),
@@ -103,7 +109,13 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     stations: without(state.stations, seq),
     orders: without(state.orders, seq),
     pins: without(state.pins, seq),
-    limits: without(state.limits, seq)
+    limits: without(state.limits, seq),
+    priorities: without(state.priorities, seq),
+    onLoads: without(state.onLoads, seq),
+    tankerTimes: without(state.tankerTimes, seq),
+    gives: without(state.gives, seq),
+    bases: without(state.bases, seq),
+    receivers: without(state.receivers, seq)
   })
 }
 

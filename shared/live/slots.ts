@@ -324,8 +324,8 @@ function pushedAt(crews: ReadonlyMap<string, Crew>, pushGroupId: string): number
     for (const visit of flight.visits) {
       if (visit.pushGroupId !== pushGroupId) continue
       const atMs = its.pushed.get(visit.id)
-      // Whoever went home without pushing holds nobody up; whoever has pushed and landed since has pushed.
-      if (atMs === undefined && (its.left ?? its.landed)) continue
+      // Whoever went home without pushing, or never came, holds nobody up; whoever has pushed and landed since has pushed.
+      if (atMs === undefined && (its.left ?? its.landed ?? its.noShow)) continue
       if (atMs === undefined) return undefined
       last = Math.max(last ?? -Infinity, atMs)
     }
@@ -370,7 +370,7 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     afterSlotId: before?.id,
     fixed: fixedOf(slot, target, nowMs),
     gone:
-      slot.contact === undefined && (its.left !== undefined || its.landed !== undefined || its.pushed.has(visit.id)),
+      slot.contact === undefined && ((its.left ?? its.landed ?? its.noShow) !== undefined || its.pushed.has(visit.id)),
     requiredAtPushKg: requiredKg(plan, flight, ship, visit),
     waitBurnKgPerS: burnKgPerS,
     ready: (after) => readyFor(plan, slot, after, nowMs),

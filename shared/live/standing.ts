@@ -32,6 +32,10 @@ export interface Standing {
   externals: Externals | undefined
   /** Groups thrown off, each with when. */
   jettisoned: readonly { groupId: string; atMs: number }[]
+  /** When it said it will be ready, by visit; a visit that is as planned is not in it. */
+  ready: ReadonlyMap<string, number>
+  /** It does not come; a ship that has joined or made contact since did. */
+  noShow: { atMs: number } | undefined
 }
 
 /** Of whole records: a request asks for it on every record it touches. */
@@ -61,6 +65,8 @@ function fold(record: ShipRecord, nowMs: number): Standing {
   let landed: Standing['landed']
   let externals: Externals | undefined
   const jettisoned: { groupId: string; atMs: number }[] = []
+  const ready = new Map<string, number>()
+  let noShow: Standing['noShow']
   const shut = (atMs: number): void => {
     if (open) open.disconnectAtMs = atMs
     open = undefined
@@ -71,6 +77,7 @@ function fold(record: ShipRecord, nowMs: number): Standing {
       case 'shipJoined':
         // The first sight of it counts; saying so again moves nothing.
         if (!joined.has(fact.visitId)) joined.set(fact.visitId, fact.atMs)
+        noShow = undefined
         break
       case 'contactMade': {
         shut(fact.atMs)
@@ -87,6 +94,7 @@ function fold(record: ShipRecord, nowMs: number): Standing {
           partial: false
         }
         contacts.push(open)
+        noShow = undefined
         break
       }
       case 'fuelFlowing':
@@ -120,12 +128,20 @@ function fold(record: ShipRecord, nowMs: number): Standing {
       case 'jettisoned':
         for (const groupId of fact.groupIds) jettisoned.push({ groupId, atMs: fact.atMs })
         break
+      case 'readySet':
+        if (fact.readyAtMs === undefined) ready.delete(fact.visitId)
+        else ready.set(fact.visitId, fact.readyAtMs)
+        break
+      case 'noShowSet':
+        // Whoever has made contact came; it may only have left since.
+        noShow = fact.noShow && contacts.length === 0 ? { atMs: fact.atMs } : undefined
+        break
       case 'troubleSet':
       case 'fuelCalled':
         break
     }
   }
-  return { joined, pushed, contacts, inContact: open, left, landed, externals, jettisoned }
+  return { joined, pushed, contacts, inContact: open, left, landed, externals, jettisoned, ready, noShow }
 }
 
 /** The first of these visits that the ship has not pushed from; undefined after the last. */

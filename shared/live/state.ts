@@ -21,6 +21,8 @@ export type ShipFact = FactOf<
   | 'externalsSet'
   | 'troubleSet'
   | 'jettisoned'
+  | 'readySet'
+  | 'noShowSet'
 >
 
 /** Observations of one ship, ordered by observed time, then by sequence number. */
@@ -31,7 +33,25 @@ export interface OrderInForce {
   sequences: readonly Sequence[]
 }
 
-export interface LiveState {
+/**
+ * What the event has changed of the plan, oldest first; the last counts, and what names something the plan lacks
+ * changes nothing. `planInForce` applies it.
+ */
+export interface Changes {
+  /** By flight. */
+  priorities: ReadonlyMap<string, readonly FactOf<'prioritySet'>[]>
+  /** By `ship/visit`. */
+  onLoads: ReadonlyMap<string, readonly FactOf<'onLoadSet'>[]>
+  /** By tanker. */
+  tankerTimes: ReadonlyMap<string, readonly FactOf<'tankerTimesSet'>[]>
+  /** By tanker. */
+  gives: ReadonlyMap<string, readonly FactOf<'giveSet'>[]>
+  bases: ReadonlyMap<string, readonly FactOf<'baseSet'>[]>
+  /** Receivers nobody planned, by flight. */
+  receivers: ReadonlyMap<string, readonly FactOf<'receiverAdded'>[]>
+}
+
+export interface LiveState extends Changes {
   eventId: string
   seq: number
   clock: EventClock
@@ -69,6 +89,12 @@ export function emptyState(eventId: string): LiveState {
     orders: new Map(),
     pins: new Map(),
     limits: new Map(),
+    priorities: new Map(),
+    onLoads: new Map(),
+    tankerTimes: new Map(),
+    gives: new Map(),
+    bases: new Map(),
+    receivers: new Map(),
     withdrawn: new Set()
   }
 }
@@ -101,7 +127,11 @@ export function withdrawable(
   state: LiveState,
   seq: number
 ): { seq: number; by: string; kind: string; requestId: string } | undefined {
-  for (const lists of [state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits]) {
+  const kept = [
+    ...[state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits],
+    ...[state.priorities, state.onLoads, state.tankerTimes, state.gives, state.bases, state.receivers]
+  ]
+  for (const lists of kept) {
     for (const list of lists.values()) {
       const fact = list.find((one) => one.seq === seq)
       if (fact) return fact

@@ -2,7 +2,7 @@
  * The plan resolved once a revision: references followed, figures in SI, limits computed. Everything live reads
  * a brief; nothing live reads the plan document again.
  */
-import type { LandingReserve, OnLoadRule, Plan, ReceiverType, TankGroup } from '../contracts/plan.ts'
+import type { LandingReserve, OnLoadRule, Plan, ReceiverType, TankGroup, Tanker } from '../contracts/plan.ts'
 import type { FlowKind, Gauge, HandLimit, Method, PhaseKind, Priority } from '../contracts/kinds.ts'
 import type { Position } from '../contracts/quantities.ts'
 import type { SpeedBand } from '../order/rules.ts'
@@ -86,6 +86,8 @@ export interface ShipBrief {
   capacityKg: number
   internalCapacityKg: number
   fit: Fit
+  /** Its own on-load rules, by visit; elsewhere the visit's rule holds. */
+  onLoads: ReadonlyMap<string, OnLoadRule>
   dragFactor: number
   weighing: Weighing | undefined
   /** Constant burn of each phase, kg/s by place in the route, with what is fitted now and the weight the plan has then. */
@@ -105,6 +107,10 @@ export interface FlightBrief {
   callSign: string
   receiverTypeId: string
   weight: number
+  /** Its ships may go to different tankers, and others may come between them. */
+  maySpread: boolean
+  /** Its ships may leave with their internal tanks full, where their rule asks for more. */
+  mayTakeInternalsOnly: boolean
   startsAtMs: number
   phases: readonly PhaseBrief[]
   visits: readonly VisitBrief[]
@@ -133,6 +139,14 @@ export interface StationBrief {
   rateKgPerS: number
   hookUpMs: number
   changeoverBetweenMs: number
+  /** Keys of the stations that cannot be used together with this one; each of them names this one as well. */
+  excludes: readonly string[]
+  /** From a disconnect at one of those to a slot start here. */
+  methodChangeMs: number
+  /** From when on it can be used: the tanker's time, inside its own window where it has one. */
+  opensAtMs: number
+  /** When it closes by its own window; Infinity without one, however long its tanker stays. */
+  closesAtMs: number
 }
 
 export interface TankerBrief {
@@ -316,6 +330,15 @@ export function refitted(plan: Brief, ship: ShipBrief, fit: Fit): ShipBrief {
   return fresh
 }
 
+/** When a station of a tanker can be used. */
+function windowOf(tanker: Tanker, stationId: string): { opensAtMs: number; closesAtMs: number } {
+  const window = tanker.windows?.find((one) => one.stationId === stationId)
+  return {
+    opensAtMs: Math.max(tanker.onStationAtMs, window?.opensAtMs ?? -Infinity),
+    closesAtMs: window?.closesAtMs ?? Infinity
+  }
+}
+
 const made = new WeakMap<Plan, Brief>()
 
 /**
@@ -361,7 +384,7 @@ function makeBrief(plan: Plan): Brief {
       keepsKg: quantityKg(tanker.keeps, fuelKgPerM3),
       mostTransferableKg: quantityKg(tanker.mostTransferable, fuelKgPerM3),
       fuelKgPerM3,
-      stations: type.stations.map((station) => ({
+      stations: type.stations.map((station): StationBrief => ({
         key: stationKey(tanker.id, station.id),
         tankerId: tanker.id,
         stationId: station.id,
@@ -370,7 +393,14 @@ function makeBrief(plan: Plan): Brief {
         rateKgPerS: flowKgPerS(station.maxRate, fuelKgPerM3),
         hookUpMs: (station.method === 'boom' ? rules.hookUpBoomMin : rules.hookUpDrogueMin) * MS_PER_MIN,
         changeoverBetweenMs:
-          (station.method === 'boom' ? rules.changeoverBoomMin : rules.changeoverDrogueMin) * MS_PER_MIN
+          (station.method === 'boom' ? rules.changeoverBoomMin : rules.changeoverDrogueMin) * MS_PER_MIN,
+        excludes: type.stations
+          .filter(
+            (other) => other.excludes?.includes(station.id) === true || station.excludes?.includes(other.id) === true
+          )
+          .map((other) => stationKey(tanker.id, other.id)),
+        methodChangeMs: (rules.methodChangeMin ?? 0) * MS_PER_MIN,
+        ...windowOf(tanker, station.id)
       }))
     })
   }
@@ -467,6 +497,7 @@ function makeBrief(plan: Plan): Brief {
           (kg, group) => (group.place === 'internal' ? kg + group.tankCount * group.capacityKg : kg),
           0
         ),
+        onLoads: new Map(ship.onLoads?.map((one) => [one.visitId, one.onLoad])),
         weighing,
         approachKg: quantityKg(type.approachFuel, fuelKgPerM3),
         recoveryAirspeedMPerS,
@@ -483,6 +514,8 @@ function makeBrief(plan: Plan): Brief {
       callSign: flight.callSign,
       receiverTypeId: flight.receiverTypeId,
       weight: WEIGHTS[flight.priority],
+      maySpread: flight.maySpread ?? false,
+      mayTakeInternalsOnly: flight.mayTakeInternalsOnly ?? false,
       startsAtMs: flight.startsAtMs,
       phases,
       visits,

@@ -144,9 +144,29 @@ const references: Rule = (plan, note) => {
   plan.tracks.forEach((track, t) => {
     needs('base', `/tracks/${String(t)}/abortBaseId`, track.abortBaseId)
   })
+  plan.tankerTypes.forEach((type, t) => {
+    type.stations.forEach((station, s) => {
+      station.excludes?.forEach((id, e) => {
+        const path = `/tankerTypes/${String(t)}/stations/${String(s)}/excludes/${String(e)}`
+        if (id === station.id) note(path, id, 'another station', 'a station cannot exclude itself')
+        else if (!type.stations.some((one) => one.id === id))
+          note(path, id, 'a station of this tanker type', 'no such station')
+        else if (plan.rules.methodChangeMin === undefined)
+          note('/rules/methodChangeMin', undefined, 'minutes', `${path} needs the time the change takes`)
+      })
+    })
+  })
   plan.tankers.forEach((tanker, t) => {
     needs('tanker type', `/tankers/${String(t)}/tankerTypeId`, tanker.tankerTypeId)
     needs('track', `/tankers/${String(t)}/trackId`, tanker.trackId)
+    const stations = stationsOf(tanker.tankerTypeId)
+    tanker.windows?.forEach(({ stationId }, w) => {
+      const path = `/tankers/${String(t)}/windows/${String(w)}/stationId`
+      if (stations && !stations.some((station) => station.id === stationId))
+        note(path, stationId, 'a station of that tanker', 'no such station')
+      else if (tanker.windows?.findIndex((one) => one.stationId === stationId) !== w)
+        note(path, stationId, 'a station listed once', 'this station has a window already')
+    })
   })
   plan.flights.forEach((flight, f) => {
     const at = `/flights/${String(f)}`
@@ -168,6 +188,12 @@ const references: Rule = (plan, note) => {
             'no such external group'
           )
         }
+      })
+      ship.onLoads?.forEach(({ visitId }, v) => {
+        const path = `${at}/ships/${String(s)}/onLoads/${String(v)}/visitId`
+        if (!visits(flight, visitId)) note(path, visitId, `a visit of ${flight.callSign}`, 'no such visit')
+        else if (ship.onLoads?.findIndex((one) => one.visitId === visitId) !== v)
+          note(path, visitId, 'a visit listed once', 'this visit has a rule for this ship already')
       })
     })
     flight.route.forEach((phase, p) => {
@@ -192,7 +218,7 @@ const references: Rule = (plan, note) => {
         const flight = plan.flights.find((one) => one.ships.some((ship) => ship.id === slot.shipId))
         if (!flight)
           note(`${at}/slots/${String(s)}/shipId`, slot.shipId, 'the id of a ship of this plan', 'no such ship')
-        else if (!flight.route.some((phase) => phase.kind === 'refuelling' && phase.id === slot.visitId)) {
+        else if (!visits(flight, slot.visitId)) {
           note(`${at}/slots/${String(s)}/visitId`, slot.visitId, `a visit of ${flight.callSign}`, 'no such visit')
         }
       })
@@ -200,8 +226,35 @@ const references: Rule = (plan, note) => {
   })
 }
 
+const visits = (flight: Flight, visitId: string): boolean =>
+  flight.route.some((phase) => phase.kind === 'refuelling' && phase.id === visitId)
+
 const times: Rule = (plan, note) => {
   plan.tankers.forEach((tanker, t) => {
+    tanker.windows?.forEach((window, w) => {
+      const at = `/tankers/${String(t)}/windows/${String(w)}`
+      if (window.opensAtMs < tanker.onStationAtMs)
+        note(
+          `${at}/opensAtMs`,
+          window.opensAtMs,
+          `not before onStationAtMs ${String(tanker.onStationAtMs)}`,
+          'its tanker is not on station yet'
+        )
+      if (window.closesAtMs > tanker.leavesAtMs)
+        note(
+          `${at}/closesAtMs`,
+          window.closesAtMs,
+          `not after leavesAtMs ${String(tanker.leavesAtMs)}`,
+          'its tanker has left'
+        )
+      if (window.closesAtMs <= window.opensAtMs)
+        note(
+          `${at}/closesAtMs`,
+          window.closesAtMs,
+          `after opensAtMs ${String(window.opensAtMs)}`,
+          'it closes before it opens'
+        )
+    })
     if (tanker.leavesAtMs > tanker.onStationAtMs) return
     note(
       `/tankers/${String(t)}/leavesAtMs`,

@@ -9,7 +9,11 @@ export interface Misfit {
 }
 
 /** Undefined where the flight's type may use the station. */
-export function stationFault(plan: Brief, flight: FlightBrief, station: StationBrief): Misfit | undefined {
+export function stationFault(
+  plan: Brief,
+  flight: Pick<FlightBrief, 'method' | 'receiverTypeId'>,
+  station: StationBrief
+): Misfit | undefined {
   if (methodFits({ receiver: flight.method, station: station.method })) {
     return { code: 'method-mismatch', detail: `the ship refuels by ${flight.method}, the station by ${station.method}` }
   }

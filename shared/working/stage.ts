@@ -2,6 +2,7 @@
 import type { TankerOrder } from '../contracts/plan.ts'
 import type { View } from '../contracts/view.ts'
 import { estimate } from '../live/estimate.ts'
+import { planInForce } from '../live/inforce.ts'
 import { crewsOf, orderIn, type Crew, type Order, type PlacedSlot } from '../live/slots.ts'
 import type { LiveState } from '../live/state.ts'
 import { sceneOf, type Scene } from '../live/view/scene.ts'
@@ -27,8 +28,9 @@ export interface Stage {
 }
 
 export function stageOf(state: LiveState, nowMs: number, orders?: readonly TankerOrder[]): Stage | undefined {
-  if (!state.plan) return undefined
-  const plan = brief(state.plan)
+  const inForce = planInForce(state)
+  if (!inForce) return undefined
+  const plan = brief(inForce)
   const crews = crewsOf(state, plan, nowMs)
   const { input, slots } = orderIn(state, plan, crews, nowMs, orders)
   const order: Order = { judged: judge(input), slots }

@@ -193,7 +193,9 @@ describe('an order', () => {
     const at = (stationId: string, list: unknown) => [{ tankerId: 'kelp', sequences: [{ stationId, slots: list }] }]
     expect(set(event, at('boom', slots?.slice(1)))).toBe('slot-missing')
     expect(set(event, at('boom', [...(slots ?? []), slots?.[0]]))).toBe('ship-twice')
-    expect(set(event, at('boom', [...(slots ?? []), { ...slots?.[0], id: 'slot-23' }]))).toBe('unknown-slot')
+    expect(set(event, at('boom', [...(slots ?? []), { ...slots?.[0], id: 'slot-23', visitId: 'refill' }]))).toBe(
+      'unknown-slot'
+    )
     expect(set(event, at('hose', slots))).toBe('method-mismatch')
     expect(set(event, at('winch', slots))).toBe('unknown-station')
     expect(set(event, [{ tankerId: 'rasp', sequences: [] }])).toBe('unknown-tanker')
