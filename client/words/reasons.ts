@@ -22,6 +22,8 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'late push': ({ push, by }) => `${push} is late${by}.`,
   'past latest push': ({ ship, by }) =>
     `${ship} passes its latest push${by} while it waits. It needs a top-off or pushes alone.`,
+  'top-off missed': ({ ship, by }) =>
+    `${ship} comes to its top-off${by} after its latest contact. Move it up, or let it go with what it has.`,
   'tanker dry': ({ tanker, by, ship }) =>
     `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}. Move a ship to another tanker or cut on-loads.`,
   'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
@@ -48,6 +50,7 @@ const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'no fuel flowing': 'for ',
   'near latest contact': 'with ',
   'past latest contact': '',
+  'top-off missed': '',
   'hand limit overruled': ''
 }
 
@@ -57,6 +60,7 @@ const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at
   'past latest contact': { by: ['past', 'slotId'] },
   'near latest contact': { by: ['slack', 'slotId'] },
   'short at push': { by: ['shortage', 'slotId'] },
+  'top-off missed': { by: ['past', 'slotId'] },
   'late push': { by: ['push late', 'pushGroupId'] },
   'past latest push': { by: ['shortage', 'slotId'] },
   'tanker dry': { by: ['short', 'tankerId'] },

@@ -259,6 +259,7 @@ export const reasonView = z.object({
     'short at push',
     'late push',
     'past latest push',
+    'top-off missed',
     'tanker dry',
     'tanker held late',
     'station closed',

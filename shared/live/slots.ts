@@ -464,6 +464,10 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
 }
 
 /** The way to another tanker's track than the visit was planned at, at recovery speed and flow. */
+    if (before.pushAtMs === undefined) {
+      const tag = `topped after ${String(before.disconnectAtMs)} ${String(totalKg(ship.sheet, tanks))}`
+      return moved(ship, { tanks, fromMs, tag }, onTo)
+    }
 export function transitMs(
   plan: Brief,
   crew: Crew,

@@ -1,7 +1,7 @@
 import type { Reason } from '../contracts/view.ts'
 import { longestRising, stepsOfKg, stepsOfMs, type Judgement } from './judgement.ts'
 import type { TankerLedger } from './ledger.ts'
-import { readyOf, served, type SlotRow, type Timetable, type Turns } from './timetable.ts'
+import { readyOf, served, toppedBy, type SlotRow, type Timetable, type Turns } from './timetable.ts'
 import type { ContactEnd, PushOut, SlotOut } from './times.ts'
 
 /*
@@ -19,9 +19,19 @@ function fuelAtPushKg(row: SlotRow<unknown>): number {
 const heldSince = (row: SlotRow<unknown>): { readonly atMs: number; readonly usableKg: number } =>
   row.slot.fixed?.since ?? { atMs: row.disconnectAtMs, usableKg: row.fuelAtDisconnectKg }
 
-/** What a ship lacks at its push, kg; a ship that is not served has no push. */
-const shortageKg = (row: SlotRow<unknown>): number =>
-  served(row) ? Math.max(0, row.slot.requiredAtPushKg - fuelAtPushKg(row)) : 0
+/** It is served, and no later contact of its visit is. */
+export const counts = (row: SlotRow<unknown>): boolean => served(row) && toppedBy(row) === undefined
+
+/** What a ship lacks at its push, kg; a ship that is not served has no push, one that is topped off lacks nothing yet. */
+export const shortageKg = (row: SlotRow<unknown>): number =>
+  counts(row) ? Math.max(0, row.slot.requiredAtPushKg - fuelAtPushKg(row)) : 0
+
+/** The last served contact of a visit. */
+function lastOf(row: SlotRow<unknown>): SlotRow<unknown> {
+  let last = row
+  for (let next = toppedBy(last); next !== undefined; next = toppedBy(last)) last = next
+  return last
+}
 
 const lateMs = (row: SlotRow<unknown>): number =>
   served(row) ? Math.max(0, row.group.pushAtMs - row.group.group.plannedAtMs) : 0
@@ -30,7 +40,7 @@ const lateMs = (row: SlotRow<unknown>): number =>
 function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
   const { atMs, usableKg } = heldSince(row)
   const spareKg = usableKg - row.slot.requiredAtPushKg
-  if (!served(row) || spareKg < 0 || row.slot.waitBurnKgPerS <= 0) return undefined
+  if (!counts(row) || spareKg < 0 || row.slot.waitBurnKgPerS <= 0) return undefined
   return atMs + (spareKg / row.slot.waitBurnKgPerS) * 1000
 }
 
@@ -41,11 +51,12 @@ export function judgementOf<State>(table: Timetable<State>, turns: Turns<State>)
   let lateness = 0
   let lastDisconnectAtMs = -Infinity
   for (const row of table.rows as readonly SlotRow<unknown>[]) {
-    if (row.state === 'missed') lostWeight += row.slot.weight
+    if (row.state === 'missed' && !row.topOff) lostWeight += row.slot.weight
     if (!served(row) || row.station === undefined) continue
+    if (row.disconnectAtMs > lastDisconnectAtMs) lastDisconnectAtMs = row.disconnectAtMs
+    if (toppedBy(row) !== undefined) continue
     shortage += row.slot.weight * stepsOfKg(shortageKg(row))
     lateness += row.slot.weight * stepsOfMs(lateMs(row))
-    if (row.disconnectAtMs > lastDisconnectAtMs) lastDisconnectAtMs = row.disconnectAtMs
   }
   const lastDisconnect = lastDisconnectAtMs === -Infinity ? 0 : stepsOfMs(lastDisconnectAtMs)
   return { lostWeight, shortage, lateness, lastDisconnect, moved: movedOf(table, turns) }
@@ -107,10 +118,11 @@ function slotOf<State>(row: SlotRow<State>): SlotOut {
     requiredAtPushKg: row.slot.requiredAtPushKg,
     pushAtMs: row.group.pushAtMs,
     plannedPushAtMs: row.group.group.plannedAtMs,
-    fuelAtPushKg: served(plain) ? fuelAtPushKg(plain) : 0,
+    fuelAtPushKg: served(plain) ? fuelAtPushKg(lastOf(plain)) : 0,
     shortageKg: shortageKg(plain),
     latestPushAtMs: latestPushAtMs(plain),
-    aheadSlotId: row.ahead?.slot.id
+    aheadSlotId: row.ahead?.slot.id,
+    toppedBySlotId: served(plain) ? toppedBy(plain)?.slot.id : undefined
   }
 }
 
@@ -201,6 +213,9 @@ function slotReasons(row: SlotRow<unknown>): Reason[] {
   const reasons: Reason[] = []
   if (row.cause === 'station closed' || row.cause === 'waits in a circle') {
     reasons.push({ ...about, kind: row.cause, atMs: row.contactAtMs })
+  } else if (row.state === 'missed' && row.topOff && pastMs > 0) {
+    const about_ = { ...about, severity: 'soon' as const, atMs: row.latestContactAtMs, byS: pastMs / 1000 }
+    reasons.push({ ...about_, kind: 'top-off missed' })
   } else if (row.state !== 'done' && pastMs > 0) {
     reasons.push({ ...about, kind: 'past latest contact', atMs: row.latestContactAtMs, byS: pastMs / 1000 })
   }

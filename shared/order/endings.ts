@@ -66,7 +66,10 @@ export function goneWith<State>(row: SlotRow<State>): void {
   for (const next of row.next) goneWith(next)
 }
 
-/** Takes no station time and no fuel, nobody waits for it; its instants are set before. */
+/**
+ * Takes no station time and no fuel, nobody waits for it; its instants are set before. Its ship's later visits go with
+ * it, but for a top-off: after that the ship goes on with what the contact before left.
+ */
 export function lose<State>(row: SlotRow<State>, cause: Cause): void {
   row.state = 'missed'
   row.cause = cause
@@ -74,7 +77,7 @@ export function lose<State>(row: SlotRow<State>, cause: Cause): void {
   row.endedByGive = false
   resolve(row)
   // In a circle each is named for itself.
-  if (cause !== 'waits in a circle') for (const next of row.next) goneWith(next)
+  if (cause !== 'waits in a circle' && !row.topOff) for (const next of row.next) goneWith(next)
 }
 
 /** Instants for a slot that has none of its own: from its station as it stands, without figures of fuel. */

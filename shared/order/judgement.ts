@@ -6,11 +6,14 @@ export const STEP_MS = 6_000
 export const STEP_KG = 5
 
 export interface Judgement {
-  /** Sum of the weights of the slots that are lost: past their latest contact, station closed, waiting in a circle. */
+  /**
+   * Sum of the weights of the visits that are lost: past their latest contact, station closed, waiting in a circle. A
+   * missed top-off loses no visit.
+   */
   readonly lostWeight: number
   /** Weight x shortage at the actual push, steps of 5 kg. */
   readonly shortage: number
-  /** Weight x lateness of the push against the planned push, steps of 6 s, summed over slots served. */
+  /** Weight x lateness of the push against the planned push, steps of 6 s, summed over visits served. */
   readonly lateness: number
   /** The last disconnect in steps of 6 s of event time; 0 when nobody is served. */
   readonly lastDisconnect: number

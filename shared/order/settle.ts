@@ -3,6 +3,7 @@ import type { ServiceCurve } from './curves.ts'
 import { goneWith, lose, notAwaited, stand, unknownInstants, wouldBe } from './endings.ts'
 import {
   curveOf,
+  leftBy,
   readyOf,
   served,
   type Cause,
@@ -132,7 +133,7 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
     row.station = row.flownAt ?? row.station
     if (row.slot.fixed !== undefined) stand(row, row.slot.fixed)
   }
-  for (const row of table.rows) if (row.presumedLost) for (const next of row.next) goneWith(next)
+  for (const row of table.rows) if (row.presumedLost && !row.topOff) for (const next of row.next) goneWith(next)
   for (const row of table.rows) {
     if (row.resolved) continue
     if (row.slot.gone) goneWith(row)
@@ -171,9 +172,14 @@ function advance<State>(table: Timetable<State>, at: StationRow, inTurn: readonl
   return found
 }
 
-/** The earlier slot of the ship is not over, or its group has not pushed, as far as the contacts dealt with tell. */
-const waits = (row: SlotRow<unknown>): boolean =>
-  row.after !== undefined && !(row.after.resolved && !Number.isNaN(row.after.group.pushAtMs))
+/** The earlier slot of the ship is not over, or its push is not known where it waits for that, as far as the contacts dealt with tell. */
+function waits(row: SlotRow<unknown>): boolean {
+  if (row.after?.resolved === false) return true
+  const after = leftBy(row)
+  if (after === undefined) return false
+  // In a circle it was lost, and its ship comes to nothing more.
+  return !after.resolved || !served(after) || (!row.topOff && Number.isNaN(after.group.pushAtMs))
+}
 
 /** Sets the instants of a ship that comes next to the station as it stands, whether it is in time or not. */
 function place<State>(table: Timetable<State>, at: StationRow, row: SlotRow<State>): ServiceCurve {

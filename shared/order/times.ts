@@ -36,7 +36,8 @@ export interface Ready<State> {
 /** What a ship's earlier slot left behind. */
 export interface Before<State> {
   readonly disconnectAtMs: number
-  readonly pushAtMs: number
+  /** Undefined: it has not pushed since, the contact to come tops off the same visit. */
+  readonly pushAtMs: number | undefined
   readonly state: State
 }
 
@@ -76,7 +77,10 @@ export interface SlotIn<State> {
   readonly weight: number
   readonly pinned: boolean
   readonly serveAnyway: boolean
-  /** The same ship's slot that must be over before, its push group pushed. */
+  /**
+   * The same ship's slot that must be over before, its push group pushed. Of the same push group: a top-off, it waits
+   * for the disconnect only.
+   */
   readonly afterSlotId: string | undefined
   readonly fixed: FixedSlot<State> | undefined
   /** Ship left, landed, no-show: takes no station time. */
@@ -157,6 +161,8 @@ export interface SlotOut {
   readonly latestPushAtMs: number | undefined
   /** Who is on the station before: the last slot in turn that takes station time. */
   readonly aheadSlotId: string | undefined
+  /** The served contact that tops this one off: from then on shortage and latest push are told there. */
+  readonly toppedBySlotId: string | undefined
 }
 
 export interface PushOut {
@@ -184,8 +190,10 @@ export interface Judged {
  *
  * Slot start = the latest of ship ready, station open, last disconnect + changeover, and now for slots not begun;
  * contact = start + hook-up. A ship whose contact would be after its latest contact takes no station time and no fuel
- * and nobody waits for it. Push = the latest of planned push, now, and last disconnect of the group + reform. Ids in the
- * sequences that no slot has are passed over: the order checks in rules.ts refuse them before.
+ * and nobody waits for it. Push = the latest of planned push, now, and last disconnect of the group + reform. Of the
+ * contacts of one visit the last one served counts, for shortage and lateness; a visit is lost with its first contact,
+ * never by a top-off that is missed: the ship then goes on with what the contact before left. Ids in the sequences that
+ * no slot has are passed over: the order checks in rules.ts refuse them before.
  * @throws RangeError naming an unknown push group, tanker, or earlier slot; or an earlier slot flown at no station of
  * the sequences whose state after it is not given.
  * Checked: tests/shared/order/naive.test.ts against a recursive judge, tests/cases/order.test.ts.

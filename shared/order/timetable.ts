@@ -43,12 +43,32 @@ export interface StationRow {
   head: SlotRow<unknown> | undefined
 }
 
+interface ReadyFrom {
+  readonly slotIndex: number
+  readonly readyCount: number
+  readonly stationIndex: number
+  readonly contactAtMs: number
+  readonly onLoadKg: number
+  readonly pushAtMs: number | undefined
+}
+
+const FROM_NOTHING: ReadyFrom = {
+  slotIndex: -1,
+  readyCount: -1,
+  stationIndex: -1,
+  contactAtMs: NaN,
+  onLoadKg: NaN,
+  pushAtMs: NaN
+}
+
 export interface SlotRow<State> {
   readonly slot: SlotIn<State>
   readonly index: number
   readonly group: GroupRow
   readonly after: SlotRow<State> | undefined
   readonly next: SlotRow<State>[]
+  /** Another contact of the visit of `after`: one push for both. */
+  readonly topOff: boolean
   /** Where it was flown, if that is told. */
   flownAt: StationRow | undefined
   /** Curves by station for the ready state they were made from. */
@@ -56,7 +76,7 @@ export interface SlotRow<State> {
   /** By station, the first one for no station. */
   readonly readies: (Ready<State> | undefined)[]
   /** What `readies` were made from, for a later visit. */
-  readyFrom: { readyCount: number; stationIndex: number; contactAtMs: number; onLoadKg: number; pushAtMs: number }
+  readyFrom: ReadyFrom
   /** How often `readies` were made anew. */
   readyCount: number
   resolved: boolean
@@ -200,10 +220,11 @@ function rowsOf<State>(
       group: known(groups, 'pushGroupId', slot.pushGroupId),
       after: afterRow,
       next: [],
+      topOff: after?.pushGroupId === slot.pushGroupId,
       flownAt: undefined,
       curves: [],
       readies: [],
-      readyFrom: { readyCount: -1, stationIndex: -1, contactAtMs: NaN, onLoadKg: NaN, pushAtMs: NaN },
+      readyFrom: FROM_NOTHING,
       readyCount: 0,
       resolved: false,
       presumedLost: false,
@@ -236,6 +257,19 @@ function rowsOf<State>(
 /** Served, being served, or to be served. */
 export const served = (row: SlotRow<unknown>): boolean => row.state !== 'missed' && row.state !== 'gone'
 
+/** The served contact that tops a slot off, the first of them; undefined: its visit ends with it. */
+export function toppedBy(row: SlotRow<unknown>): SlotRow<unknown> | undefined {
+  for (const next of row.next) if (next.topOff && served(next)) return next
+  return undefined
+}
+
+/** The slot whose end a later one starts from: a top-off that is missed leaves the ship as the contact before did. */
+export function leftBy<State>(row: SlotRow<State>): SlotRow<State> | undefined {
+  let { after } = row
+  while (after?.topOff === true && after.state === 'missed') after = after.after
+  return after
+}
+
 /** Sequences to judge: for each station by index its slots in turn. */
 export type Turns<State> = readonly (readonly SlotRow<State>[])[]
 
@@ -249,13 +283,15 @@ export function firstReady<State>(row: SlotRow<State>, station: StationRow | und
 
 /** Ready instant and state at a station; for a later visit from what the earlier one left, kept while that stays the same. */
 export function readyOf<State>(row: SlotRow<State>, station: StationRow | undefined): Ready<State> {
-  const { after, readyFrom } = row
+  const { readyFrom } = row
+  const after = leftBy(row)
   if (after === undefined) return firstReady(row, station)
   const place = (station?.index ?? -1) + 1
   const stationIndex = after.station?.index ?? -1
-  const { pushAtMs } = after.group
-  const { readyCount, contactAtMs, onLoadKg } = after
+  const pushAtMs = row.topOff ? undefined : after.group.pushAtMs
+  const { index: slotIndex, readyCount, contactAtMs, onLoadKg } = after
   if (
+    readyFrom.slotIndex !== slotIndex ||
     readyFrom.readyCount !== readyCount ||
     readyFrom.stationIndex !== stationIndex ||
     readyFrom.contactAtMs !== contactAtMs ||
@@ -265,7 +301,7 @@ export function readyOf<State>(row: SlotRow<State>, station: StationRow | undefi
     row.readies.length = 0
     row.curves.length = 0
     row.readyCount++
-    row.readyFrom = { readyCount, stationIndex, contactAtMs, onLoadKg, pushAtMs }
+    row.readyFrom = { slotIndex, readyCount, stationIndex, contactAtMs, onLoadKg, pushAtMs }
   }
   const known = row.readies[place]
   if (known !== undefined) return known

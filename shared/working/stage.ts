@@ -83,7 +83,10 @@ type Ready = ReturnType<SlotJudged['ready']>
 export function readyOf(slot: SlotScene): Ready {
   const before = earlierOf(slot)
   const station = slot.stage.input.stations.find((one) => one.id === slot.out.stationId)
-  return slot.judged.ready(before && { ...before.left, state: before.state }, station)
+  if (!before) return slot.judged.ready(undefined, station)
+  const { left, state } = before
+  const topOff = before.slot.judged.pushGroupId === slot.judged.pushGroupId
+  return slot.judged.ready({ ...left, pushAtMs: topOff ? undefined : left.pushAtMs, state }, station)
 }
 
 /** The ship's earlier slot that this one waits for, with what it leaves behind. */

@@ -55,9 +55,26 @@ export function stationsBefore<State>({ table }: Field<State>): Before[] {
   })
 }
 
-/** What a slot's ready state hangs on is known whatever the order: it is a first visit, or its earlier one is flown and pushed. */
-export const readyKnown = ({ after }: SlotRow<unknown>): boolean =>
-  after === undefined || (after.slot.fixed !== undefined && after.group.group.pushedAtMs !== undefined)
+/**
+ * What a slot's ready state hangs on is known whatever the order, and its ship is lost without it: it is a first visit,
+ * or its earlier one is flown and pushed; no top-off.
+ */
+export const readyKnown = ({ after, topOff }: SlotRow<unknown>): boolean =>
+  !topOff && (after === undefined || (after.slot.fixed !== undefined && after.group.group.pushedAtMs !== undefined))
+
+/** Some order may top it off: then nothing is counted of it but that it is served. */
+export const mayBeTopped = (row: SlotRow<unknown>): boolean => row.next.some((next) => next.topOff && !next.slot.gone)
+
+/** The least weight a visit counts with at its push, whichever of its contacts is the last; 0: another one flown counts. */
+export function leastWeight(row: SlotRow<unknown>): number {
+  let least = row.slot.weight
+  for (const next of row.next) {
+    if (!next.topOff) continue
+    if (next.slot.fixed !== undefined) return 0
+    least = Math.min(least, leastWeight(next))
+  }
+  return least
+}
 
 /** A slot alone at each station it may use; the timetable must be filled with the order in force. */
 export function aloneOf<State>(field: Field<State>, before: readonly Before[], row: SlotRow<State>): Alone<State> {

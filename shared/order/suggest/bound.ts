@@ -4,6 +4,8 @@ import {
   aloneOf,
   leastChangeoverMs,
   leastShortageKg,
+  leastWeight,
+  mayBeTopped,
   readyKnown,
   stationsBefore,
   type Alone,
@@ -102,6 +104,7 @@ export function leastBy<State>(field: Field<State>, known: Judgement): Least<Sta
 
 /** The least weighted shortage of a slot in steps, whenever it comes. */
 export function leastShortage<State>({ row, at }: Alone<State>, pushes: ReadonlyMap<GroupRow, number>): number {
+  if (mayBeTopped(row)) return 0
   const pushAtMs = pushes.get(row.group) ?? -Infinity
   const leastKg = Math.min(...at.map((one) => leastShortageKg(row, one, row.group.group, pushAtMs)))
   return row.slot.weight * stepsOfKg(Math.max(0, leastKg - NOISE_KG))
@@ -110,7 +113,9 @@ export function leastShortage<State>({ row, at }: Alone<State>, pushes: Readonly
 /** The weighted shortage of those flown, steps, when their groups push as early as they can. */
 export function flownShortage<State>({ served, pushes }: Least<State>): number {
   let shortage = 0
-  for (const { slot, group } of served) {
+  for (const row of served) {
+    if (mayBeTopped(row)) continue
+    const { slot, group } = row
     const { atMs, usableKg } = slot.fixed?.since ?? {
       atMs: slot.fixed?.disconnectAtMs ?? 0,
       usableKg: slot.fixed?.fuelAtDisconnectKg ?? 0
@@ -307,7 +312,7 @@ function latenessOf<State>(
 ): number {
   const weightOf = new Map<GroupRow, number>()
   for (const row of [...jobs.map((job) => job.row), ...served])
-    weightOf.set(row.group, (weightOf.get(row.group) ?? 0) + row.slot.weight)
+    weightOf.set(row.group, (weightOf.get(row.group) ?? 0) + leastWeight(row))
   const lateAt = (row: GroupRow, pushAtMs: number): number => {
     const { plannedAtMs, pushedAtMs } = row.group
     const atMs = pushedAtMs ?? Math.max(pushAtMs, pushes.get(row) ?? -Infinity)

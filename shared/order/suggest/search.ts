@@ -1,4 +1,4 @@
-import { judgementOf } from '../answer.ts'
+import { judgementOf, shortageKg } from '../answer.ts'
 import { compareJudgements, stepsOfKg, stepsOfMs, type Judgement } from '../judgement.ts'
 import { settle } from '../settle.ts'
 import type { SlotRow, Turns } from '../timetable.ts'
@@ -359,9 +359,7 @@ export function soreOf<State>(rows: readonly SlotRow<State>[]): readonly SlotRow
     if (row.state === 'missed') return true
     const { pushAtMs, group } = row.group
     if (stepsOfMs(pushAtMs - group.plannedAtMs) > 0) return true
-    const waitMs = Math.max(0, pushAtMs - row.disconnectAtMs)
-    const heldKg = row.fuelAtDisconnectKg - (row.slot.waitBurnKgPerS * waitMs) / 1000
-    return stepsOfKg(row.slot.requiredAtPushKg - heldKg) > 0
+    return stepsOfKg(shortageKg(row)) > 0
   })
 }
 

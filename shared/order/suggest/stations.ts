@@ -1,7 +1,7 @@
 import { onPiece, pieceAt } from '../curves.ts'
 import { compareJudgements, STEP_MS, stepsOfMs, type Judgement } from '../judgement.ts'
 import { readyOf, type GroupRow, type SlotRow } from '../timetable.ts'
-import { leastChangeoverMs, type AtStation } from './alone.ts'
+import { leastChangeoverMs, leastWeight, type AtStation } from './alone.ts'
 import { flownShortage, leastBy, leastShortage } from './bound.ts'
 import type { Field } from './field.ts'
 
@@ -110,7 +110,7 @@ export function stationByStation<State>(
     Math.max(0, stepsOfMs((row.group.pushedAtMs ?? pushAtMs) - row.group.plannedAtMs))
   const flown = flownShortage(least)
   const fixedWeight = table.groups.map((group) =>
-    least.served.reduce((sum, row) => (row.group === group ? sum + row.slot.weight : sum), 0)
+    least.served.reduce((sum, row) => (row.group === group ? sum + leastWeight(row) : sum), 0)
   )
   const fixedEnds = least.served.map(({ slot }) => slot.fixed?.disconnectAtMs ?? -Infinity)
 
@@ -122,7 +122,7 @@ export function stationByStation<State>(
       if ((set & ship.bit) === 0) lostWeight += ship.row.slot.weight
       else {
         shortage += ship.shortage
-        weights[ship.group] = (weights[ship.group] ?? 0) + ship.row.slot.weight
+        weights[ship.group] = (weights[ship.group] ?? 0) + leastWeight(ship.row)
       }
     }
     const lateness = late.reduce((sum, steps, group) => sum + steps * (weights[group] ?? 0), 0)
@@ -131,7 +131,7 @@ export function stationByStation<State>(
   const mustShips = ships.filter((ship) => (must & ship.bit) !== 0)
   const mustShortage = mustShips.reduce((sum, ship) => sum + ship.shortage, flown)
   const mustWeights = fixedWeight.map((fixed, group) =>
-    mustShips.reduce((sum, ship) => (ship.group === group ? sum + ship.row.slot.weight : sum), fixed)
+    mustShips.reduce((sum, ship) => (ship.group === group ? sum + leastWeight(ship.row) : sum), fixed)
   )
   /** From contact's changeover to disconnect, at the station where that is least, ms. */
   const workMs = ships.map(({ at }) =>
@@ -325,6 +325,7 @@ function alike<State>(a: Ship<State>, row: SlotRow<State>, at: readonly (AtStati
   const [one, other] = [a.row.slot, row.slot]
   if (one.pinned || other.pinned || one.flightId !== other.flightId || one.visitId !== other.visitId) return false
   if (one.weight !== other.weight || a.row.group !== row.group || one.serveAnyway !== other.serveAnyway) return false
+  if (a.row.next.length > 0 || row.next.length > 0) return false
   if (one.requiredAtPushKg !== other.requiredAtPushKg || one.waitBurnKgPerS !== other.waitBurnKgPerS) return false
   return at.every((mine, station) => {
     const its = a.at[station]

@@ -116,6 +116,9 @@ export function slot(
       const wayMs = whole.wayMs?.[at?.id ?? ''] ?? 0
       const wayKg = (whole.burnKgPerS * wayMs) / 1000
       if (before === undefined) return { atMs: whole.readyAtMs + wayMs, state: state(whole.fuelKg - wayKg) }
+      // It tops off: from where it hangs on the hose to the next one, if that is elsewhere.
+      if (before.pushAtMs === undefined)
+        return { atMs: before.disconnectAtMs + wayMs, state: state(before.state.fuelKg - wayKg) }
       const waitKg = (whole.burnKgPerS * (before.pushAtMs - before.disconnectAtMs)) / 1000
       return {
         atMs: before.pushAtMs + (whole.legMs ?? 0) + wayMs,

@@ -8,7 +8,20 @@ const seeds = [...Array.from({ length: 400 }, (_, i) => i + 1), 973]
 
 describe('a judge written another way', () => {
   test('agrees on states, instants, fuel, pushes, ledger and judgement of 401 random orders', () => {
-    const met = { missed: 0, gone: 0, cut: 0, circle: 0, again: 0, held: 0, window: 0, fixed: 0, ways: 0, restless: 0 }
+    const met = {
+      missed: 0,
+      gone: 0,
+      cut: 0,
+      circle: 0,
+      again: 0,
+      held: 0,
+      window: 0,
+      fixed: 0,
+      ways: 0,
+      tops: 0,
+      topsMissed: 0,
+      restless: 0
+    }
     for (const seed of seeds) {
       const given = randomCase(seed)
       const judged = judge(inputOf(given))
@@ -34,6 +47,7 @@ describe('a judge written another way', () => {
         expect(one.onLoadKg, about).toBeCloseTo(other.onLoadKg, 3)
         expect(one.fuelAtDisconnectKg, about).toBeCloseTo(other.fuelAtDisconnectKg, 3)
         if (one.slotId.endsWith('again')) met.again++
+        if (one.slotId.endsWith('top')) met.tops++
         if (one.endedBy === 'window') met.window++
         const { wayMs } = given.ships.find(({ slot }) => slot.id === one.slotId)?.ship ?? {}
         if ((wayMs?.[one.stationId] ?? 0) > 0) met.ways++
@@ -48,6 +62,7 @@ describe('a judge written another way', () => {
         if (row.heldMs > 0) met.held++
       }
       expect(naiveJudgement(given, answer), `seed ${String(seed)}`).toEqual(judged.judgement)
+      met.topsMissed += judged.slots.filter((one) => one.state === 'missed' && one.slotId.endsWith('top')).length
       met.missed += judged.slots.filter((one) => one.state === 'missed').length
       met.gone += judged.slots.filter((one) => one.state === 'gone').length
       met.fixed += given.ships.filter((one) => one.slot.fixed !== undefined).length
@@ -56,7 +71,19 @@ describe('a judge written another way', () => {
     }
     // The random orders do hold what can go wrong.
     expect(
-      Math.min(met.missed, met.gone, met.cut, met.circle, met.again, met.held, met.window, met.fixed, met.ways)
+      Math.min(
+        met.missed,
+        met.gone,
+        met.cut,
+        met.circle,
+        met.again,
+        met.held,
+        met.window,
+        met.fixed,
+        met.ways,
+        met.tops,
+        met.topsMissed
+      )
     ).toBeGreaterThan(5)
     expect(met.restless).toBe(0)
   }, 30_000)

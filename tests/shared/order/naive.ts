@@ -85,7 +85,8 @@ export function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
   const total = { lostWeight: 0, shortage: 0, lateness: 0, lastDisconnect: 0, moved: 0 }
   for (const { slot: one } of given.ships) {
     const at = answer.slots.get(one.id)
-    if (at?.state === 'missed') total.lostWeight += one.weight
+    const firstOf = given.ships.find((other) => other.slot.id === one.afterSlotId)?.slot
+    if (at?.state === 'missed' && firstOf?.pushGroupId !== one.pushGroupId) total.lostWeight += one.weight
     if (at === undefined || at.state === 'missed' || at.state === 'gone') continue
     // Flown, but at no station that is known: its push counts, it does not.
     if (!Object.values(given.turns).flat().includes(one.id)) continue
@@ -93,9 +94,16 @@ export function naiveJudgement(given: NaiveCase, answer: NaiveAnswer) {
     const planned = given.groups.find((group) => group.id === one.pushGroupId)?.plannedAtMs ?? NaN
     const burnedKg = (one.waitBurnKgPerS * Math.max(0, pushAtMs - at.disconnectAtMs)) / 1000
     const lackKg = Math.max(0, one.requiredAtPushKg - at.fuelAtDisconnectKg + burnedKg)
+    total.lastDisconnect = Math.max(total.lastDisconnect, Math.round(at.disconnectAtMs / 6000))
+    const topped = given.ships.some(
+      ({ slot: other }) =>
+        other.afterSlotId === one.id &&
+        other.pushGroupId === one.pushGroupId &&
+        isServed(answer.slots.get(other.id) ?? nothing)
+    )
+    if (topped) continue
     total.shortage += one.weight * Math.round(lackKg / 5)
     total.lateness += one.weight * Math.round(Math.max(0, pushAtMs - planned) / 6000)
-    total.lastDisconnect = Math.max(total.lastDisconnect, Math.round(at.disconnectAtMs / 6000))
   }
   return total
 }
@@ -126,7 +134,7 @@ function sweep(given: NaiveCase, limits: ReadonlyMap<string, number>) {
     }
   }
   for (const { slot } of given.ships) {
-    const first = slots.get(slot.afterSlotId ?? '')
+    const { first } = earlier(given, slot, slots)
     if (first !== undefined && !isServed(first)) slots.set(slot.id, nothing)
   }
   // What is left waits in a circle; its groups push without it.
@@ -154,6 +162,17 @@ const nothing: NaiveSlot = {
   pastMs: 0
 }
 
+/** The contact a slot begins from: the one before it, or before a top-off that came to nothing; undefined: not known yet. */
+function earlier(given: NaiveCase, slot: NaiveShip['slot'], slots: ReadonlyMap<string, NaiveSlot>) {
+  const before = given.ships.find((one) => one.slot.id === slot.afterSlotId)?.slot
+  const first = slots.get(slot.afterSlotId ?? '')
+  const group = before?.pushGroupId ?? ''
+  const more = given.ships.find((one) => one.slot.id === before?.afterSlotId)?.slot
+  if (before !== undefined && first?.state === 'missed' && more?.pushGroupId === group)
+    return earlier(given, before, slots)
+  return { first, group }
+}
+
 function workOut(
   given: NaiveCase,
   { slot, ship }: NaiveShip,
@@ -170,15 +189,19 @@ function workOut(
   const station = stationOf(given, slot.id)
   const wayMs = ship.wayMs?.[station?.id ?? ''] ?? 0
   if (slot.afterSlotId !== undefined) {
-    const first = slots.get(slot.afterSlotId)
+    const { first, group } = earlier(given, slot, slots)
     if (first === undefined) return station?.takesNew === true ? undefined : { ...nothing, state: 'missed' }
     if (!isServed(first)) return nothing
-    const group = given.ships.find((one) => one.slot.id === slot.afterSlotId)?.slot.pushGroupId ?? ''
-    const pushAtMs = pushes.get(group)
-    if (pushAtMs === undefined) return station?.takesNew === true ? undefined : { ...nothing, state: 'missed' }
-    readyAtMs = pushAtMs + (ship.legMs ?? 0)
-    readyKg =
-      first.fuelAtDisconnectKg - (ship.burnKgPerS * (pushAtMs - first.disconnectAtMs)) / 1000 - (ship.legKg ?? 0)
+    if (group === slot.pushGroupId) {
+      readyAtMs = first.disconnectAtMs
+      readyKg = first.fuelAtDisconnectKg
+    } else {
+      const pushAtMs = pushes.get(group)
+      if (pushAtMs === undefined) return station?.takesNew === true ? undefined : { ...nothing, state: 'missed' }
+      readyAtMs = pushAtMs + (ship.legMs ?? 0)
+      readyKg =
+        first.fuelAtDisconnectKg - (ship.burnKgPerS * (pushAtMs - first.disconnectAtMs)) / 1000 - (ship.legKg ?? 0)
+    }
   }
   if (station?.takesNew !== true) return { ...nothing, state: 'missed' }
   readyAtMs += wayMs

@@ -44,11 +44,18 @@ describe('judging random orders', { timeout: 30_000 }, () => {
       const sum = (of: (slot: (typeof slots)[number]) => number): number =>
         slots.reduce((total, one) => total + of(one), 0)
       const served = slots.filter((one) => one.state !== 'missed' && one.state !== 'gone')
-      const unordered = reasons.filter((one) => one.kind === 'not in the order').map((one) => weight(one.slotId ?? ''))
-      const lost = sum((one) => (one.state === 'missed' ? weight(one.slotId) : 0))
+      // A contact that is topped off counts with the one that does.
+      const counted = served.filter((one) => one.toppedBySlotId === undefined)
+      const groupOf = (id: string | undefined) => given.ships.find((one) => one.slot.id === id)?.slot.pushGroupId
+      const all = given.ships.map((one) => one.slot)
+      const tops = new Set(all.flatMap((one) => (groupOf(one.afterSlotId) === one.pushGroupId ? [one.id] : [])))
+      const unordered = reasons
+        .filter((one) => one.kind === 'not in the order' && !tops.has(one.slotId ?? ''))
+        .map((one) => weight(one.slotId ?? ''))
+      const lost = sum((one) => (one.state === 'missed' && !tops.has(one.slotId) ? weight(one.slotId) : 0))
       expect(judgement.lostWeight).toBe(lost + unordered.reduce((total, one) => total + one, 0))
       expect(judgement.shortage).toBe(sum((one) => weight(one.slotId) * stepsOfKg(one.shortageKg)))
-      const late = served.map((one) => weight(one.slotId) * stepsOfMs(Math.max(0, one.pushAtMs - one.plannedPushAtMs)))
+      const late = counted.map((one) => weight(one.slotId) * stepsOfMs(Math.max(0, one.pushAtMs - one.plannedPushAtMs)))
       expect(judgement.lateness).toBe(late.reduce((total, one) => total + one, 0))
       expect(judgement.lastDisconnect).toBe(Math.max(0, ...served.map((one) => stepsOfMs(one.disconnectAtMs))))
     }

@@ -8,7 +8,7 @@ export function randomCase(seed: number): NaiveCase {
   const { number, whole, yes, shuffled } = chance(seed)
   // Drawn apart, so that an order without them stays what it was.
   const more = chance(seed + 7_000_000)
-  const has = { ways: more.yes(0.3) }
+  const has = { ways: more.yes(0.3), tops: more.yes(0.3) }
   const nowMs = yes(0.4) ? number(5, 20) * MINUTE_MS : undefined
   const tankers = Array.from({ length: whole(1, 2) }, (_, i) => ({
     id: `tanker-${String(i)}`,
@@ -77,6 +77,13 @@ export function randomCase(seed: number): NaiveCase {
       }
     }
   })
+  const tops: NaiveShip[] = ships
+    .filter(() => has.tops && more.yes(0.5))
+    .map(({ ship, slot: first }) => ({
+      ship: { ...ship, targetKg: ship.targetKg + more.number(0, 800), rateKgPerS: more.number(6, 25) },
+      slot: { ...first, id: `${first.id} top`, fixed: undefined, gone: more.yes(0.05), afterSlotId: first.id }
+    }))
+  const topOf = new Map(tops.map(({ slot: top }) => [top.afterSlotId, top.id]))
   const again: NaiveShip[] = ships
     .filter(() => yes(0.35))
     .map(({ ship, slot: first }) => ({
@@ -86,20 +93,29 @@ export function randomCase(seed: number): NaiveCase {
         id: `${first.id} again`,
         fixed: undefined,
         gone: false,
-        afterSlotId: first.id,
+        afterSlotId: topOf.get(first.id) ?? first.id,
         pushGroupId: yes(0.8) ? 'group-late' : (groups[whole(0, groups.length - 1)]?.id ?? '')
       }
     }))
-  const all = [...ships, ...again]
+  const all = [...ships, ...tops, ...again]
   const turns: Record<string, string[]> = Object.fromEntries(stations.map(({ id }) => [id, []]))
   // Mostly second visits behind first ones; now and then anyhow, which may make a circle.
-  const inTurn = yes(0.2) ? shuffled(all) : [...shuffled(ships), ...shuffled(again)]
+  const inTurn = yes(0.2) ? shuffled([...ships, ...again]) : [...shuffled(ships), ...shuffled(again)]
   for (const one of inTurn) {
     if (yes(0.03)) continue
     const at = stations[whole(0, stations.length - 1)]?.id ?? ''
     // What is flown stands where it was flown.
     if (one.slot.fixed === undefined) turns[at]?.push(one.slot.id)
     else turns[at]?.unshift(one.slot.id)
+  }
+  // Behind the contact before it, or anywhere where it stands elsewhere; now and then before it, in a circle.
+  for (const { slot: top } of tops) {
+    if (more.yes(0.03)) continue
+    const inTurn = turns[stations[more.whole(0, stations.length - 1)]?.id ?? '']
+    const flown =
+      inTurn?.filter((id) => all.some(({ slot: one }) => one.id === id && one.fixed !== undefined)).length ?? 0
+    const behind = more.yes(0.1) ? -1 : (inTurn?.indexOf(top.afterSlotId ?? '') ?? -1)
+    inTurn?.splice(more.whole(Math.max(flown, behind + 1), inTurn.length), 0, top.id)
   }
   return { ships: all, stations, tankers, groups, turns, nowMs }
 }

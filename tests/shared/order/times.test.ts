@@ -529,3 +529,85 @@ describe('a ship at another tanker than its own', () => {
     expect(found.bound.metLevels).toBeGreaterThanOrEqual(4)
   })
 })
+
+describe('a top-off', () => {
+  const ship = { fuelKg: 1000, burnKgPerS: 0.5, rateKgPerS: 20.5, targetKg: 2200, abortKg: 700 }
+  const twice = (parts: {
+    turns: Record<string, readonly string[]>
+    abortKg?: number
+    mateMin?: number
+    hookUpMin?: number
+  }) =>
+    judge(
+      order({
+        slots: [
+          slot('Kelp', ship, { requiredAtPushKg: 2100, weight: 4 }),
+          slot('mate', { serviceMs: min(parts.mateMin ?? 10) }),
+          slot(
+            'Kelp again',
+            { ...ship, abortKg: parts.abortKg ?? 700 },
+            { afterSlotId: 'Kelp', requiredAtPushKg: 2100, weight: 4 }
+          ),
+          slot('Kelp later', ship, { afterSlotId: 'Kelp again', pushGroupId: 'late' })
+        ],
+        stations: [station('boom', { hookUpMs: min(parts.hookUpMin ?? 0) }), station('pod'), station('hose')],
+        pushGroups: [push('push', { plannedAtMs: min(6) }), push('late')],
+        turns: parts.turns
+      })
+    )
+  const turns = { boom: ['Kelp', 'Kelp again'], pod: ['mate'], hose: ['Kelp later'] }
+
+  test('waits for the disconnect of the contact before, not for its push, and the push for both', () => {
+    // 1,200 kg at 20 kg/s: over after 1 min, with 2,200 kg; nothing is lacking then.
+    const judged = twice({ turns })
+    expect(of(judged, 'Kelp').disconnectAtMs).toBe(min(1))
+    expect(of(judged, 'Kelp again')).toMatchObject({
+      state: 'planned',
+      readyAtMs: min(1),
+      contactAtMs: min(1),
+      onLoadKg: 0
+    })
+    expect(judged.pushes[0]?.pushAtMs).toBe(min(10))
+    expect(kinds(judged)).not.toContain('waits in a circle')
+  })
+
+  test('counts in place of the contact before it, for shortage, latest push and lateness', () => {
+    // Topped off behind the mate at 10 min: 270 kg burned since 1 min, back to 2,200 kg in 13.5 s; the first alone would lack.
+    const judged = twice({ turns: { ...turns, boom: ['Kelp'], pod: ['mate', 'Kelp again'] } })
+    const first = of(judged, 'Kelp')
+    const top = of(judged, 'Kelp again')
+    expect(top.onLoadKg).toBeCloseTo(270 + 13.5 * 0.5, 9)
+    expect(top).toMatchObject({ shortageKg: 0, toppedBySlotId: undefined })
+    expect(first).toMatchObject({ shortageKg: 0, latestPushAtMs: undefined, toppedBySlotId: 'Kelp again' })
+    expect(first.fuelAtPushKg).toBe(top.fuelAtPushKg)
+    expect(judged.judgement.shortage).toBe(0)
+    // 4 min 13.5 s late: 42 steps, the ship once with 4, its mate once with 1; the later visit on its own.
+    const own = Math.round(of(judged, 'Kelp later').disconnectAtMs / 6000)
+    expect(judged.judgement.lateness).toBe(42 * (4 + 1) + own)
+  })
+
+  test('that is missed loses no ship: the contact before stands, with its shortage, and the next visit starts from it', () => {
+    const judged = twice({ turns: { ...turns, boom: ['Kelp'], pod: ['mate', 'Kelp again'] }, abortKg: 1950 })
+    expect(of(judged, 'Kelp again')).toMatchObject({ state: 'missed', onLoadKg: 0 })
+    expect(judged.judgement.lostWeight).toBe(0)
+    expect(kinds(judged)).toContain('top-off missed')
+    expect(kinds(judged)).not.toContain('past latest contact')
+    // Pushed at 10 min with 2,200 kg less 9 min of burn: 170 kg short.
+    expect(of(judged, 'Kelp')).toMatchObject({ toppedBySlotId: undefined, fuelAtPushKg: 1930 })
+    expect(of(judged, 'Kelp').shortageKg).toBeCloseTo(170, 9)
+    expect(of(judged, 'Kelp later')).toMatchObject({ state: 'planned', readyAtMs: min(10), fuelAtContactKg: 1930 })
+  })
+
+  test('goes with a first contact that is missed, and the ship is lost once', () => {
+    const late = { ...ship, readyAtMs: min(1), abortKg: 1000 }
+    const judged = judge(
+      order({
+        slots: [slot('Kelp', late, { weight: 4 }), slot('Kelp again', ship, { afterSlotId: 'Kelp', weight: 4 })],
+        stations: [station('boom', { hookUpMs: min(1) })],
+        turns: { boom: ['Kelp', 'Kelp again'] }
+      })
+    )
+    expect(judged.slots.map((one) => one.state)).toEqual(['missed', 'gone'])
+    expect(judged.judgement.lostWeight).toBe(4)
+  })
+})

@@ -65,8 +65,6 @@ function smallCase(kind: Kind, seed: number): SmallCase {
     reformMs: number(0, 3) * MINUTE_MS
   }))
   groups.push({ id: 'group-late', plannedAtMs: number(45, 60) * MINUTE_MS, reformMs: 0 })
-  // Between the first contact of a visit and the one that tops off stands a push of its own: nobody leaves with it.
-  groups.push({ id: 'group-topped', plannedAtMs: 0, reformMs: 0 })
   const flying = twice ? whole(2, 3) : whole(3, MOST_FREE)
   const ships = Array.from({ length: flying }, (_, i): NaiveShip => {
     const flight = whole(0, 1)
@@ -105,13 +103,9 @@ function smallCase(kind: Kind, seed: number): SmallCase {
     if (kind === 'top-off') return { ship: { ...ship, targetKg: ship.targetKg + 300 }, slot: rest }
     return { ship, slot: { ...rest, visitId: `${first.flightId} second`, pushGroupId: 'group-late' } }
   })
-  const firsts = ships.map((one) => {
-    const topped = kind === 'top-off' && seconds.some(({ slot }) => slot.afterSlotId === one.slot.id)
-    return topped ? { ...one, slot: { ...one.slot, pushGroupId: 'group-topped', requiredAtPushKg: 0 } } : one
-  })
   const methods = stations.map((one) => (one.tankerId === 'tanker-0' ? 0 : 1))
   const mayUse = new Map(
-    [...firsts, ...seconds].map(({ slot: { id } }, i) => {
+    [...ships, ...seconds].map(({ slot: { id } }, i) => {
       const here = stations.filter((_, k) => kind !== 'boom and probe' || methods[k] === i % 2)
       return [id, here.map((one) => one.id)] as const
     })
@@ -119,15 +113,15 @@ function smallCase(kind: Kind, seed: number): SmallCase {
 
   const turns: Record<string, string[]> = Object.fromEntries(stations.map(({ id }) => [id, []]))
   const flightAt = [whole(0, 9), whole(0, 9)]
-  for (const { slot } of [...shuffled(firsts), ...shuffled(seconds)]) {
+  for (const { slot } of [...shuffled(ships), ...shuffled(seconds)]) {
     if (yes(0.05)) continue
     const may = mayUse.get(slot.id) ?? []
     // Whole flights begin whole: each on one station.
     const of = kind === 'whole flights' ? (flightAt[slot.flightId === 'flight-0' ? 0 : 1] ?? 0) : whole(0, 9)
     turns[may[of % may.length] ?? '']?.push(slot.id)
   }
-  if (kind === 'whole flights') for (const inTurn of Object.values(turns)) inTurn.sort(byFlight(firsts))
-  const all = [...firsts, ...seconds]
+  if (kind === 'whole flights') for (const inTurn of Object.values(turns)) inTurn.sort(byFlight(ships))
+  const all = [...ships, ...seconds]
   const given: NaiveCase = { ships: all, stations, tankers, groups, turns, nowMs }
   const held = kind === 'pinned and in contact' ? holding(given, yes(0.5)) : given
   const maySpread = kind === 'whole flights' || yes(0.2) ? new Set<string>() : new Set(['flight-0', 'flight-1'])
