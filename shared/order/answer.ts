@@ -122,6 +122,7 @@ function slotOf<State>(row: SlotRow<State>): SlotOut {
     shortageKg: shortageKg(plain),
     latestPushAtMs: latestPushAtMs(plain),
     aheadSlotId: row.ahead?.slot.id,
+    waitsForSlotId: row.waitsFor?.slot.id,
     toppedBySlotId: served(plain) ? toppedBy(plain)?.slot.id : undefined
   }
 }

@@ -1,7 +1,7 @@
 import { onPiece, pieceAt } from './curves.ts'
 import { resolve } from './endings.ts'
 import { greatestOnLoadKg } from './ledger.ts'
-import { curveOf, readyOf, type SlotRow, type StationRow } from './timetable.ts'
+import { curveOf, exclude, readyOf, type SlotRow, type StationRow } from './timetable.ts'
 import type { Ready, SlotIn } from './times.ts'
 
 /** The contact of the next slot of a station: its service, its tanker's give, its group's push. */
@@ -37,6 +37,7 @@ export function contact<State>(at: StationRow, row: SlotRow<State>): void {
   at.ahead = row
   at.head = undefined
   at.turn++
+  exclude(at, row, row.disconnectAtMs)
 }
 
 function take<State>(row: SlotRow<State>, served: ReturnType<SlotIn<State>['serve']>): void {

@@ -1,5 +1,5 @@
 import { onPiece, pieceAt, type ServiceCurve } from './curves.ts'
-import { firstReady, type Cause, type GroupRow, type SlotRow } from './timetable.ts'
+import { exclude, firstReady, type Cause, type GroupRow, type SlotRow } from './timetable.ts'
 import type { SlotIn } from './times.ts'
 
 /*
@@ -25,6 +25,7 @@ export function stand<State>(row: SlotRow<State>, fixed: NonNullable<SlotIn<Stat
       station.lastDisconnectAtMs = fixed.disconnectAtMs
       station.lastFlightId = row.slot.flightId
     }
+    exclude(station, row, fixed.disconnectAtMs)
     const { tanker } = station
     if (fixed.done) tanker.givenKg += fixed.onLoadKg
     else {

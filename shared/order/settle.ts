@@ -3,6 +3,7 @@ import type { ServiceCurve } from './curves.ts'
 import { goneWith, lose, notAwaited, stand, unknownInstants, wouldBe } from './endings.ts'
 import {
   curveOf,
+  exclude,
   leftBy,
   readyOf,
   served,
@@ -84,8 +85,30 @@ function run<State>(table: Timetable<State>, turns: Turns<State>): void {
       if (blocked) for (const row of table.rows) if (!row.resolved) loseUnplaced(table, row, 'waits in a circle')
       return
     }
+    if (first.excluded.length > 0) first = firstAllowed(table)
     contact(first, first.head as SlotRow<State>)
   }
+}
+
+/** Of the stations whose next slot no excluded station goes before, the one with the first contact. */
+function firstAllowed<State>(table: Timetable<State>): StationRow {
+  let first: StationRow | undefined
+  for (const station of table.stations) {
+    if (station.head === undefined || goesAfter(station)) continue
+    if (first?.head === undefined || station.head.contactAtMs < first.head.contactAtMs) first = station
+  }
+  // The one with the first start of all goes after nobody.
+  return first as StationRow
+}
+
+/** A station that excludes this one could start its next slot earlier; of equals the first one given goes first. */
+function goesAfter({ head, index, excluded }: StationRow): boolean {
+  const startAtMs = head?.startAtMs ?? Infinity
+  for (const { head: other, index: place } of excluded) {
+    if (other === undefined || other.startAtMs > startAtMs) continue
+    if (other.startAtMs < startAtMs || place < index) return true
+  }
+  return false
 }
 
 function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
@@ -104,7 +127,11 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
     row.lastFlightId = row.station.lastFlightId
     row.ahead = undefined
     row.head = undefined
+    row.excludedUntilMs = -Infinity
+    row.excludedBy = undefined
   }
+  for (const row of table.stations)
+    if (row.excluded.length > 0 && row.lastFlightId !== undefined) exclude(row, undefined, row.lastDisconnectAtMs)
   for (const row of table.groups) {
     // One more, so that a group without slots has its push too.
     row.pending = row.rows.length + 1
@@ -119,6 +146,7 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
     row.station = undefined
     row.turn = -1
     row.ahead = undefined
+    row.waitsFor = undefined
     if (row.presumedLost) notAwaited(row.group)
   }
   for (const station of table.stations) {
@@ -192,7 +220,18 @@ function place<State>(table: Timetable<State>, at: StationRow, row: SlotRow<Stat
     changeoverMs = sameFlight ? station.changeoverWithinFlightMs : station.changeoverBetweenMs
   }
   row.readyAtMs = ready.atMs
-  row.startAtMs = Math.max(ready.atMs, station.opensAtMs, at.lastDisconnectAtMs + changeoverMs, table.nowMs)
+  row.startAtMs = Math.max(
+    ready.atMs,
+    station.opensAtMs,
+    at.lastDisconnectAtMs + changeoverMs,
+    row.notBeforeMs,
+    table.nowMs
+  )
+  row.waitsFor = undefined
+  if (at.excludedUntilMs > row.startAtMs) {
+    row.startAtMs = at.excludedUntilMs
+    row.waitsFor = at.excludedBy
+  }
   row.contactAtMs = row.startAtMs + station.hookUpMs
   row.latestContactAtMs = curve.latestContactAtMs ?? Infinity
   return curve

@@ -26,6 +26,10 @@ export interface StationIn {
   readonly freeAtMs: number
   /** Undefined: nobody was here yet, no changeover. */
   readonly lastFlightId: string | undefined
+  /** Stations that have nobody in contact while this one has, by id; each names the other. */
+  readonly excludes?: readonly string[] | undefined
+  /** From the last disconnect at a station it excludes until its own next slot may start; left out, none. */
+  readonly methodChangeMs?: number | undefined
 }
 
 export interface Ready<State> {
@@ -86,6 +90,8 @@ export interface SlotIn<State> {
   /** Ship left, landed, no-show: takes no station time. */
   readonly gone: boolean
   readonly requiredAtPushKg: number
+  /** It does not start earlier, whatever is free. */
+  readonly notBeforeMs?: number | undefined
   /** Burn while waiting and between disconnect and push. */
   readonly waitBurnKgPerS: number
   /**
@@ -161,6 +167,8 @@ export interface SlotOut {
   readonly latestPushAtMs: number | undefined
   /** Who is on the station before: the last slot in turn that takes station time. */
   readonly aheadSlotId: string | undefined
+  /** Whom it waits for at a station that excludes its own. */
+  readonly waitsForSlotId: string | undefined
   /** The served contact that tops this one off: from then on shortage and latest push are told there. */
   readonly toppedBySlotId: string | undefined
 }
@@ -188,8 +196,10 @@ export interface Judged {
  * Every slot's instants and fuel for the given sequences, the pushes, the tankers' ledger, the judgement, and what
  * breaks. Instants are event time in ms, masses kg.
  *
- * Slot start = the latest of ship ready, station open, last disconnect + changeover, and now for slots not begun;
- * contact = start + hook-up. A ship whose contact would be after its latest contact takes no station time and no fuel
+ * Slot start = the latest of ship ready, station open, last disconnect + changeover, last disconnect at a station that
+ * excludes this one + method change, what it is not to start before, and now for slots not begun; contact = start +
+ * hook-up. Of two stations that exclude each other the one whose next slot could start earlier goes first, of equals the
+ * one that is given first. A ship whose contact would be after its latest contact takes no station time and no fuel
  * and nobody waits for it. Push = the latest of planned push, now, and last disconnect of the group + reform. Of the
  * contacts of one visit the last one served counts, for shortage and lateness; a visit is lost with its first contact,
  * never by a top-off that is missed: the ship then goes on with what the contact before left. Ids in the sequences that

@@ -35,6 +35,11 @@ export interface StationRow {
   readonly station: StationIn
   readonly index: number
   readonly tanker: TankerRow
+  /** Stations that have nobody in contact while this one has. */
+  readonly excluded: StationRow[]
+  /** Nothing starts here before, for the last contact at a station that excludes this one. */
+  excludedUntilMs: number
+  excludedBy: SlotRow<unknown> | undefined
   turn: number
   lastDisconnectAtMs: number
   lastFlightId: string | undefined
@@ -64,6 +69,8 @@ const FROM_NOTHING: ReadyFrom = {
 export interface SlotRow<State> {
   readonly slot: SlotIn<State>
   readonly index: number
+  /** It does not start earlier. */
+  notBeforeMs: number
   readonly group: GroupRow
   readonly after: SlotRow<State> | undefined
   readonly next: SlotRow<State>[]
@@ -88,6 +95,8 @@ export interface SlotRow<State> {
   station: StationRow | undefined
   turn: number
   ahead: SlotRow<unknown> | undefined
+  /** Whom it waits for at a station that excludes its own. */
+  waitsFor: SlotRow<unknown> | undefined
   readyAtMs: number
   startAtMs: number
   contactAtMs: number
@@ -124,6 +133,22 @@ function known<Value>(rows: ReadonlyMap<string, Value>, what: string, id: string
   return row
 }
 
+/** One named on one side is enough. */
+const excludeEachOther = ({ station: one }: StationRow, { station: other }: StationRow): boolean =>
+  one.excludes?.includes(other.id) === true || other.excludes?.includes(one.id) === true
+
+/** A contact on a station is over: those it excludes wait for it and their method change. */
+export function exclude(at: StationRow, row: SlotRow<unknown> | undefined, disconnectAtMs: number): void {
+  for (const other of at.excluded) {
+    const untilMs = disconnectAtMs + (other.station.methodChangeMs ?? 0)
+    if (untilMs <= other.excludedUntilMs) continue
+    other.excludedUntilMs = untilMs
+    other.excludedBy = row
+    // Whoever comes next there comes later now, if it comes in time.
+    other.head = undefined
+  }
+}
+
 /**
  * The timetable of an order's slots, not filled yet.
  * @throws RangeError naming an unknown push group, tanker, or earlier slot.
@@ -149,6 +174,9 @@ export function timetableOf<State>(input: OrderIn<State>): Timetable<State> {
       station,
       index,
       tanker,
+      excluded: [],
+      excludedUntilMs: -Infinity,
+      excludedBy: undefined,
       turn: 0,
       lastDisconnectAtMs: 0,
       lastFlightId: '',
@@ -156,6 +184,8 @@ export function timetableOf<State>(input: OrderIn<State>): Timetable<State> {
       head: undefined
     }
   })
+  for (const one of stations)
+    for (const other of stations) if (other !== one && excludeEachOther(one, other)) one.excluded.push(other)
   const groups = new Map<string, GroupRow>()
   for (const group of input.pushGroups) {
     groups.set(group.id, { group, rows: [], pending: 0, lastDisconnectAtMs: 0, pushAtMs: 0 })
@@ -217,6 +247,7 @@ function rowsOf<State>(
     const row: SlotRow<State> = {
       slot,
       index: byId.size,
+      notBeforeMs: slot.notBeforeMs ?? -Infinity,
       group: known(groups, 'pushGroupId', slot.pushGroupId),
       after: afterRow,
       next: [],
@@ -234,6 +265,7 @@ function rowsOf<State>(
       station: undefined,
       turn: -1,
       ahead: undefined,
+      waitsFor: undefined,
       readyAtMs: 0,
       startAtMs: 0,
       contactAtMs: 0,

@@ -90,7 +90,7 @@ export function aloneOf<State>(field: Field<State>, before: readonly Before[], r
     const ready = readyOf(row, station)
     const { opensAtMs, hookUpMs, closesAtMs } = station.station
     const freeAtMs = left.freeAtMs + (left.lastFlightId === undefined ? 0 : leastChangeoverMs(station))
-    const startAtMs = Math.max(ready.atMs, opensAtMs, freeAtMs, table.nowMs)
+    const startAtMs = Math.max(ready.atMs, opensAtMs, freeAtMs, row.notBeforeMs, table.nowMs)
     const contactAtMs = startAtMs + hookUpMs
     const curve = curveOf(row, station, ready)
     const latestMs = row.slot.serveAnyway ? Infinity : (curve.latestContactAtMs ?? Infinity)

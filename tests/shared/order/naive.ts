@@ -30,6 +30,7 @@ export interface NaiveCase {
 
 export interface NaiveSlot {
   state: string
+  startAtMs: number
   contactAtMs: number
   disconnectAtMs: number
   onLoadKg: number
@@ -118,9 +119,18 @@ function sweep(given: NaiveCase, limits: ReadonlyMap<string, number>) {
   const pushes = new Map<string, number>()
   for (let before = -1; before !== slots.size + pushes.size;) {
     before = slots.size + pushes.size
+    /** Known but for whether somebody at a station that excludes its own starts before it. */
+    const rivals: { id: string; at: number; slot: NaiveSlot }[] = []
     for (const one of given.ships) {
       const found = slots.has(one.slot.id) ? undefined : workOut(given, one, slots, pushes, limits)
-      if (found !== undefined) slots.set(one.slot.id, found)
+      if (found === undefined) continue
+      if (found.state === 'planned' && shutBy(given, one.slot.id).length > 0)
+        rivals.push({ id: one.slot.id, at: stationIndex(given, one.slot.id), slot: found })
+      else slots.set(one.slot.id, found)
+    }
+    if (before === slots.size + pushes.size) {
+      const first = rivals.toSorted((a, b) => a.slot.startAtMs - b.slot.startAtMs || a.at - b.at)[0]
+      if (first !== undefined) slots.set(first.id, first.slot)
     }
     for (const group of given.groups) {
       const members = given.ships
@@ -153,6 +163,7 @@ function sweep(given: NaiveCase, limits: ReadonlyMap<string, number>) {
 
 const nothing: NaiveSlot = {
   state: 'gone',
+  startAtMs: NaN,
   contactAtMs: NaN,
   disconnectAtMs: NaN,
   onLoadKg: 0,
@@ -213,7 +224,9 @@ function workOut(
     readyAtMs,
     station.opensAtMs,
     given.nowMs ?? -Infinity,
-    freeAt(given, station, slot, slots)
+    slot.notBeforeMs ?? -Infinity,
+    freeAt(given, station, slot, slots),
+    shutUntil(given, station, slot.id, slots)
   )
   const contactAtMs = startAtMs + station.hookUpMs
   const latestMs =
@@ -234,6 +247,7 @@ function workOut(
   const seconds = onLoadKg / ship.rateKgPerS
   return {
     state: 'planned',
+    startAtMs,
     contactAtMs,
     disconnectAtMs: contactAtMs + seconds * 1000,
     onLoadKg,
@@ -242,6 +256,33 @@ function workOut(
     cut: limitKg < wantedKg,
     pastMs
   }
+}
+
+/** Stations that exclude that of a slot. */
+function shutBy(given: NaiveCase, slotId: string): StationIn[] {
+  const here = stationOf(given, slotId)
+  return given.stations.filter(
+    (other) =>
+      other.id !== here?.id &&
+      here !== undefined &&
+      [...(here.excludes ?? []), ...(other.excludes ?? []).filter((id) => id === here.id).map(() => other.id)].includes(
+        other.id
+      )
+  )
+}
+
+/** The last end at a station that excludes this one, and the change of method after it. */
+function shutUntil(
+  given: NaiveCase,
+  station: StationIn,
+  slotId: string,
+  slots: ReadonlyMap<string, NaiveSlot>
+): number {
+  const ends = shutBy(given, slotId).flatMap((other) => {
+    const flown = (given.turns[other.id] ?? []).flatMap((id) => slots.get(id) ?? []).filter(isServed)
+    return [...(other.lastFlightId === undefined ? [] : [other.freeAtMs]), ...flown.map((one) => one.disconnectAtMs)]
+  })
+  return Math.max(-Infinity, ...ends) + (station.methodChangeMs ?? 0)
 }
 
 function freeAt(

@@ -8,7 +8,7 @@ export function randomCase(seed: number): NaiveCase {
   const { number, whole, yes, shuffled } = chance(seed)
   // Drawn apart, so that an order without them stays what it was.
   const more = chance(seed + 7_000_000)
-  const has = { ways: more.yes(0.3), tops: more.yes(0.3) }
+  const has = { ways: more.yes(0.3), tops: more.yes(0.3), shuts: more.yes(0.3), waits: more.yes(0.3) }
   const nowMs = yes(0.4) ? number(5, 20) * MINUTE_MS : undefined
   const tankers = Array.from({ length: whole(1, 2) }, (_, i) => ({
     id: `tanker-${String(i)}`,
@@ -16,7 +16,7 @@ export function randomCase(seed: number): NaiveCase {
     baseKg: yes(0.5) ? number(2_000, 12_000) : 1e6,
     burnKgPerMs: number(0.5, 2) / 1000
   }))
-  const stations = tankers.flatMap(({ id }) =>
+  const built = tankers.flatMap(({ id }) =>
     Array.from({ length: whole(1, 2) }, (_, k) =>
       station(`${id}/${String(k)}`, {
         tankerId: id,
@@ -31,6 +31,14 @@ export function randomCase(seed: number): NaiveCase {
       })
     )
   )
+  // Two stations, mostly of one tanker, that exclude each other; one side named is enough.
+  const stations = built.map((one, k) => {
+    if (!has.shuts || k > 1 || built.length < 2) return one
+    const methodChangeMs = more.number(0, 4) * MINUTE_MS
+    return k === 1 && more.yes(0.3)
+      ? { ...one, methodChangeMs }
+      : { ...one, methodChangeMs, excludes: [built[1 - k]?.id ?? ''] }
+  })
   const groups = Array.from({ length: whole(1, 4) }, (_, i) => ({
     id: `group-${String(i)}`,
     plannedAtMs: number(5, 40) * MINUTE_MS,
@@ -73,7 +81,8 @@ export function randomCase(seed: number): NaiveCase {
         waitBurnKgPerS: burnOf,
         fixed: flown ? { ...fixed, state: { fuelKg: fixed.fuelAtDisconnectKg } } : undefined,
         gone: !flown && yes(0.08),
-        serveAnyway: yes(0.15)
+        serveAnyway: yes(0.15),
+        ...(has.waits && more.yes(0.4) ? { notBeforeMs: more.number(5, 35) * MINUTE_MS } : {})
       }
     }
   })

@@ -611,3 +611,123 @@ describe('a top-off', () => {
     expect(judged.judgement.lostWeight).toBe(4)
   })
 })
+
+describe('stations that exclude each other', () => {
+  const pair = (parts: { hookUpMin?: [number, number]; readyMin?: [number, number]; boomFirst?: boolean }): Judged => {
+    const stations = [
+      station('boom', { excludes: ['hose'], methodChangeMs: min(3), hookUpMs: min(parts.hookUpMin?.[0] ?? 1) }),
+      // Named on one side it holds for both.
+      station('hose', { methodChangeMs: min(4), hookUpMs: min(parts.hookUpMin?.[1] ?? 1) })
+    ]
+    const ready = parts.readyMin ?? [0, 0]
+    return judge(
+      order({
+        slots: [
+          slot('Kelp', { serviceMs: min(5), readyAtMs: min(ready[0]) }),
+          slot('Rasp', { serviceMs: min(5), readyAtMs: min(ready[1]) })
+        ],
+        stations: parts.boomFirst === false ? stations.toReversed() : stations,
+        turns: { boom: ['Kelp'], hose: ['Rasp'] }
+      })
+    )
+  }
+  const starts = (judged: Judged): number[] => ['Kelp', 'Rasp'].map((id) => of(judged, id).startAtMs / MINUTE_MS)
+
+  test('serve the one that could start earlier first, the other after its disconnect and its own method change', () => {
+    // Disconnect 6 min after the start: 1 min of hook-up, 5 of service.
+    expect(starts(pair({ readyMin: [1, 2] }))).toEqual([1, 1 + 6 + 4])
+    expect(starts(pair({ readyMin: [2, 1] }))).toEqual([1 + 6 + 3, 1])
+    expect(of(pair({ readyMin: [1, 2] }), 'Rasp')).toMatchObject({ waitsForSlotId: 'Kelp', aheadSlotId: undefined })
+    expect(of(pair({ readyMin: [1, 2] }), 'Kelp').waitsForSlotId).toBeUndefined()
+  })
+
+  test('go by the start, not by the contact, and of equals by the order they are given in', () => {
+    expect(starts(pair({ readyMin: [1, 2], hookUpMin: [4, 1] }))).toEqual([1, 1 + 9 + 4])
+    expect(starts(pair({}))).toEqual([0, 6 + 4])
+    expect(starts(pair({ boomFirst: false }))).toEqual([6 + 3, 0])
+  })
+
+  test('do not wait where the other one is over long before', () => {
+    expect(starts(pair({ readyMin: [0, 20] }))).toEqual([0, 20])
+    expect(of(pair({ readyMin: [0, 20] }), 'Rasp').waitsForSlotId).toBeUndefined()
+  })
+
+  test('wait for what is in contact at the other one, and for the last one known there', () => {
+    const fixed = {
+      contactAtMs: min(-1),
+      disconnectAtMs: min(4),
+      onLoadKg: 0,
+      fuelAtContactKg: 0,
+      fuelAtDisconnectKg: 0,
+      latestContactAtMs: undefined,
+      done: false
+    }
+    const stations = [
+      station('boom', { excludes: ['hose'], methodChangeMs: min(3) }),
+      station('hose', { excludes: ['boom'] })
+    ]
+    const held = order({
+      slots: [slot('Kelp', {}), slot('Rasp', {}, { fixed })],
+      stations,
+      turns: { boom: ['Kelp'], hose: ['Rasp'] }
+    })
+    expect(of(judge(held), 'Kelp')).toMatchObject({ startAtMs: min(7), waitsForSlotId: 'Rasp' })
+    const left = order({
+      slots: [slot('Kelp', {})],
+      stations: [stations[0] ?? station('boom'), station('hose', { freeAtMs: min(2), lastFlightId: 'other' })],
+      turns: { boom: ['Kelp'], hose: [] }
+    })
+    expect(of(judge(left), 'Kelp')).toMatchObject({ startAtMs: min(5), waitsForSlotId: undefined })
+  })
+
+  test('lose a ship whose latest contact comes while it waits', () => {
+    const judged = judge(
+      order({
+        slots: [slot('Kelp', { serviceMs: min(5) }), slot('Rasp', { burnKgPerS: 1, fuelKg: 1300, abortKg: 1000 })],
+        stations: [station('boom', { excludes: ['hose'] }), station('hose', { methodChangeMs: min(1) })],
+        turns: { boom: ['Kelp'], hose: ['Rasp'] }
+      })
+    )
+    // 300 kg at 1 kg/s: 5 min; it could come at 6.
+    expect(of(judged, 'Rasp')).toMatchObject({ state: 'missed', pastMs: min(1) })
+  })
+})
+
+describe('a window', () => {
+  test('ends the contact in it at its closing, and closes the station to the next', () => {
+    const judged = judge(
+      order({
+        slots: [slot('Kelp', { serviceMs: min(5) }), slot('Rasp', { serviceMs: min(5) }), slot('Sleet', {})],
+        stations: [station('boom', { opensAtMs: min(10), closesAtMs: min(18), hookUpMs: min(0.5) })],
+        turns: { boom: ['Kelp', 'Rasp', 'Sleet'] }
+      })
+    )
+    expect(of(judged, 'Kelp')).toMatchObject({ contactAtMs: min(10.5), disconnectAtMs: min(15.5), endedBy: 'target' })
+    // Two of its five minutes.
+    expect(of(judged, 'Rasp')).toMatchObject({ contactAtMs: min(16), disconnectAtMs: min(18), endedBy: 'window' })
+    expect(of(judged, 'Rasp').onLoadKg).toBeCloseTo((2000 * 2) / 5, 9)
+    expect(of(judged, 'Sleet')).toMatchObject({ state: 'missed', contactAtMs: min(18.5) })
+    expect(kinds(judged)).toContain('station closed')
+    expect(judged.judgement.lostWeight).toBe(1)
+  })
+})
+
+describe('a slot that is not to start before an instant', () => {
+  const later = (notBeforeMin: number | undefined) =>
+    judge(
+      order({
+        slots: [
+          slot('Kelp', { serviceMs: min(2) }, notBeforeMin === undefined ? {} : { notBeforeMs: min(notBeforeMin) }),
+          slot('Rasp', { serviceMs: min(2) })
+        ],
+        stations: [station('boom', { hookUpMs: min(1) })],
+        turns: { boom: ['Kelp', 'Rasp'] }
+      })
+    )
+
+  test('starts at it, and whoever is behind comes as much later', () => {
+    expect(later(undefined).slots.map((one) => one.startAtMs)).toEqual([0, min(3)])
+    expect(later(5).slots.map((one) => one.startAtMs)).toEqual([min(5), min(8)])
+    expect(of(later(5), 'Kelp').readyAtMs).toBe(0)
+  })
+})

@@ -1,4 +1,4 @@
-import { judge, type OrderIn } from '../../../../shared/order/times.ts'
+import { judge, type OrderIn, type StationIn } from '../../../../shared/order/times.ts'
 import { chance } from '../chance.ts'
 import { MINUTE_MS, station, type OneTank, type OneTankShip } from '../make.ts'
 import type { NaiveCase, NaiveShip } from '../naive.ts'
@@ -17,7 +17,10 @@ export const KINDS = [
   'whole flights',
   'boom and probe',
   'pinned and in contact',
-  'top-off'
+  'top-off',
+  'excluding stations',
+  'other tanker',
+  'not before'
 ] as const
 export type Kind = (typeof KINDS)[number]
 
@@ -34,7 +37,7 @@ const MOST_FREE = 5
 
 function smallCase(kind: Kind, seed: number): SmallCase {
   const { number, whole, yes, shuffled } = chance(seed * 64 + KINDS.indexOf(kind))
-  const two = kind === 'boom and probe' || kind === 'whole flights' || yes(0.4)
+  const two = kind === 'boom and probe' || kind === 'whole flights' || kind === 'other tanker' || yes(0.4)
   const nowMs = kind === 'pinned and in contact' ? 10 * MINUTE_MS : undefined
   const tankers = (two ? ['tanker-0', 'tanker-1'] : ['tanker-0']).map((id) => ({
     id,
@@ -42,7 +45,9 @@ function smallCase(kind: Kind, seed: number): SmallCase {
     baseKg: kind === 'binding give' ? number(2_500, 4_500) : 1e9,
     burnKgPerMs: number(0.5, 2) / 1000
   }))
-  const counts = two ? [1, kind === 'whole flights' ? 2 : whole(1, 2)] : [kind === 'window' ? 2 : whole(1, 2)]
+  const counts = two
+    ? [1, kind === 'whole flights' ? 2 : whole(1, 2)]
+    : [kind === 'window' || kind === 'excluding stations' ? 2 : whole(1, 2)]
   const stations = tankers.flatMap(({ id }, t) =>
     Array.from({ length: kind === 'failed station' && !two ? 2 : (counts[t] ?? 1) }, (_, k) =>
       station(`${id}/${String(k)}`, {
@@ -58,6 +63,11 @@ function smallCase(kind: Kind, seed: number): SmallCase {
       })
     )
   )
+  if (kind === 'excluding stations') {
+    const [one, other] = stations
+    if (one !== undefined && other !== undefined)
+      stations[0] = { ...one, excludes: [other.id], methodChangeMs: number(0, 3) * MINUTE_MS }
+  }
   const twice = kind === 'second visit' || kind === 'top-off'
   const groups = ['group-0', 'group-1'].map((id) => ({
     id,
@@ -77,7 +87,8 @@ function smallCase(kind: Kind, seed: number): SmallCase {
       capacityKg: yes(0.3) ? number(2500, 4000) : Infinity,
       abortKg: yes(0.85) ? number(700, 1500) : undefined,
       legMs: (kind === 'top-off' ? 0 : number(5, 20)) * MINUTE_MS,
-      legKg: kind === 'top-off' ? 0 : number(100, 900)
+      legKg: kind === 'top-off' ? 0 : number(100, 900),
+      ...(kind === 'other tanker' ? { wayMs: waysFrom(stations, whole(0, 1), number(1, 6) * MINUTE_MS) } : {})
     }
     return {
       ship,
@@ -94,7 +105,8 @@ function smallCase(kind: Kind, seed: number): SmallCase {
         fixed: undefined,
         gone: yes(0.04),
         requiredAtPushKg: 500 * whole(2, 8),
-        waitBurnKgPerS: ship.burnKgPerS
+        waitBurnKgPerS: ship.burnKgPerS,
+        ...(kind === 'not before' && yes(0.5) ? { notBeforeMs: number(4, 20) * MINUTE_MS } : {})
       }
     }
   })
@@ -128,6 +140,10 @@ function smallCase(kind: Kind, seed: number): SmallCase {
   return { kind, given: held, input: inputOf(held, new Map(Object.entries(held.turns))), mayUse, maySpread }
 }
 
+/** The ship waits at one tanker: the way to every station of the other. */
+const waysFrom = (stations: readonly StationIn[], own: number, ms: number): Record<string, number> =>
+  Object.fromEntries(stations.map(({ id, tankerId }) => [id, tankerId === `tanker-${String(own)}` ? 0 : ms]))
+
 /** The thing a kind is named for is really there; a give that is short shows in the order in force. */
 const CONTAINS: Record<Kind, (one: SmallCase) => boolean> = {
   plain: () => true,
@@ -139,6 +155,13 @@ const CONTAINS: Record<Kind, (one: SmallCase) => boolean> = {
   'binding give': ({ input }) => judge(input).ledger.some((row) => row.dryAtSlotId !== undefined),
   'whole flights': ({ given, maySpread }) =>
     maySpread.size === 0 && new Set(given.ships.map(({ slot }) => slot.flightId)).size < given.ships.length,
+  'excluding stations': ({ given }) =>
+    given.stations.some((one) => one.excludes?.some((id) => given.stations.some((other) => other.id === id))),
+  'other tanker': ({ given }) =>
+    given.ships.some(({ ship, slot }) =>
+      Object.entries(given.turns).some(([at, inTurn]) => inTurn.includes(slot.id) && (ship.wayMs?.[at] ?? 0) > 0)
+    ),
+  'not before': ({ given }) => given.ships.some(({ slot }) => slot.notBeforeMs !== undefined),
   'boom and probe': ({ mayUse }) => new Set([...mayUse.values()].map((all) => JSON.stringify(all))).size === 2,
   'pinned and in contact': ({ given }) =>
     given.ships.some(({ slot }) => slot.pinned) && given.ships.some(({ slot }) => slot.fixed?.done === false)
