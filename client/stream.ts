@@ -1,4 +1,5 @@
 import { pathOf } from '../shared/contracts/routes.ts'
+import type { SearchView } from '../shared/contracts/search.ts'
 import { SILENCE_MS, type FrameIn, type FrameOut } from '../shared/contracts/stream.ts'
 import type { ContactState } from './words/contact.ts'
 
@@ -22,10 +23,12 @@ export interface StreamParts {
   seq: () => number
   onFrame: (frame: FrameOut) => void
   onState: (state: ContactState) => void
+  /** The search for a better order, each time it changes. */
+  onSearch?: (search: SearchView) => void
 }
 
 /** Opens the stream and keeps it open until the answer is called. */
-export function openStream({ as, eventId, seq, onFrame, onState }: StreamParts): () => void {
+export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: StreamParts): () => void {
   let socket: WebSocket | undefined
   let attempts = 0
   let closed = false
@@ -73,6 +76,7 @@ export function openStream({ as, eventId, seq, onFrame, onState }: StreamParts):
     })
     after(ABANDON_AFTER_MS, retry)
     onFrame(frame)
+    if (frame.kind === 'search') onSearch?.(frame.search)
     // The service counts messages: one answer a beat is what it waits for.
     if (frame.kind === 'beat') say({ kind: 'seen', seq: seq() })
   }

@@ -23,8 +23,10 @@ import { registerEvents } from './routes/events.ts'
 import { registerLinks } from './routes/links.ts'
 import { registerMemberships } from './routes/memberships.ts'
 import { registerPlans } from './routes/plans.ts'
+import { registerSearch } from './routes/search.ts'
 import type { Store } from './store/store.ts'
 import { bySchema } from './validation.ts'
+import { Pool, type PoolParts } from './work/pool.ts'
 
 export interface Parts {
   store: Store
@@ -34,6 +36,8 @@ export interface Parts {
   publicUrl?: string | undefined
   /** Folder of the built pages; undefined: none are served. */
   clientDir?: string | undefined
+  /** Threads that search; one, and two minutes at most, where it is not said. */
+  search?: Partial<Pick<PoolParts, 'threads' | 'limitMs' | 'entry'>>
   logger?: FastifyServerOptions['logger']
 }
 
@@ -41,6 +45,8 @@ export interface Parts {
 export interface Door extends Parts {
   rooms: Rooms
 }
+
+const SEARCH = { threads: 1, limitMs: 120_000 }
 
 export type App = FastifyInstance<
   RawServerDefault,
@@ -59,7 +65,7 @@ const REQUEST_TIMEOUT_MS = 30_000
 const CONNECTION_TIMEOUT_MS = 60_000
 
 /** The whole service but for listening: everything that is registered stands here, in order. */
-export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
+export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool: Pool }> {
   const fastify = Fastify({
     bodyLimit: BODY_BYTES,
     requestTimeout: REQUEST_TIMEOUT_MS,
@@ -67,7 +73,14 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
     logger: parts.logger ?? false,
     frameworkErrors: frameworkProblem
   }).withTypeProvider<ZodTypeProvider>()
-  const rooms = new Rooms(parts)
+  const pool = new Pool({
+    ...SEARCH,
+    ...parts.search,
+    onFault: (error) => {
+      fastify.log.error(error)
+    }
+  })
+  const rooms = new Rooms({ ...parts, pool })
   const door = { ...parts, rooms }
 
   fastify.setValidatorCompiler(bySchema)
@@ -92,6 +105,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
   registerMemberships(fastify, door)
   registerPlans(fastify, door)
   registerEvents(fastify, door)
+  registerSearch(fastify, door)
   registerLinks(fastify, door)
   await registerPages(fastify, parts.clientDir)
 
@@ -102,5 +116,5 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms }> {
     clearInterval(ticking)
   })
   await fastify.ready()
-  return { app: fastify, rooms }
+  return { app: fastify, rooms, pool }
 }

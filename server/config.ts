@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os'
 import { resolve } from 'node:path'
 
 export interface Config {
@@ -8,7 +9,14 @@ export interface Config {
   publicUrl: string | undefined
   /** Whether an empty data folder is filled with the demonstration event. */
   demo: boolean
+  /** Threads that look for better orders, at most. */
+  searchThreads: number
+  /** Longest time of one search, s. */
+  searchLimitS: number
 }
+
+/** One core is for calls. */
+const threadsHere = (): number => Math.min(2, Math.max(1, availableParallelism() - 1))
 
 /** Every fault of the settings at once, a line each. */
 export class ConfigFaults extends Error {
@@ -40,7 +48,9 @@ export function readConfig(environment: Environment = process.env): Config {
     host: read('HOST', '127.0.0.1', readHost),
     dataDir: resolve(read('DATA_DIR', 'data', (text) => ({ value: text }))),
     publicUrl: read<string | undefined>('PUBLIC_URL', undefined, readOrigin),
-    demo: read('DEMO', true, readSwitch)
+    demo: read('DEMO', true, readSwitch),
+    searchThreads: read('SEARCH_THREADS', threadsHere(), readThreads),
+    searchLimitS: read('SEARCH_LIMIT_S', 120, readLimit)
   }
   if (faults.length > 0) throw new ConfigFaults(faults)
   return config
@@ -69,4 +79,17 @@ function readSwitch(text: string): Reading<boolean> {
   if (['on', 'true', '1', 'yes'].includes(text.toLowerCase())) return { value: true }
   if (['off', 'false', '0', 'no'].includes(text.toLowerCase())) return { value: false }
   return { fault: 'on or off' }
+}
+
+function readThreads(text: string): Reading<number> {
+  if (text === 'auto') return { value: threadsHere() }
+  const threads = Number(text)
+  return /^\d+$/.test(text) && threads >= 1 && threads <= 16
+    ? { value: threads }
+    : { fault: 'auto, or 1 to 16 threads' }
+}
+
+function readLimit(text: string): Reading<number> {
+  const limitS = Number(text)
+  return /^\d+$/.test(text) && limitS >= 1 && limitS <= 3600 ? { value: limitS } : { fault: '1 to 3600 seconds' }
 }

@@ -25,6 +25,7 @@ async function start(): Promise<void> {
     version: VERSION,
     publicUrl: config.publicUrl,
     clientDir: join(ROOT, 'dist', 'client'),
+    search: { threads: config.searchThreads, limitMs: config.searchLimitS * 1000 },
     logger: { level: 'warn' }
   }
   const { app: service, rooms } = await app(parts)

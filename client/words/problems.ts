@@ -10,6 +10,7 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'not-allowed': 'Your link may not do that. Ask the coordinator or commander.',
   'foreign-origin': 'The request came from another site and was not taken.',
   'not-found': 'There is nothing here for your link.',
+  'no-search': 'Nobody has asked for a better order yet.',
   'stale-revision': 'The plan was changed since you read it. Load it again, then repeat the change.',
   'stale-order': 'The order was changed since you read it. Look at the new order, then move again.',
   'request-id-reused': 'That request was sent before with other contents. Enter it again.',

@@ -15,6 +15,7 @@ export const hashOf = (secret: string): string => createHash('sha256').update(se
 
 export const mintEventId = (): EventId => eventId.parse(`e-${randomBytes(ID_BYTES).toString('hex')}`)
 export const mintLinkId = (): LinkId => linkId.parse(`l-${randomBytes(ID_BYTES).toString('hex')}`)
+export const mintSearchId = (): string => `s-${randomBytes(ID_BYTES).toString('hex')}`
 
 /** The page a link opens; the secret stands after #, which browsers never send. */
 export const joinPath = (secret: string): string => `/join#${secret}`

@@ -11,6 +11,8 @@ import { emptyState, type LiveState } from '../../shared/live/state.ts'
 import type { Clock } from '../clock.ts'
 import { Problem } from '../problem.ts'
 import { StoreFull, type Outcome, type Store } from '../store/store.ts'
+import type { Pool } from '../work/pool.ts'
+import { EventSearch } from '../work/search.ts'
 import type { Journal } from './journal.ts'
 import { Bodies } from './bodies.ts'
 import { Stream } from './stream.ts'
@@ -31,6 +33,7 @@ interface RoomParts {
   journal: Journal
   clock: Clock
   version: string
+  pool: Pool
   /** The room's memory can no longer be trusted: forget it. */
   onLost(): void
 }
@@ -43,6 +46,7 @@ export class Room {
   readonly eventId: EventId
   readonly stream: Stream
   readonly bodies = new Bodies()
+  readonly search: EventSearch
   readonly #parts: RoomParts
   readonly #known = new Map<string, Known>()
   /** A committed fact as JSON; seq is the index plus one. */
@@ -60,6 +64,13 @@ export class Room {
     for (const { requestId, ...outcome } of log.outcomes)
       this.#known.set(requestId, { ...outcome, committing: undefined })
     this.stream = new Stream(this, { eventId, version: parts.version, clock: parts.clock })
+    this.search = new EventSearch(this, {
+      pool: parts.pool,
+      clock: parts.clock,
+      show: (view) => {
+        this.stream.show(view)
+      }
+    })
   }
 
   /** The state of what is committed. */
@@ -167,6 +178,7 @@ export class Room {
     if (this.#lost) return
     this.#lost = true
     this.#parts.onLost()
+    void this.search.stop()
     this.stream.end('outcome-unknown')
   }
 }

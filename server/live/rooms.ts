@@ -2,6 +2,7 @@ import type { EventId } from '../../shared/contracts/ids.ts'
 import type { Clock } from '../clock.ts'
 import { Problem } from '../problem.ts'
 import type { Store } from '../store/store.ts'
+import type { Pool } from '../work/pool.ts'
 import { Journal } from './journal.ts'
 import { openRoom, type Room } from './room.ts'
 
@@ -9,6 +10,7 @@ interface RoomsParts {
   store: Store
   clock: Clock
   version: string
+  pool: Pool
 }
 
 /** The rooms in memory; one is folded from the store when it is first asked for, and anew after it was lost. */
@@ -37,6 +39,7 @@ export class Rooms {
         journal: this.#journal,
         clock: this.#parts.clock,
         version: this.#parts.version,
+        pool: this.#parts.pool,
         onLost: () => {
           this.#forget(eventId)
         }
@@ -64,9 +67,9 @@ export class Rooms {
     this.#open.get(eventId)?.stream.dropLink(linkId)
   }
 
-  /** Lets what was decided reach the store, then ends every socket. */
+  /** Lets what was decided reach the store and ends every search, then every socket. */
   async close(): Promise<void> {
-    await this.#journal.drained()
+    await Promise.all([this.#journal.drained(), this.#parts.pool.close()])
     for (const room of this.#open.values()) room.stream.end()
   }
 }

@@ -52,6 +52,8 @@ export class Stream {
   #beatAtMs = -Infinity
   #window: NodeJS.Timeout | undefined
   #woken = false
+  /** The search as it was shown last. */
+  #search: Buffer | undefined
 
   constructor(log: Log, parts: StreamParts) {
     this.#log = log
@@ -92,7 +94,14 @@ export class Stream {
       board.catchUpBytes = frame.byteLength
       socket.send(frame, { binary: false })
     }
+    if (this.#search) socket.send(this.#search, { binary: false })
     this.#boards.add(board)
+  }
+
+  /** Shows the view of a search, as JSON, to every board and to whoever comes. */
+  show(search: string): void {
+    this.#search = Buffer.from(`{"kind":"search","search":${search}}`)
+    this.#toAll(this.#search)
   }
 
   /** There are new facts: they go out after the answers to those who caused them. */

@@ -19,7 +19,9 @@ export const BOUNDS = {
   tankCount: { min: 1, max: 12 },
   sharePercent: { min: 1, max: 50 },
   turnCount: { min: 1, max: 20 },
-  rateFactor: { min: 0.01, max: 60 }
+  rateFactor: { min: 0.01, max: 60 },
+  /** Orders one search may judge. */
+  judgements: { min: 1, max: 1_000_000 }
 } as const
 
 /** How many of a thing a plan may hold; the sum of ships is bounded as well. */

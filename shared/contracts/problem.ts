@@ -11,6 +11,7 @@ export const PROBLEMS = {
   'not-allowed': [403, 'This link may not do that'],
   'foreign-origin': [403, 'The request came from another site'],
   'not-found': [404, 'There is nothing at this address for this link'],
+  'no-search': [404, 'Nobody has asked for a search in this event'],
   'stale-revision': [409, 'The plan was changed since it was read'],
   'stale-order': [409, 'The order was changed since it was read'],
   'request-id-reused': [409, 'This request id was used with another body'],

@@ -13,6 +13,7 @@ export interface Route {
 
 export const API = '/api/v1'
 const writers = ['crew', 'coordinator', 'commander', 'owner'] as const
+const coordinators = ['coordinator', 'commander', 'owner'] as const
 const commanders = ['commander', 'owner'] as const
 
 /** The whole API on one screen. `:eventId` names the plan and its event alike: an event is what happens to one plan. */
@@ -85,6 +86,19 @@ export const ROUTES = {
   },
   readLog: { method: 'GET', path: '/events/:eventId/log', who: ['member'], summary: 'Facts after a sequence number' },
   record: { method: 'POST', path: '/events/:eventId/facts', who: writers, summary: 'Ask for something to be recorded' },
+  startSearch: {
+    method: 'POST',
+    path: '/events/:eventId/search',
+    who: coordinators,
+    summary: 'Look for a better order; ends the search before'
+  },
+  readSearch: { method: 'GET', path: '/events/:eventId/search', who: ['member'], summary: 'The last search' },
+  stopSearch: {
+    method: 'DELETE',
+    path: '/events/:eventId/search',
+    who: coordinators,
+    summary: 'Stop it; what it found stays'
+  },
   stream: { method: 'GET', path: '/events/:eventId/stream', who: ['member'], summary: 'The live socket' },
   listLinks: {
     method: 'GET',

@@ -1,5 +1,6 @@
 import type { Fact } from './facts.ts'
 import type { ProblemCode } from './problem.ts'
+import type { SearchView } from './search.ts'
 
 /** The clock of an event: event time now = eventAtMs + rate x (real now - realAtMs). */
 export interface EventClock {
@@ -8,12 +9,13 @@ export interface EventClock {
   rateFactor: number
 }
 
-/** Frames from the service. `facts` covers every sequence number from..to, so a gap is seen at once. */
+/** Frames from the service. `facts` covers every sequence number from..to, so a gap is seen at once; `search` is the whole view of a search each time. */
 export type FrameOut =
   | { kind: 'hello'; v: 1; eventId: string; seq: number; realAtMs: number; serverVersion: string }
   | { kind: 'facts'; from: number; to: number; facts: Fact[] }
   | { kind: 'beat'; seq: number; realAtMs: number }
   | { kind: 'problem'; code: ProblemCode }
+  | { kind: 'search'; search: SearchView }
 
 /** Frames from a page: only what it has folded. */
 export interface FrameIn {
@@ -24,3 +26,12 @@ export interface FrameIn {
 export const BEAT_MS = 2_000
 /** A page without any frame for this long says so. */
 export const SILENCE_MS = 5_000
+
+/** `repair`: only what goes wrong is put elsewhere. `anew`: the whole order. `proof`: the whole, and what no order can better. */
+export const PROPOSALS = ['repair', 'anew', 'proof'] as const
+export type ProposalKind = (typeof PROPOSALS)[number]
+export const SEARCH_STATUSES = ['queued', 'running', 'done', 'stopped', 'broken'] as const
+export type SearchStatus = (typeof SEARCH_STATUSES)[number]
+/** Its thread was ended, it hit a fault of ours, or it took far longer than it may. */
+export const SEARCH_FAULTS = ['ended', 'fault', 'too long'] as const
+export type SearchFault = (typeof SEARCH_FAULTS)[number]

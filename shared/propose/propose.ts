@@ -1,5 +1,6 @@
 import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
-import { judge, type Judged, type OrderIn } from '../order/times.ts'
+import type { ProposalKind } from '../contracts/stream.ts'
+import { judge, type Judged, type OrderIn, type Sequences } from '../order/times.ts'
 import { compareJudgements, type Judgement } from '../order/judgement.ts'
 import type { Bound } from '../order/suggest/bound.ts'
 import { exact } from '../order/suggest/exact.ts'
@@ -16,10 +17,6 @@ import { changedOrders, movedBetween, ordersOf } from './orders.ts'
  * A better order for an event as it stands. It is a proposal: it comes into force when somebody sets it, and the
  * service judges it again then.
  */
-
-/** `repair`: only what goes wrong is put elsewhere. `anew`: the whole order. `proof`: the whole, and what no order can better. */
-export const PROPOSALS = ['repair', 'anew', 'proof'] as const
-export type ProposalKind = (typeof PROPOSALS)[number]
 
 export interface Wanted {
   readonly kind: ProposalKind
@@ -70,7 +67,12 @@ interface Problem {
 }
 type Holding = ReturnType<typeof orderIn>['input'] extends OrderIn<infer State> ? State : never
 
-function problemOf(state: LiveState, atMs: number, wanted: Wanted): Problem | undefined {
+/** The event as it stands and where a search for it begins; undefined while there is no plan. */
+export function problemOf(
+  state: LiveState,
+  atMs: number,
+  wanted: Pick<Wanted, 'from' | 'maySpread'>
+): Problem | undefined {
   if (!state.plan) return undefined
   const plan = brief(state.plan)
   const crews = crewsOf(state, plan, atMs)
@@ -97,6 +99,34 @@ function problemOf(state: LiveState, atMs: number, wanted: Wanted): Problem | un
   }
 }
 
+/** What is told of an order for a problem: it is judged, compared, and written as the orders that would have to be set. */
+export function proposalOf(
+  { state, plan, atMs, inForce, input, asIs, slots, slotOf }: Problem,
+  sequences: Sequences,
+  rest: Pick<Proposal, 'kind' | 'bound' | 'judgements' | 'stopped'>
+): Proposal {
+  const before = input.inForce ?? input.sequences
+  const judged = judge({ ...input, sequences, inForce: before })
+  const better = compareJudgements(judged.judgement, asIs.judgement) < 0
+  return {
+    kind: rest.kind,
+    basedOnSeq: state.seq,
+    atMs,
+    orders: better ? changedOrders(inForce, ordersOf(plan, sequences, slotOf)) : [],
+    judgement: better ? judged.judgement : asIs.judgement,
+    before: asIs.judgement,
+    changes: better
+      ? changesOf(asIs.slots, judged.slots, {
+          shipOf: (slotId) => slots.get(slotId)?.shipId ?? '',
+          moved: movedBetween(before, sequences)
+        })
+      : [],
+    bound: rest.bound,
+    judgements: rest.judgements,
+    stopped: rest.stopped
+  }
+}
+
 /** Keys of the stations that take a flight's ships and somebody new. */
 function stationsFor(state: LiveState, plan: Brief, flight: PlacedSlot['crew']['flight']): string[] {
   return [...plan.stations.values()]
@@ -113,35 +143,19 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
   const problem = problemOf(state, atMs, wanted)
   if (!problem) return undefined
   const slotCount = problem.slots.size
-  const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal => {
-    const inForce = problem.input.inForce ?? problem.input.sequences
-    const judged = judge({ ...problem.input, sequences: found.sequences, inForce })
-    const better = compareJudgements(judged.judgement, problem.asIs.judgement) < 0
-    const orders = changedOrders(problem.inForce, ordersOf(problem.plan, found.sequences, problem.slotOf))
-    return {
-      kind: wanted.kind,
-      basedOnSeq: state.seq,
-      atMs,
-      orders: better ? orders : [],
-      judgement: better ? judged.judgement : problem.asIs.judgement,
-      before: problem.asIs.judgement,
-      changes: better
-        ? changesOf(problem.asIs.slots, judged.slots, {
-            shipOf: (slotId) => problem.slots.get(slotId)?.shipId ?? '',
-            moved: movedBetween(inForce, found.sequences)
-          })
-        : [],
-      bound,
-      ...work
-    }
-  }
+  const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal =>
+    proposalOf(problem, found.sequences, { kind: wanted.kind, bound, ...work })
   const { onBetter } = wanted
   const ask: Ask<Holding> = {
     input: problem.input,
     mayUse: problem.mayUse,
     maySpread: problem.maySpread,
     judgements: wanted.judgements ?? (wanted.kind === 'proof' ? PROOF_JUDGEMENTS : instantJudgements(slotCount)),
-    onBetter: onBetter && ((found) => { onBetter(told(found)); }),
+    onBetter:
+      onBetter &&
+      ((found) => {
+        onBetter(told(found))
+      }),
     stop: wanted.stop
   }
   if (wanted.kind === 'proof') {

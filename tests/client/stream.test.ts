@@ -32,6 +32,7 @@ const beat: FrameOut = { kind: 'beat', seq: 7, realAtMs: 0 }
 describe('the stream', () => {
   let states: string[] = []
   let frames: string[] = []
+  let searches: string[] = []
   let end: () => void = () => undefined
 
   beforeEach(() => {
@@ -40,11 +41,13 @@ describe('the stream', () => {
     FakeSocket.opened = []
     states = []
     frames = []
+    searches = []
     end = openStream({
       as: 'link-1',
       eventId: 'basin',
       seq: () => 7,
       onFrame: (frame) => frames.push(frame.kind),
+      onSearch: ({ status }) => searches.push(status),
       onState: (state) => {
         if (states.at(-1) !== state) states.push(state)
       }
@@ -75,6 +78,25 @@ describe('the stream', () => {
     expect(states).toEqual(['connecting', 'live'])
     expect(frames).toEqual(['hello', 'beat'])
     expect(socket().said).toEqual(['{"kind":"seen","seq":7}'])
+  })
+
+  it('hands on the search for a better order', () => {
+    const search = {
+      searchId: 's-1',
+      by: 'link-1',
+      kind: 'proof' as const,
+      startedAtMs: 0,
+      basedOnSeq: 7,
+      status: 'running' as const,
+      proposal: null,
+      judgedAtSeq: 7,
+      proof: null
+    }
+    socket().hear({ kind: 'search', search })
+    socket().hear(beat)
+    socket().hear({ kind: 'search', search: { ...search, status: 'done' } })
+    expect(searches).toEqual(['running', 'done'])
+    expect(frames).toEqual(['search', 'beat', 'search'])
   })
 
   it('stays live as long as beats come', () => {

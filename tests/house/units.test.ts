@@ -11,6 +11,7 @@ import {
 import { anyFact } from '../../shared/contracts/facts.ts'
 import { plan } from '../../shared/contracts/plan.ts'
 import { anyRequest, onLoadBody, orderBody, publishBody, savePlanBody } from '../../shared/contracts/requests.ts'
+import { searchAnswer, searchBody } from '../../shared/contracts/search.ts'
 import { view } from '../../shared/contracts/view.ts'
 
 /** A quantity says its unit in its name. */
@@ -21,6 +22,7 @@ const ORDINALS = new Set([
   'seq',
   'withdrawnSeq',
   'basedOnSeq',
+  'judgedAtSeq',
   'orderSeq',
   'revision',
   'revisionSeen',
@@ -34,6 +36,8 @@ const ORDINALS = new Set([
   'to'
 ])
 const STEPS = new Set(['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'])
+/** Levels of the judgement met, orders judged. */
+const COUNTS = new Set(['metLevels', 'judgements'])
 
 type Json = Record<string, unknown>
 
@@ -72,12 +76,16 @@ describe('every number in the contract', () => {
     logAnswer,
     onLoadAnswer,
     planAnswer,
-    recordedAnswer
+    recordedAnswer,
+    searchBody,
+    searchAnswer
   }
   for (const [title, schema] of Object.entries(schemas)) {
     it(`says its unit in ${title}`, () => {
       const found = [...numbersOf(z.toJSONSchema(schema, { reused: 'inline', unrepresentable: 'any' }), '', '', false)]
-      const bare = found.filter(({ name }) => !UNIT.test(name) && !ORDINALS.has(name) && !STEPS.has(name))
+      const bare = found.filter(
+        ({ name }) => !UNIT.test(name) && !ORDINALS.has(name) && !STEPS.has(name) && !COUNTS.has(name)
+      )
       expect(found.length).toBeGreaterThan(0)
       expect(bare.map(({ path }) => path)).toEqual([])
     })

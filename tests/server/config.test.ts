@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os'
 import { resolve } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { ConfigFaults, readConfig } from '../../server/config.ts'
@@ -9,7 +10,9 @@ describe('the settings', () => {
       host: '127.0.0.1',
       dataDir: resolve('data'),
       publicUrl: undefined,
-      demo: true
+      demo: true,
+      searchThreads: availableParallelism() > 2 ? 2 : 1,
+      searchLimitS: 120
     })
     expect(readConfig({ PORT: '', DEMO: ' ' })).toEqual(readConfig({}))
   })
@@ -20,14 +23,18 @@ describe('the settings', () => {
       HOST: '0.0.0.0',
       DATA_DIR: '/var/lib/ullage',
       PUBLIC_URL: 'https://ullage.example.org/',
-      DEMO: 'off'
+      DEMO: 'off',
+      SEARCH_THREADS: '4',
+      SEARCH_LIMIT_S: '30'
     }
     expect(readConfig(environment)).toEqual({
       port: 0,
       host: '0.0.0.0',
       dataDir: '/var/lib/ullage',
       publicUrl: 'https://ullage.example.org',
-      demo: false
+      demo: false,
+      searchThreads: 4,
+      searchLimitS: 30
     })
   })
 
@@ -51,6 +58,14 @@ describe('the settings', () => {
 
   it.each(['-1', '1.5', '65536', '0x50', '8080a'])('take no port %s', (port) => {
     expect(() => readConfig({ PORT: port })).toThrow('0 to 65535')
+  })
+
+  it.each(['0', '17', '1.5', 'many'])('take no %s threads that search', (threads) => {
+    expect(() => readConfig({ SEARCH_THREADS: threads })).toThrow('auto, or 1 to 16 threads')
+  })
+
+  it.each(['0', '3601', '1.5', 'long'])('take no limit of %s seconds', (limit) => {
+    expect(() => readConfig({ SEARCH_LIMIT_S: limit })).toThrow('1 to 3600 seconds')
   })
 
   it.each(['ullage.example.org', 'ftp://x.org', 'https://user@x.org', 'https://x.org/?a=1', 'https://x.org/#a'])(

@@ -26,7 +26,15 @@ describe('docs/operate.md', () => {
   it('has every setting with its default', () => {
     const documented = rows(read('operate.md'), /^\| `([A-Z_]+)` \| [^|]+ \| ([^|]+) \| .+ \|$/gm)
     const defaults = Object.fromEntries(documented.map(([name = '', value = '']) => [name, value.replaceAll('`', '')]))
-    expect(defaults).toEqual({ PORT: '8080', HOST: '127.0.0.1', DATA_DIR: 'data', PUBLIC_URL: 'none', DEMO: 'on' })
+    expect(defaults).toEqual({
+      PORT: '8080',
+      HOST: '127.0.0.1',
+      DATA_DIR: 'data',
+      PUBLIC_URL: 'none',
+      DEMO: 'on',
+      SEARCH_THREADS: 'auto',
+      SEARCH_LIMIT_S: '120'
+    })
     const { PUBLIC_URL, ...given } = defaults
     expect(PUBLIC_URL).toBe('none')
     expect(readConfig(given)).toEqual(readConfig({}))

@@ -55,7 +55,8 @@ describe('a request that is wrong in one place', () => {
     ['record', { kind: 'withdrawFact', withdrawnSeq: 3 }],
     ['record', { kind: 'disconnect', shipId: SHIPS.alder1, how: 'partial', offLoad: { value: 300, unit: 'kg' } }],
     ['createLink', { role: 'crew', shipId: SHIPS.alder1 }],
-    ['publishPlan', { revision: 1 }]
+    ['publishPlan', { revision: 1 }],
+    ['startSearch', { kind: 'repair', maySpread: ['alder'], judgements: 5 }]
   ]
   const wrong = fc.constantFrom(...bodies).chain(([name, body]) =>
     fc.record({

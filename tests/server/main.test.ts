@@ -5,6 +5,7 @@ import { once } from 'node:events'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { WebSocket } from 'ws'
 import { pathOf } from '../../shared/contracts/routes.ts'
+import type { FrameOut } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { runToEnd, start } from './process.ts'
 import { newFolder } from './service.ts'
@@ -68,6 +69,36 @@ describe('the built server', { timeout: 60_000 }, () => {
       expect(await kill(signal), signal).toEqual({ code: 0, signal: null })
       expect((await closed)[0]).toBe(1001)
     }
+  })
+
+  it('ends in order in the middle of a search', async () => {
+    const { address, secrets, kill } = await start({ DATA_DIR: newFolder(), DEMO: 'on' })
+    const owner = bearer(secrets.get('Owner of this service'))
+    const plans = await fetch(address + pathOf('listPlans'), owner)
+    const [demo] = (await plans.json()) as { eventId: string }[]
+    const url = pathOf('stream', { eventId: demo?.eventId ?? '' })
+    const socket = new WebSocket(address.replace('http', 'ws') + url, bearer(secrets.get('Viewer')))
+    const statuses: string[] = []
+    const found = new Promise<void>((resolve) => {
+      socket.on('message', (message: Buffer) => {
+        const frame = JSON.parse(message.toString()) as FrameOut
+        if (frame.kind !== 'search') return
+        statuses.push(frame.search.status)
+        if (frame.search.proposal !== null) resolve()
+      })
+    })
+    await once(socket, 'open')
+    const asked = await fetch(address + pathOf('startSearch', { eventId: demo?.eventId ?? '' }), {
+      method: 'POST',
+      headers: { ...owner.headers, 'content-type': 'application/json' },
+      body: JSON.stringify({ kind: 'anew', judgements: 1_000_000 })
+    })
+    expect(asked.status).toBe(202)
+    await found
+    const closed = once(socket, 'close')
+    expect(await kill('SIGTERM')).toEqual({ code: 0, signal: null })
+    await closed
+    expect(statuses.at(-1)).toBe('stopped')
   })
 
   it('says in a sentence that the port is taken', async () => {

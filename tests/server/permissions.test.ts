@@ -44,6 +44,9 @@ const EXPECTED: Record<RouteName, string> = {
   readState: /*     */ '401 401 200 200 200 200 200 200 404',
   readLog: /*       */ '401 401 200 200 200 200 200 200 404',
   record: /*        */ '401 401 403 200 403 200 200 200 404',
+  startSearch: /*   */ '401 401 403 403 403 202 202 202 404',
+  readSearch: /*    */ '401 401 200 200 200 200 200 200 404',
+  stopSearch: /*    */ '401 401 403 403 403 200 200 200 404',
   stream: /*        */ '401 401 101 101 101 101 101 101 404',
   listLinks: /*     */ '401 401 403 403 403 403 200 200 404',
   createLink: /*    */ '401 401 403 403 403 403 201 201 404',
@@ -101,6 +104,12 @@ async function cast() {
 }
 type Cast = Awaited<ReturnType<typeof cast>>
 
+/** An event somebody has asked for a search in. */
+async function searched({ eventId, call, links }: Cast): Promise<CallOptions> {
+  await call('startSearch', { as: links.coordinator, parameters: { eventId }, body: { kind: 'repair' } })
+  return { parameters: { eventId } }
+}
+
 /** A request that everybody who may call the route gets through with, as often as it is made. */
 const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOptions | Promise<CallOptions>> = {
   health: () => ({}),
@@ -134,6 +143,9 @@ const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOpt
   readState: ({ eventId }) => ({ parameters: { eventId } }),
   readLog: ({ eventId }) => ({ parameters: { eventId } }),
   record: ({ eventId }) => ({ parameters: { eventId }, body: fuelCall(SHIPS.alder1, 3000) }),
+  startSearch: ({ eventId }) => ({ parameters: { eventId }, body: { kind: 'repair' } }),
+  readSearch: searched,
+  stopSearch: searched,
   stream: ({ eventId }) => ({ parameters: { eventId } }),
   listLinks: ({ eventId }) => ({ parameters: { eventId } }),
   createLink: ({ eventId }) => ({ parameters: { eventId }, body: { role: 'viewer' } }),

@@ -7,6 +7,7 @@ import { addLink } from '../../server/auth/links.ts'
 import type { Rooms } from '../../server/live/rooms.ts'
 import { openSqlite } from '../../server/store/sqlite/sqlite.ts'
 import type { Link, Store } from '../../server/store/store.ts'
+import type { Pool } from '../../server/work/pool.ts'
 import { shipId as shipIdOf, type EventId } from '../../shared/contracts/ids.ts'
 import type { Role } from '../../shared/contracts/kinds.ts'
 import { pathOf, ROUTES, type RouteName } from '../../shared/contracts/routes.ts'
@@ -27,6 +28,7 @@ export class HandClock {
 export interface Service {
   app: App
   rooms: Rooms
+  pool: Pool
   store: Store
   clock: HandClock
   file: string
@@ -75,7 +77,7 @@ export async function service(extra: Partial<Parts> & { file?: string } = {}): P
   const file = extra.file ?? join(newFolder(), 'ullage.sqlite')
   const store = extra.store ?? openSqlite(file)
   const clock = new HandClock()
-  const { app: made, rooms } = await app({ store, clock, version: '0.0.0-test', ...extra })
+  const { app: made, rooms, pool } = await app({ store, clock, version: '0.0.0-test', ...extra })
   onTestFinished(async () => {
     await made.close()
     await store.close()
@@ -128,7 +130,7 @@ export async function service(extra: Partial<Parts> & { file?: string } = {}): P
     return made
   }
 
-  return { app: made, rooms, store, clock, file, owner, link, event, openEvent, call }
+  return { app: made, rooms, pool, store, clock, file, owner, link, event, openEvent, call }
 }
 
 /** A fuel call of a ship of the small event. */
