@@ -54,6 +54,55 @@ const BAD_PLANS: BadPlan[] = [
     [['/flights/0/route/4/tankerId', '"anvil"', /id of a tanker/]]
   ],
   [
+    'a station that excludes itself, one that is not there, and no time for the change',
+    spoiled([
+      '/tankerTypes/1/stations/0',
+      copyOf('/tankerTypes/1/stations/0', { excludes: ['left', 'boom', 'centre'] })
+    ]),
+    [
+      ['/tankerTypes/1/stations/0/excludes/0', '"left"', /another station/],
+      ['/tankerTypes/1/stations/0/excludes/1', '"boom"', /a station of this tanker type/],
+      ['/rules/methodChangeMin', 'nothing', /minutes/]
+    ]
+  ],
+  [
+    'windows outside the time of their tanker, turned round, of no station, and twice',
+    spoiled([
+      '/tankers/0',
+      copyOf('/tankers/0', {
+        windows: [
+          { stationId: 'boom', opensAtMs: OPENS_AT_MS, closesAtMs: OPENS_AT_MS + 126 * 60_000 },
+          { stationId: 'winch', opensAtMs: OPENS_AT_MS + 60 * 60_000, closesAtMs: OPENS_AT_MS + 50 * 60_000 },
+          { stationId: 'boom', opensAtMs: OPENS_AT_MS + 50 * 60_000, closesAtMs: OPENS_AT_MS + 60 * 60_000 }
+        ]
+      })
+    ]),
+    [
+      ['/tankers/0/windows/1/stationId', '"winch"', /a station of that tanker/],
+      ['/tankers/0/windows/2/stationId', '"boom"', /a station listed once/],
+      ['/tankers/0/windows/0/opensAtMs', String(OPENS_AT_MS), /not before onStationAtMs/],
+      ['/tankers/0/windows/0/closesAtMs', String(OPENS_AT_MS + 126 * 60_000), /not after leavesAtMs/],
+      ['/tankers/0/windows/1/closesAtMs', String(OPENS_AT_MS + 50 * 60_000), /after opensAtMs/]
+    ]
+  ],
+  [
+    'an on-load rule of a ship for no visit of its flight, and two for one',
+    spoiled([
+      '/flights/0/ships/0',
+      copyOf('/flights/0/ships/0', {
+        onLoads: [
+          { visitId: 'kelp-visit-1', onLoad: { kind: 'full' } },
+          { visitId: 'alder-visit-1', onLoad: { kind: 'full' } },
+          { visitId: 'alder-visit-1', onLoad: { kind: 'internals' } }
+        ]
+      })
+    ]),
+    [
+      ['/flights/0/ships/0/onLoads/0/visitId', '"kelp-visit-1"', /a visit of Alder/],
+      ['/flights/0/ships/0/onLoads/2/visitId', '"alder-visit-1"', /a visit listed once/]
+    ]
+  ],
+  [
     'two ships of one call sign, whatever the case',
     spoiled(['/flights/1/ships/2/callSign', 'KELP  1']),
     [['/flights/1/ships/2/callSign', '"KELP  1"', /used once/]]

@@ -54,6 +54,31 @@ describe('a request that is wrong in one place', () => {
     ['record', { kind: 'setOrder', orders: smallPlan().orders, basedOnSeq: 2 }],
     ['record', { kind: 'withdrawFact', withdrawnSeq: 3 }],
     ['record', { kind: 'disconnect', shipId: SHIPS.alder1, how: 'partial', offLoad: { value: 300, unit: 'kg' } }],
+    ['record', { kind: 'setReady', shipId: SHIPS.alder2, readyAtMs: OPENS_AT_MS + 2_400_000 }],
+    ['record', { kind: 'setNoShow', shipId: SHIPS.kelp1, noShow: true }],
+    ['record', { kind: 'setPriority', flightId: 'kelp', priority: 2 }],
+    [
+      'record',
+      { kind: 'setOnLoad', shipId: SHIPS.alder2, onLoad: { kind: 'fixed', fuel: { value: 900, unit: 'kg' } } }
+    ],
+    ['record', { kind: 'setTankerTimes', tankerId: 'rasp', onStationAtMs: OPENS_AT_MS + 60_000 }],
+    ['record', { kind: 'setGive', tankerId: 'rasp', keeps: { value: 9_000, unit: 'kg' } }],
+    ['record', { kind: 'setBase', baseId: 'north', open: true }],
+    [
+      'record',
+      {
+        kind: 'addReceiver',
+        callSign: 'Sleet 1',
+        receiverTypeId: 'type-a',
+        fuel: { value: 2000, unit: 'kg' },
+        tankerId: 'rasp',
+        fitted: [],
+        recoveryBaseId: 'north',
+        priority: 2,
+        readyAtMs: OPENS_AT_MS + 1_200_000,
+        onLoad: { kind: 'internals' }
+      }
+    ],
     ['createLink', { role: 'crew', shipId: SHIPS.alder1 }],
     ['publishPlan', { revision: 1 }],
     ['startSearch', { kind: 'repair', maySpread: ['alder'], judgements: 5 }]

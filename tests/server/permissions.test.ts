@@ -77,6 +77,17 @@ const ASKS: Record<Exclude<RequestKind, 'adoptPlan'>, { body: Record<string, unk
   setLimit: { body: { shipId: SHIPS.alder1, limit: 'bingo' }, may: COMMANDERS },
   setPin: { body: { slotId: 'slot-1', pinned: true, serveAnyway: false }, may: RUNNERS },
   setOrder: { body: { orders: smallPlan().orders, basedOnSeq: 2 }, may: RUNNERS },
+  setReady: { body: { shipId: SHIPS.alder1, readyAtMs: OPENS_AT_MS + 40 * 60_000 }, may: SHIP },
+  setNoShow: { body: { shipId: SHIPS.alder1, noShow: true }, may: SHIP },
+  setPriority: { body: { flightId: 'alder', priority: 1 }, may: RUNNERS },
+  setOnLoad: { body: { shipId: SHIPS.alder1, onLoad: { kind: 'full' } }, may: RUNNERS },
+  setTankerTimes: { body: { tankerId: 'rasp', leavesAtMs: OPENS_AT_MS + 90 * 60_000 }, may: RUNNERS },
+  setGive: { body: { tankerId: 'rasp', mostTransferable: { value: 20_000, unit: 'kg' } }, may: RUNNERS },
+  setBase: { body: { baseId: 'north', open: false }, may: RUNNERS },
+  addReceiver: {
+    body: { callSign: 'Sleet 1', receiverTypeId: 'type-a', fuel: { value: 2000, unit: 'kg' }, tankerId: 'rasp' },
+    may: RUNNERS
+  },
   withdrawFact: { body: { withdrawnSeq: 1 }, may: ['crew', 'otherCrew', ...RUNNERS] }
 }
 
