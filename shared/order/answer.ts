@@ -23,8 +23,9 @@ const heldSince = (row: SlotRow<unknown>): { readonly atMs: number; readonly usa
 export const counts = (row: SlotRow<unknown>): boolean => served(row) && toppedBy(row) === undefined
 
 /** What a ship lacks at its push, kg; a ship that is not served has no push, one that is topped off lacks nothing yet. */
-export const shortageKg = (row: SlotRow<unknown>): number =>
-  counts(row) ? Math.max(0, row.slot.requiredAtPushKg - fuelAtPushKg(row)) : 0
+export const shortageKg = (row: SlotRow<unknown>): number => (counts(row) ? lackKg(row) : 0)
+
+const lackKg = (row: SlotRow<unknown>): number => Math.max(0, row.slot.requiredAtPushKg - fuelAtPushKg(row))
 
 /** The last served contact of a visit. */
 function lastOf(row: SlotRow<unknown>): SlotRow<unknown> {
@@ -33,8 +34,7 @@ function lastOf(row: SlotRow<unknown>): SlotRow<unknown> {
   return last
 }
 
-const lateMs = (row: SlotRow<unknown>): number =>
-  served(row) ? Math.max(0, row.group.pushAtMs - row.group.group.plannedAtMs) : 0
+const lateMs = ({ group }: SlotRow<unknown>): number => Math.max(0, group.pushAtMs - group.group.plannedAtMs)
 
 /** The instant usable fuel falls to the requirement after the disconnect. */
 function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
@@ -55,7 +55,7 @@ export function judgementOf<State>(table: Timetable<State>, turns: Turns<State>)
     if (!served(row) || row.station === undefined) continue
     if (row.disconnectAtMs > lastDisconnectAtMs) lastDisconnectAtMs = row.disconnectAtMs
     if (toppedBy(row) !== undefined) continue
-    shortage += row.slot.weight * stepsOfKg(shortageKg(row))
+    shortage += row.slot.weight * stepsOfKg(lackKg(row))
     lateness += row.slot.weight * stepsOfMs(lateMs(row))
   }
   const lastDisconnect = lastDisconnectAtMs === -Infinity ? 0 : stepsOfMs(lastDisconnectAtMs)

@@ -37,7 +37,7 @@ export function contact<State>(at: StationRow, row: SlotRow<State>): void {
   at.ahead = row
   at.head = undefined
   at.turn++
-  exclude(at, row, row.disconnectAtMs)
+  if (at.excluded.length > 0) exclude(at, row, row.disconnectAtMs)
 }
 
 function take<State>(row: SlotRow<State>, served: ReturnType<SlotIn<State>['serve']>): void {

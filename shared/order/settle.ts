@@ -202,9 +202,9 @@ function advance<State>(table: Timetable<State>, at: StationRow, inTurn: readonl
 
 /** The earlier slot of the ship is not over, or its push is not known where it waits for that, as far as the contacts dealt with tell. */
 function waits(row: SlotRow<unknown>): boolean {
-  if (row.after?.resolved === false) return true
-  const after = leftBy(row)
-  if (after === undefined) return false
+  if (row.after === undefined) return false
+  if (!row.after.resolved) return true
+  const after = leftBy(row) ?? row.after
   // In a circle it was lost, and its ship comes to nothing more.
   return !after.resolved || !served(after) || (!row.topOff && Number.isNaN(after.group.pushAtMs))
 }
@@ -220,13 +220,8 @@ function place<State>(table: Timetable<State>, at: StationRow, row: SlotRow<Stat
     changeoverMs = sameFlight ? station.changeoverWithinFlightMs : station.changeoverBetweenMs
   }
   row.readyAtMs = ready.atMs
-  row.startAtMs = Math.max(
-    ready.atMs,
-    station.opensAtMs,
-    at.lastDisconnectAtMs + changeoverMs,
-    row.notBeforeMs,
-    table.nowMs
-  )
+  row.startAtMs = Math.max(ready.atMs, station.opensAtMs, at.lastDisconnectAtMs + changeoverMs, table.nowMs)
+  if (row.notBeforeMs > row.startAtMs) row.startAtMs = row.notBeforeMs
   row.waitsFor = undefined
   if (at.excludedUntilMs > row.startAtMs) {
     row.startAtMs = at.excludedUntilMs

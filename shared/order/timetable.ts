@@ -291,8 +291,8 @@ export const served = (row: SlotRow<unknown>): boolean => row.state !== 'missed'
 
 /** The served contact that tops a slot off, the first of them; undefined: its visit ends with it. */
 export function toppedBy(row: SlotRow<unknown>): SlotRow<unknown> | undefined {
-  for (const next of row.next) if (next.topOff && served(next)) return next
-  return undefined
+  if (row.next.length === 0) return undefined
+  return row.next.find((next) => next.topOff && served(next))
 }
 
 /** The slot whose end a later one starts from: a top-off that is missed leaves the ship as the contact before did. */
@@ -308,16 +308,14 @@ export type Turns<State> = readonly (readonly SlotRow<State>[])[]
 /** Ready instant and state of a first visit at a station; no station: at its own. */
 export function firstReady<State>(row: SlotRow<State>, station: StationRow | undefined): Ready<State> {
   const place = (station?.index ?? -1) + 1
-  const made = row.readies[place] ?? row.slot.ready(undefined, station?.station)
-  row.readies[place] = made
-  return made
+  return row.readies[place] ?? (row.readies[place] = row.slot.ready(undefined, station?.station))
 }
 
 /** Ready instant and state at a station; for a later visit from what the earlier one left, kept while that stays the same. */
 export function readyOf<State>(row: SlotRow<State>, station: StationRow | undefined): Ready<State> {
+  if (row.after === undefined) return firstReady(row, station)
   const { readyFrom } = row
-  const after = leftBy(row)
-  if (after === undefined) return firstReady(row, station)
+  const after = leftBy(row) ?? row.after
   const place = (station?.index ?? -1) + 1
   const stationIndex = after.station?.index ?? -1
   const pushAtMs = row.topOff ? undefined : after.group.pushAtMs
