@@ -12,23 +12,19 @@ interface Told {
   at: string
 }
 
-/** What breaks, where, by how much, and what would mend it. */
+/** What breaks, where, by how much. */
 const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
-  'past latest contact': ({ ship, by }) =>
-    `${ship} comes to contact${by} after its latest contact. Move it up, or let it leave for its abort base.`,
+  'past latest contact': ({ ship, by }) => `${ship} comes to contact${by} after its latest contact.`,
   'near latest contact': ({ ship, by }) =>
     `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
-  'short at push': ({ ship, by }) => `${ship} is short${by} at its push. Give it more, or push later.`,
+  'short at push': ({ ship, by }) => `${ship} is short${by} at its push.`,
   'late push': ({ push, by }) => `${push} is late${by}.`,
-  'past latest push': ({ ship, by }) =>
-    `${ship} passes its latest push${by} while it waits. It needs a top-off or pushes alone.`,
-  'top-off missed': ({ ship, by }) =>
-    `${ship} comes to its top-off${by} after its latest contact. Move it up, or let it go with what it has.`,
-  'tanker dry': ({ tanker, by, ship }) =>
-    `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}. Move a ship to another tanker or cut on-loads.`,
+  'past latest push': ({ ship, by }) => `${ship} passes its latest push${by} while it waits.`,
+  'top-off missed': ({ ship, by }) => `${ship} comes to its top-off${by} after its latest contact.`,
+  'tanker dry': ({ tanker, by, ship }) => `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}.`,
   'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
-  'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody new.`,
-  'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it. Change the order of one.`,
+  'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody then.`,
+  'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it.`,
   'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
   'not in the order': ({ ship }) => `${ship} is planned to refuel but stands in no order.`,
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
@@ -42,6 +38,27 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'hold to release': ({ ship }) => `${ship} holds its externals too long. Tell it to select them now.`,
   'hand limit overruled': ({ ship, by }) =>
     `A limit set by hand for ${ship} lies${by} below the computed one, which rules.`
+}
+
+type MendKind = NonNullable<Reason['mend']>['kind']
+
+/** What would mend it: by how much, where that is not the figure of the sentence before. */
+const MENDS: Record<MendKind, (told: { by: string; else: string }) => string> = {
+  'contact earlier': (told) => `Move it up, or let it ${told.else}.`,
+  'another station': (told) =>
+    `No turn at this station is early enough: give it another station, or let it ${told.else}.`,
+  'another turn': () => 'Change the order of one.',
+  'put in order': () => 'Give it a turn.',
+  'open station': () => 'Give it another station, or wait until the tanker calls this one good.',
+  'close later': ({ by }) => `Give it an earlier turn, or keep the station open${by} longer.`,
+  'take more': ({ by }) => `Let it take${by} more, or push later with a top-off.`,
+  'top off': ({ by }) => `It needs a top-off${by === '' ? '' : ` of${by}`}, or pushes alone.`,
+  'more give': ({ by }) =>
+    `Move a ship to another tanker or cut on-loads${by === '' ? '' : `: it takes${by} more to give`}.`,
+  'leave later': () => 'Plan its leaving later, or move its last ship up.',
+  'push later': () => 'Serve its last ship earlier, or plan it later.',
+  'no order': () =>
+    'No order can help: full tanks hold too little for it. Ask less of it, or let it refuel again on its way.'
 }
 
 /** How long, how near: a span that is not an excess. */
@@ -76,7 +93,23 @@ const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at
 /** What is to spare is rounded down, an excess up. */
 const sideOf = (kind: Reason['kind']): Side => (kind === 'near latest contact' ? 'down' : 'up')
 
-/** A reason as one sentence, its figure apart. */
+/** What would mend it, behind the sentence that says it; its figure only where that one has another. */
+function mendWords({ kind, mend }: Reason, said: string | undefined, unit: MassUnit): string {
+  if (mend === null) return kind === 'past latest push' ? ' It needs a top-off, or pushes alone.' : ''
+  const step = kind === 'tanker dry' ? BOARD_STEP : FINE_STEP
+  const by =
+    mend.byKg !== null ? fuelText(mend.byKg, unit, 'up', step) : mend.byS !== null ? spanText(mend.byS, 'up') : said
+  const told = {
+    by: by === said || by === undefined ? '' : ` ${by}`,
+    else: ELSE_WORDS[kind] ?? 'leave for its abort base'
+  }
+  return ` ${MENDS[mend.kind](told)}`
+}
+
+/** What a ship does when it is not mended. */
+const ELSE_WORDS: Partial<Record<Reason['kind'], string>> = { 'top-off missed': 'go with what it has' }
+
+/** A reason with what would mend it, its figure apart. */
 export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Words {
   const { kind, byKg, byS } = reason
   // A ledger's figure stands in the steps of the tanker's line.
@@ -96,6 +129,7 @@ export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Wor
     by: by === undefined ? '' : ` ${before}${by}`,
     at: at === undefined ? '' : ` at ${at}`
   })
+  const told = `${sentence}${mendWords(reason, by, unit)}`
   const { by: excess, at: when } = FIGURES[kind] ?? {}
   const bound = (whole: Words, text: string | undefined, [figure, of]: Bound | readonly [] = []): Words =>
     whole.flatMap((part): Words => {
@@ -104,7 +138,7 @@ export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Wor
         return [part]
       return [part.slice(0, place), { figure, of: reason[of] ?? '', text }, part.slice(place + text.length)]
     })
-  return bound(bound([sentence], by, excess), at, when)
+  return bound(bound([told], by, excess), at, when)
 }
 
 export const SEVERITY_WORDS: Record<Reason['severity'], string> = { now: 'now', soon: 'soon', note: 'note' }

@@ -28,6 +28,7 @@ export const STATUS_SIGNS: Record<ShipStatus, Sign> = {
   'on task': 'right',
   recovering: 'away',
   left: 'away',
+  'no-show': 'question',
   landed: 'down'
 }
 

@@ -21,6 +21,7 @@ export const SHIP_STATUSES = [
   'on task',
   'recovering',
   'left',
+  'no-show',
   'landed'
 ] as const
 export type ShipStatus = (typeof SHIP_STATUSES)[number]
@@ -266,6 +267,8 @@ export const reasonView = z.object({
     'waits in a circle',
     'weak point',
     'not in the order',
+    'no abort base',
+    'no open base',
     'feed starved',
     'no fuel flowing',
     'stale call',
@@ -284,7 +287,28 @@ export const reasonView = z.object({
   atMs: orNull,
   /** By how much, in the unit of its kind. */
   byKg: orNull,
-  byS: orNull
+  byS: orNull,
+  /** What would mend it, where the order tells; its figures are the least that it takes. */
+  mend: z
+    .object({
+      kind: z.enum([
+        'contact earlier',
+        'another station',
+        'another turn',
+        'put in order',
+        'open station',
+        'close later',
+        'take more',
+        'top off',
+        'more give',
+        'leave later',
+        'push later',
+        'no order'
+      ]),
+      byKg: orNull,
+      byS: orNull
+    })
+    .nullable()
 })
 export type Reason = z.infer<typeof reasonView>
 

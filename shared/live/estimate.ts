@@ -6,7 +6,7 @@ import type { TankerOrder } from '../contracts/plan.ts'
 import type { View } from '../contracts/view.ts'
 import { brief, type Brief } from '../plan/brief.ts'
 import { typeWarnings } from '../plan/warnings.ts'
-import { planInForce } from './inforce.ts'
+import { closedBases, planInForce } from './inforce.ts'
 import { ranked } from './ranking.ts'
 import { crewsOf, judgeOrder } from './slots.ts'
 import type { LiveState } from './state.ts'
@@ -65,7 +65,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     })),
     flights,
     judgement: order.judged.judgement,
-    reasons: reasonsOf(plan, order, ships, slots, flights, scenes, nowMs),
+    reasons: reasonsOf(plan, order, ships, slots, flights, scenes, nowMs, closedBases(state)),
     holds: holdsOf(slots),
     warnings: warningsOf(plan)
   }

@@ -1,7 +1,7 @@
 /** Whose state is worst: the limit each ship reaches first, and the order of the rows. */
 import type { ShipView } from '../contracts/view.ts'
 
-/** Ships that still count to a limit, then those in contact, then those that went, then those down. */
+/** Ships that still count to a limit, then those in contact, then those that went, then those down or never there. */
 function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg'>): number {
   switch (ship.status) {
     case 'in contact':
@@ -10,6 +10,7 @@ function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg'>): number {
       return 2
     case 'left':
       return 3
+    case 'no-show':
     case 'landed':
       return 4
     default:

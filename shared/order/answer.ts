@@ -1,11 +1,10 @@
-import type { Reason } from '../contracts/view.ts'
 import { longestRising, stepsOfKg, stepsOfMs, type Judgement } from './judgement.ts'
 import type { TankerLedger } from './ledger.ts'
 import { readyOf, served, toppedBy, type SlotRow, type Timetable, type Turns } from './timetable.ts'
 import type { ContactEnd, PushOut, SlotOut } from './times.ts'
 
 /*
- * What a filled timetable says: slots, pushes, ledger, judgement, reasons. Instants are event time in ms, masses kg.
+ * What a filled timetable says: slots, pushes, ledger, judgement. Instants are event time in ms, masses kg.
  */
 
 /** Usable fuel at the push of its group, kg; below zero where the wait alone burns more than it holds. */
@@ -37,7 +36,7 @@ function lastOf(row: SlotRow<unknown>): SlotRow<unknown> {
 const lateMs = ({ group }: SlotRow<unknown>): number => Math.max(0, group.pushAtMs - group.group.plannedAtMs)
 
 /** The instant usable fuel falls to the requirement after the disconnect. */
-function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
+export function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
   const { atMs, usableKg } = heldSince(row)
   const spareKg = usableKg - row.slot.requiredAtPushKg
   if (!counts(row) || spareKg < 0 || row.slot.waitBurnKgPerS <= 0) return undefined
@@ -155,78 +154,4 @@ export function ledgerOf<State>(table: Timetable<State>): TankerLedger[] {
       lastDisconnectAtMs: last
     }
   })
-}
-
-const plainReason = {
-  severity: 'now',
-  shipId: null,
-  slotId: null,
-  tankerId: null,
-  pushGroupId: null,
-  atMs: null,
-  byKg: null,
-  byS: null
-} as const satisfies Omit<Reason, 'kind'>
-
-/** What breaks: limits and fuel as 'now', pushes and tankers held late as 'soon'. */
-export function reasonsOf<State>(table: Timetable<State>): Reason[] {
-  const reasons: Reason[] = []
-  for (const row of table.rows as readonly SlotRow<unknown>[]) reasons.push(...slotReasons(row))
-  for (const { group, pushAtMs } of table.groups) {
-    const late = pushAtMs - group.plannedAtMs
-    if (stepsOfMs(late) <= 0) continue
-    reasons.push({
-      ...plainReason,
-      kind: 'late push',
-      severity: 'soon',
-      pushGroupId: group.id,
-      atMs: pushAtMs,
-      byS: late / 1000
-    })
-  }
-  for (const row of table.tankers) {
-    const tankerId = row.tanker.id
-    const { dryAt } = row
-    if (dryAt !== undefined) {
-      const { id: slotId, shipId } = dryAt.slot
-      const about = { shipId, slotId, tankerId, atMs: dryAt.disconnectAtMs, byKg: row.shortKg }
-      reasons.push({ ...plainReason, kind: 'tanker dry', ...about })
-    }
-    const heldMs = row.leavesAtMs - row.tanker.leavesAtMs
-    if (heldMs > 0) {
-      const about = { tankerId, atMs: row.leavesAtMs, byS: heldMs / 1000 }
-      reasons.push({ ...plainReason, kind: 'tanker held late', severity: 'soon', ...about })
-    }
-  }
-  return reasons
-}
-
-function slotReasons(row: SlotRow<unknown>): Reason[] {
-  const about = {
-    ...plainReason,
-    shipId: row.slot.shipId,
-    slotId: row.slot.id,
-    tankerId: row.station?.station.tankerId ?? null
-  }
-  if (row.state === 'gone') return []
-  if (row.cause === 'not in the order') return [{ ...about, kind: row.cause }]
-  const pastMs = row.contactAtMs - row.latestContactAtMs
-  const reasons: Reason[] = []
-  if (row.cause === 'station closed' || row.cause === 'waits in a circle') {
-    reasons.push({ ...about, kind: row.cause, atMs: row.contactAtMs })
-  } else if (row.state === 'missed' && row.topOff && pastMs > 0) {
-    const about_ = { ...about, severity: 'soon' as const, atMs: row.latestContactAtMs, byS: pastMs / 1000 }
-    reasons.push({ ...about_, kind: 'top-off missed' })
-  } else if (row.state !== 'done' && pastMs > 0) {
-    reasons.push({ ...about, kind: 'past latest contact', atMs: row.latestContactAtMs, byS: pastMs / 1000 })
-  }
-  const byKg = shortageKg(row)
-  if (stepsOfKg(byKg) > 0) {
-    const { pushAtMs } = row.group
-    const latest = latestPushAtMs(row)
-    // Enough was taken, but it waits too long; or no push would have been early enough.
-    if (latest === undefined) reasons.push({ ...about, kind: 'short at push', atMs: pushAtMs, byKg })
-    else reasons.push({ ...about, kind: 'past latest push', atMs: latest, byKg, byS: (pushAtMs - latest) / 1000 })
-  }
-  return reasons
 }

@@ -1,8 +1,9 @@
 import type { Reason } from '../contracts/view.ts'
 import type { Service, ServiceCurve } from './curves.ts'
 import type { Judgement } from './judgement.ts'
-import { judgementOf, ledgerOf, pushesOf, reasonsOf, slotsOf } from './answer.ts'
+import { judgementOf, ledgerOf, pushesOf, slotsOf } from './answer.ts'
 import type { TankerLedger } from './ledger.ts'
+import { reasonsOf } from './reasons.ts'
 import { settle } from './settle.ts'
 import { timetableOf } from './timetable.ts'
 

@@ -203,6 +203,7 @@ describe('the plan', () => {
     const reason = {
       ...viewOf().reasons[0],
       kind: 'hand limit overruled',
+      mend: null,
       byS: null,
       byKg: lb(191),
       shipId: 'alder-21'

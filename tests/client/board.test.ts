@@ -67,7 +67,7 @@ describe('the board', () => {
   })
 
   it('tells what needs attention, the worst first', () => {
-    const late = { ...view.reasons[0], severity: 'note', kind: 'stale call', byS: 620 }
+    const late = { ...view.reasons[0], severity: 'note', kind: 'stale call', byS: 620, mend: null }
     const list = mount(AttentionList, {
       props: { reasons: [late, ...view.reasons] as typeof view.reasons, labels, unit: 'lb', most: 5 }
     })

@@ -209,7 +209,8 @@ export function viewOf(over: Partial<View> = {}): View {
         tankerId: 'kelp',
         atMs: minutes(6),
         byKg: null,
-        byS: 60
+        byS: 60,
+        mend: { kind: 'contact earlier', byKg: null, byS: 60 }
       }
     ],
     holds: { savedS: 0, shipCount: 0 },

@@ -18,7 +18,7 @@ export function flightView(
     const point = weakestOf(plan, flight, scene)
     if (point && (!weakest || point.marginKg < weakest.marginKg - SAME_KG)) weakest = point
   }
-  const flying = members.filter(({ crew }) => !crew.its.landed)
+  const flying = members.filter(({ crew }) => !crew.its.landed && !crew.its.noShow)
   const least = flying.reduce<Scene | undefined>((worst, one) => {
     const kg = (scene: Scene) => totalKg(scene.crew.ship.sheet, scene.tanks)
     return !worst || kg(one) < kg(worst) ? one : worst
@@ -53,7 +53,7 @@ type Weakest = View['flights'][number]['weakest']
  */
 export function weakestOf(plan: Brief, flight: FlightBrief, scene: Scene): Weakest {
   const { crew, nowMs, key } = scene
-  if (crew.its.left ?? crew.its.landed) return null
+  if (crew.its.left ?? crew.its.noShow ?? crew.its.landed) return null
   const { kept } = crew.folded
   const name = `weakest ${key}`
   const known = kept.get(name) as Weakest | undefined

@@ -28,6 +28,7 @@ export function limitsAhead(scene: Scene, status: ShipStatus): Candidate[] {
   switch (status) {
     case 'landed':
     case 'left':
+    case 'no-show':
     case 'in contact':
       return []
     case 'planned':

@@ -2,6 +2,7 @@ import type { Reason, ShipView, SlotView, View } from '../../contracts/view.ts'
 import { stepsOfKg } from '../../order/judgement.ts'
 import type { Brief } from '../../plan/brief.ts'
 import type { Order } from '../slots.ts'
+import { baseReasons } from './bases.ts'
 import type { Scene } from './scene.ts'
 
 /** A contact whose flow nobody called by now is worth a word. */
@@ -14,7 +15,8 @@ const PLAIN: Omit<Reason, 'kind' | 'severity'> = {
   pushGroupId: null,
   atMs: null,
   byKg: null,
-  byS: null
+  byS: null,
+  mend: null
 }
 
 const SEVERITY = { now: 0, soon: 1, note: 2 } as const
@@ -27,9 +29,10 @@ export function reasonsOf(
   slots: readonly SlotView[],
   flights: View['flights'],
   scenes: ReadonlyMap<string, Scene>,
-  nowMs: number
+  nowMs: number,
+  closed: ReadonlySet<string>
 ): Reason[] {
-  const reasons: Reason[] = [...order.judged.reasons]
+  const reasons: Reason[] = [...order.judged.reasons, ...baseReasons(PLAIN, plan, closed, { ships, slots })]
   for (const slot of slots) {
     if (slot.state !== 'planned' || slot.slackS === null || slot.slackS < 0 || slot.slackS >= plan.lateMarginS) continue
     reasons.push({
@@ -44,6 +47,7 @@ export function reasonsOf(
     })
   }
   for (const ship of ships) {
+    if (ship.status === 'no-show') continue
     const about = { ...PLAIN, shipId: ship.shipId, slotId: ship.slotId }
     if (ship.margin && ship.margin.marginS < 0 && ship.margin.limit !== 'latest contact') {
       const kind = ship.margin.limit === 'latest push' ? 'past latest push' : 'below limit'

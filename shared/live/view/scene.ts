@@ -86,6 +86,7 @@ export function statusOf(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
   const { its, current, flight } = crew
   if (its.landed) return 'landed'
   if (its.left) return 'left'
+  if (its.noShow) return 'no-show'
   if (its.inContact) return 'in contact'
   if (leg.kind === 'planned') return 'planned'
   if (current && its.joined.has(current.id)) {

@@ -366,6 +366,27 @@ describe('a base that is closed', () => {
     expect(bases()).toEqual(['adze', 'drizzle'])
   })
 
+  it('is named at the head of what needs attention, for whoever needs it and has no other', () => {
+    const event = told([{ kind: 'setBase', baseId: 'west', open: false }])
+    const reasons = seen(event).reasons.map(({ kind, severity, shipId, slotId }) => [kind, severity, shipId, slotId])
+    expect(reasons).toEqual(
+      expect.arrayContaining([
+        ['no abort base', 'now', 'alder-21', 'slot-21'],
+        ['no abort base', 'now', 'alder-22', 'slot-22'],
+        ['no open base', 'now', 'alder-21', 'slot-21'],
+        ['no open base', 'now', 'alder-22', 'slot-22']
+      ])
+    )
+    event.ask({ kind: 'setBase', baseId: 'west', open: true }, AT)
+    expect(seen(event).reasons.filter(({ kind }) => kind === 'no abort base' || kind === 'no open base')).toEqual([])
+    // With a divert named only the abort base is gone.
+    const demoEvent = new MemoryEvent(demo)
+    demoEvent.ask({ kind: 'setBase', baseId: 'adze', open: false }, AT)
+    const named = seen(demoEvent).reasons.filter(({ kind }) => kind === 'no abort base' || kind === 'no open base')
+    expect(new Set(named.map(({ kind }) => kind))).toEqual(new Set(['no abort base']))
+    expect(new Set(named.map(({ tankerId }) => tankerId))).toEqual(new Set(['mallet', 'auger']))
+  })
+
   it('is not where a ship that leaves is sent', () => {
     const event = new MemoryEvent(demo)
     event.ask({ kind: 'setBase', baseId: 'adze', open: false }, AT)
@@ -410,6 +431,15 @@ describe('a no-show', () => {
     const event = told([gone])
     const view = seen(event)
     expect(slotOf(view, 'slot-21').state).toBe('gone')
+    // Listed as such, last, without a limit to count to and without a word about it.
+    expect(view.ships.map((ship) => [ship.shipId, ship.status])).toEqual([
+      ['alder-22', 'inbound'],
+      ['alder-21', 'no-show']
+    ])
+    expect(view.ships[1]?.margin).toBeNull()
+    const late = seen(event, atMin(120))
+    expect(late.reasons.filter((reason) => reason.shipId === 'alder-21')).toEqual([])
+    expect(late.ships.at(-1)?.status).toBe('no-show')
     expect(minutesOf(slotOf(view, 'slot-22').startAtMs)).toBeCloseTo(20)
     const slots = [{ id: 'slot-22', shipId: 'alder-22', visitId: 'fill' }]
     const orders = [{ tankerId: 'kelp', sequences: [{ stationId: 'boom', slots }] }]

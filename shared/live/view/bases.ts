@@ -1,0 +1,29 @@
+import type { Reason, ShipView, SlotView } from '../../contracts/view.ts'
+import type { Brief } from '../../plan/brief.ts'
+
+/**
+ * Ships that a closed base leaves without: those with a contact to come, or in contact, on a track whose abort base it
+ * is, and those that recover there and have no other that is named, open and within reach. `blank` is a reason of nothing.
+ */
+export function baseReasons(
+  blank: Omit<Reason, 'kind' | 'severity'>,
+  plan: Brief,
+  closed: ReadonlySet<string>,
+  { ships, slots }: { ships: readonly ShipView[]; slots: readonly SlotView[] }
+): Reason[] {
+  if (closed.size === 0) return []
+  const noAbort = slots.flatMap((slot): Reason[] => {
+    const track = plan.tracks.get(plan.tankers.get(slot.tankerId)?.trackId ?? '')
+    if ((slot.state !== 'planned' && slot.state !== 'in contact') || !track || !closed.has(track.abortBaseId)) return []
+    const { slotId, shipId, tankerId } = slot
+    return [{ ...blank, kind: 'no abort base', severity: 'now', shipId, slotId, tankerId, atMs: slot.contactAtMs }]
+  })
+  const noBase = ships.flatMap(({ status, left, recoveryBaseId, shipId, slotId }): Reason[] => {
+    if (status === 'landed' || status === 'no-show') return []
+    const baseId = left?.baseId ?? recoveryBaseId
+    return baseId !== null && closed.has(baseId)
+      ? [{ ...blank, kind: 'no open base', severity: 'now', shipId, slotId }]
+      : []
+  })
+  return [...noAbort, ...noBase]
+}
