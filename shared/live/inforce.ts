@@ -113,7 +113,7 @@ function closedPlan(plan: Plan, closed: ReadonlySet<string>): Plan {
   return { ...plan, flights }
 }
 
-export interface WithoutBases {
+interface WithoutBases {
   /** Those flights alone that recover at one of the bases and can recover elsewhere, doing so. */
   readonly moved: readonly Flight[]
   /** Of every flight, what counts when the bases are closed; undefined: none. */

@@ -108,6 +108,10 @@ export interface PlacedSlot {
   tanker: TankerBrief
   contact: Contact | undefined
   pin: { pinned: boolean; serveAnyway: boolean }
+  /** It comes no earlier than this, event time. */
+  notBeforeAtMs: number | undefined
+  /** The order has it leave with its internal tanks full, whatever its rule asks for. */
+  internalsOnly: boolean
 }
 
 /** Beyond this after its tanker leaves nothing is worked out. */
@@ -133,7 +137,7 @@ export function placedSlots(
     const sequences =
       orders?.find((order) => order.tankerId === tankerId)?.sequences ?? orderOf(state, tankerId).sequences
     for (const { stationId, slots: listed } of sequences) {
-      for (const { id, shipId, visitId } of listed) {
+      for (const { id, shipId, visitId, notBeforeAtMs, internalsOnly = false } of listed) {
         const crew = crews.get(shipId)
         const visit = crew?.flight.visits.find((one) => one.id === visitId)
         if (!crew || !visit || slots.has(id)) continue
@@ -142,7 +146,8 @@ export function placedSlots(
         const station = plan.stations.get(key)
         const tanker = station && plan.tankers.get(station.tankerId)
         if (!tanker) continue
-        const slot: PlacedSlot = { id, shipId, visit, crew, station, tanker, contact, pin: pinOf(state, id) }
+        const asked = { pin: pinOf(state, id), notBeforeAtMs, internalsOnly }
+        const slot: PlacedSlot = { id, shipId, visit, crew, station, tanker, contact, ...asked }
         slots.set(id, slot)
         ;(contact ? flown : ahead).get(key)?.push(slot)
       }
@@ -210,8 +215,9 @@ export const burnAt = ({ ship }: Crew, visit: VisitBrief): number => ship.planne
 
 type Target = Parameters<typeof serviceTable>[2]['target']
 
-export function targetOf(plan: Brief, crew: Crew, visit: VisitBrief): Target {
-  const rule = visit.onLoad
+export function targetOf(plan: Brief, crew: Crew, visit: VisitBrief, internalsOnly = false): Target {
+  if (internalsOnly) return { kind: 'internals' }
+  const rule = crew.ship.onLoads.get(visit.id) ?? visit.onLoad
   switch (rule.kind) {
     case 'required':
       return {
@@ -262,18 +268,19 @@ export function orderIn(
   const inForce = orders ? placedSlots(state, plan, crews).sequences : undefined
   const stations = [...plan.stations.values()].map((station): StationIn => {
     const tanker = plan.tankers.get(station.tankerId)
-    const opensAtMs = tanker?.onStationAtMs ?? 0
     return {
       id: station.key,
       tankerId: station.tankerId,
-      opensAtMs,
-      closesAtMs: Infinity,
+      opensAtMs: station.opensAtMs,
+      closesAtMs: station.closesAtMs,
       hookUpMs: station.hookUpMs,
       changeoverWithinFlightMs: plan.changeoverWithinFlightMs,
       changeoverBetweenMs: station.changeoverBetweenMs,
       takesNew: stationStatusOf(state, station.key) === 'good',
-      freeAtMs: opensAtMs,
-      lastFlightId: undefined
+      freeAtMs: tanker?.onStationAtMs ?? 0,
+      lastFlightId: undefined,
+      excludes: station.excludes,
+      methodChangeMs: station.methodChangeMs
     }
   })
   const tankers = [...plan.tankers.values()].map((tanker): TankerIn => {
@@ -337,25 +344,22 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
   const { crew, visit, station } = slot
   const { ship, flight, its } = crew
   const burnKgPerS = burnAt(crew, visit)
-  const target = targetOf(plan, crew, visit)
-  const trackAbortKg = abortKg(plan, ship, slot.tanker.trackId)
-  const earlier = visit.index > 0 && crew.current !== undefined && crew.current.index < visit.index
-  const before = earlier
-    ? [...slots.values()].findLast((one) => one.shipId === ship.id && one.visit.index === visit.index - 1)
-    : undefined
+  const target = targetOf(plan, crew, visit, slot.internalsOnly)
+  // Judged at another tanker than its own, the abort fuel of that track counts.
+  const tankerAt = (at: StationIn | undefined): TankerBrief => plan.tankers.get(at?.tankerId ?? '') ?? slot.tanker
   const serviceOf = (at: StationIn, ready: Ready<Holding>) => ({
     readyAtMs: ready.state.fromMs,
-    untilAtMs: Math.max(slot.tanker.leavesAtMs, ready.state.fromMs) + HORIZON_MS,
+    untilAtMs: Math.max(tankerAt(at).leavesAtMs, ready.state.fromMs) + HORIZON_MS,
     burnKgPerS,
     stationRateKgPerS: plan.stations.get(at.id)?.rateKgPerS ?? station.rateKgPerS,
-    abortKg: trackAbortKg,
+    abortKg: abortKg(plan, ship, tankerAt(at).trackId),
     target
   })
   const table = (at: StationIn, ready: Ready<Holding>): ServiceTable => {
     const inputs = serviceOf(at, ready)
     // A limit set by hand is no call of the ship: what hangs on it is part of the name.
-    const asked = target.kind === 'required' ? `${String(target.requiredKg)} ` : ''
-    const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${asked}${String(trackAbortKg)}`
+    const asked = `${target.kind} ${target.kind === 'required' ? String(target.requiredKg) : ''}`
+    const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${asked} ${String(inputs.abortKg)}`
     return keep(crew.folded.kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
   }
   return {
@@ -367,13 +371,14 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     weight: flight.weight,
     pinned: slot.pin.pinned,
     serveAnyway: slot.pin.serveAnyway,
-    afterSlotId: before?.id,
+    afterSlotId: earlierOf(slots, slot)?.id,
+    notBeforeMs: slot.notBeforeAtMs,
     fixed: fixedOf(slot, target, nowMs),
     gone:
       slot.contact === undefined && ((its.left ?? its.landed ?? its.noShow) !== undefined || its.pushed.has(visit.id)),
     requiredAtPushKg: requiredKg(plan, flight, ship, visit),
     waitBurnKgPerS: burnKgPerS,
-    ready: (after) => readyFor(plan, slot, after, nowMs),
+    ready: (after, at) => readyFor(plan, slot, after, nowMs, tankerAt(at)),
     curve: table,
     serve: (at, ready, contactAtMs, limitKg) => {
       const served = serveAt(
@@ -413,6 +418,26 @@ function neededKg(
   return Math.max(0, target.requiredKg + burnKgPerS * untilS - atContactKg)
 }
 
+/**
+ * The slot of the same ship that must be over first: of the same visit, what it tops off; else the last one of the visit
+ * before, while that one is still to come. The slots of one visit follow each other as they were flown, then by their ids.
+ */
+export function earlierOf(slots: ReadonlyMap<string, PlacedSlot>, slot: PlacedSlot): PlacedSlot | undefined {
+  const { crew, visit, shipId } = slot
+  const ofVisit = (index: number): PlacedSlot[] =>
+    [...slots.values()]
+      .filter((one) => one.shipId === shipId && one.visit.index === index)
+      .sort((a, b) => contactOf(a) - contactOf(b) || (a.id < b.id ? -1 : 1))
+  const its = ofVisit(visit.index)
+  const first = its.indexOf(slot)
+  if (first > 0) return its[first - 1]
+  const stillAhead = visit.index > 0 && crew.current !== undefined && crew.current.index < visit.index
+  return stillAhead ? ofVisit(visit.index - 1).at(-1) : undefined
+}
+
+/** Slots not flown yet come last. */
+const contactOf = ({ contact }: PlacedSlot): number => contact?.contactAtMs ?? Number.MAX_SAFE_INTEGER
+
 /** What was made for this key before, else made now and kept with what else follows from the same calls. */
 export function keep<T>(kept: Map<string, unknown>, key: string, make: () => T): T {
   if (kept.size > KEPT_MOST) kept.clear()
@@ -424,8 +449,14 @@ export function keep<T>(kept: Map<string, unknown>, key: string, make: () => T):
 }
 
 /** When a ship is ready for a visit and what it holds then. */
-function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undefined, nowMs: number): Ready<Holding> {
-  const { crew, visit, tanker } = slot
+function readyFor(
+  plan: Brief,
+  slot: PlacedSlot,
+  before: Before<Holding> | undefined,
+  nowMs: number,
+  tanker: TankerBrief
+): Ready<Holding> {
+  const { crew, visit } = slot
   const { ship, flight, legs, folded } = crew
   const onTo = transitMs(plan, crew, visit, tanker)
   if (before) {
@@ -433,6 +464,10 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
     const burnKgPerS = burnAt(crew, earlier)
     let tanks = before.state.tanks
     const fromMs = Math.max(before.disconnectAtMs, before.state.fromMs)
+    if (before.pushAtMs === undefined) {
+      const tag = `topped after ${String(before.disconnectAtMs)} ${String(totalKg(ship.sheet, tanks))}`
+      return moved(ship, { tanks, fromMs, tag }, onTo)
+    }
     const waitS = Math.max(0, before.pushAtMs - fromMs) / 1000
     tanks = feed(ship.sheet, tanks, burnKgPerS, waitS).state
     let atMs = Math.max(before.pushAtMs, fromMs)
@@ -463,17 +498,14 @@ function readyFor(plan: Brief, slot: PlacedSlot, before: Before<Holding> | undef
   return moved(ship, { tanks, fromMs: readyAtMs, tag: '' }, onTo)
 }
 
+interface Transit {
+  ms: number
+  burnKgPerS: number
+  trackId: string
+}
+
 /** The way to another tanker's track than the visit was planned at, at recovery speed and flow. */
-    if (before.pushAtMs === undefined) {
-      const tag = `topped after ${String(before.disconnectAtMs)} ${String(totalKg(ship.sheet, tanks))}`
-      return moved(ship, { tanks, fromMs, tag }, onTo)
-    }
-export function transitMs(
-  plan: Brief,
-  crew: Crew,
-  visit: VisitBrief,
-  tanker: TankerBrief
-): { ms: number; burnKgPerS: number } | undefined {
+export function transitMs(plan: Brief, crew: Crew, visit: VisitBrief, tanker: TankerBrief): Transit | undefined {
   const planned = plan.tankers.get(visit.tankerId)
   if (!planned || planned.trackId === tanker.trackId) return undefined
   const from = plan.tracks.get(planned.trackId)
@@ -484,14 +516,14 @@ export function transitMs(
     trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
     wind: plan.wind
   })
-  return timeS === undefined ? undefined : { ms: timeS * 1000, burnKgPerS: ship.divertBurnKgPerS }
+  return timeS === undefined ? undefined : { ms: timeS * 1000, burnKgPerS: ship.divertBurnKgPerS, trackId: to.id }
 }
 
-function moved(ship: ShipBrief, at: Holding, onTo: { ms: number; burnKgPerS: number } | undefined): Ready<Holding> {
+function moved(ship: ShipBrief, at: Holding, onTo: Transit | undefined): Ready<Holding> {
   if (!onTo) return { atMs: at.fromMs, state: at }
   const tanks = feed(ship.sheet, at.tanks, onTo.burnKgPerS, onTo.ms / 1000).state
   const atMs = at.fromMs + onTo.ms
-  return { atMs, state: { tanks, fromMs: atMs, tag: `${at.tag} moved` } }
+  return { atMs, state: { tanks, fromMs: atMs, tag: `${at.tag} moved ${onTo.trackId}` } }
 }
 
 /** A slot flown or being flown: its instants stand. */

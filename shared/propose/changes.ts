@@ -50,7 +50,9 @@ export function changesOf(
     .sort((a, b) => urgency(a) - urgency(b) || (b.contactLaterMs ?? 0) - (a.contactLaterMs ?? 0))
 }
 
-const over = (slot: SlotOut | undefined): boolean => slot?.state === 'done' || slot?.state === 'gone'
+/** Flown, or nothing comes of it in either order; a visit that is gone with the one before may come back. */
+const over = (before: SlotOut | undefined, after: SlotOut | undefined): boolean =>
+  before?.state === 'done' || after?.state === 'done' || (before?.state === 'gone' && after?.state === 'gone')
 
 function changeOf(
   slotId: string,
@@ -58,7 +60,7 @@ function changeOf(
   after: SlotOut | undefined,
   { shipOf, moved }: { readonly shipOf: (slotId: string) => string; readonly moved: readonly string[] }
 ): SlotChange | undefined {
-  if (over(before) || over(after)) return undefined
+  if (over(before, after)) return undefined
   const was = before && placeOf(before)
   const becomes = after && placeOf(after)
   const both = was?.served === true && becomes?.served === true
@@ -91,7 +93,7 @@ const placeOf = (slot: SlotOut): Place => ({
   onLoadKg: slot.onLoadKg,
   pushAtMs: slot.pushAtMs,
   shortageKg: slot.shortageKg,
-  served: slot.state !== 'missed'
+  served: slot.state !== 'missed' && slot.state !== 'gone'
 })
 
 function urgency({ turns, moved, contactLaterMs }: SlotChange): number {

@@ -2,16 +2,19 @@ import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
 import type { ProposalKind } from '../contracts/stream.ts'
 import { judge, type Judged, type OrderIn, type Sequences } from '../order/times.ts'
 import { compareJudgements, type Judgement } from '../order/judgement.ts'
+import { later } from '../order/later.ts'
 import type { Bound } from '../order/suggest/bound.ts'
 import { exact } from '../order/suggest/exact.ts'
 import { repair } from '../order/suggest/repair.ts'
 import { instantJudgements, suggest, type Ask, type Found } from '../order/suggest/search.ts'
 import { brief, type Brief } from '../plan/brief.ts'
-import { stationFault } from '../plan/stations.ts'
-import { crewsOf, orderIn, type PlacedSlot } from '../live/slots.ts'
+import { abortWithinReach, stationFault } from '../plan/stations.ts'
+import { closedBases, planInForce } from '../live/inforce.ts'
+import { crewsOf, orderIn, type Crew, type PlacedSlot } from '../live/slots.ts'
 import { ordersInForce, stationStatusOf, type LiveState } from '../live/state.ts'
 import { changesOf, type SlotChange } from './changes.ts'
 import { changedOrders, movedBetween, ordersOf } from './orders.ts'
+import { refined, type Write } from './refine.ts'
 
 /*
  * A better order for an event as it stands. It is a proposal: it comes into force when somebody sets it, and the
@@ -56,6 +59,7 @@ const PROOF_JUDGEMENTS = 60_000
 interface Problem {
   readonly state: LiveState
   readonly plan: Brief
+  readonly crews: ReadonlyMap<string, Crew>
   readonly atMs: number
   readonly inForce: readonly TankerOrder[]
   readonly input: OrderIn<Holding>
@@ -73,8 +77,9 @@ export function problemOf(
   atMs: number,
   wanted: Pick<Wanted, 'from' | 'maySpread'>
 ): Problem | undefined {
-  if (!state.plan) return undefined
-  const plan = brief(state.plan)
+  const document = planInForce(state)
+  if (!document) return undefined
+  const plan = brief(document)
   const crews = crewsOf(state, plan, atMs)
   const inForce = ordersInForce(state)
   const { input, slots } = orderIn(state, plan, crews, atMs, wanted.from ?? inForce)
@@ -82,16 +87,19 @@ export function problemOf(
   for (const { sequences } of wanted.from ?? inForce)
     for (const sequence of sequences) for (const slot of sequence.slots) documents.set(slot.id, slot)
   const mayUse = new Map<string, readonly string[]>()
-  for (const [slotId, { crew }] of slots) mayUse.set(slotId, stationsFor(state, plan, crew.flight))
-  const maySpread = new Set(wanted.maySpread)
-  const sequences = input.inForce ?? input.sequences
+  for (const [slotId, { crew }] of slots) mayUse.set(slotId, stationsFor(state, plan, crew))
+  const spreading = [...plan.flights.values()].filter((flight) => flight.maySpread).map(({ id }) => id)
+  const maySpread = new Set([...spreading, ...(wanted.maySpread ?? [])])
+  // What an order says of its slots besides their turn is part of it: the one in force is judged by its own.
+  const asIs = judge(wanted.from ? orderIn(state, plan, crews, atMs, inForce).input : input)
   return {
     state,
     plan,
+    crews,
     atMs,
     inForce,
     input,
-    asIs: judge({ ...input, sequences }),
+    asIs,
     slots,
     mayUse,
     maySpread,
@@ -127,11 +135,34 @@ export function proposalOf(
   }
 }
 
-/** Keys of the stations that take a flight's ships and somebody new. */
-function stationsFor(state: LiveState, plan: Brief, flight: PlacedSlot['crew']['flight']): string[] {
+/** Keys of the stations that take a ship and somebody new, on tracks from which it has an open abort base within reach. */
+function stationsFor(state: LiveState, plan: Brief, { flight, ship }: Crew): string[] {
+  const closed = closedBases(state)
+  const noAbort = new Set(
+    [...plan.tracks.values()]
+      .filter((track) => closed.has(track.abortBaseId) || !abortWithinReach(plan, ship, track.id))
+      .map(({ id }) => id)
+  )
   return [...plan.stations.values()]
-    .filter((station) => stationStatusOf(state, station.key) === 'good' && !stationFault(plan, flight, station))
+    .filter(({ key, tankerId }) => {
+      const trackId = plan.tankers.get(tankerId)?.trackId ?? ''
+      return stationStatusOf(state, key) === 'good' && !noAbort.has(trackId)
+    })
+    .filter((station) => !stationFault(plan, flight, station))
     .map(({ key }) => key)
+}
+
+/** Its order may also say who takes internal fuel only and who comes later than it could. */
+function refinedFrom(problem: Problem, sequences: Sequences): Problem {
+  const { state, plan, crews, atMs, slotOf } = problem
+  const write: Write = (orders) => {
+    const { input, slots } = orderIn(state, plan, crews, atMs, orders)
+    const { judgement, slots: judged } = judge(input)
+    return { orders, judgement, slots: judged, placed: slots, later: () => later(input) }
+  }
+  const first = write(ordersOf(plan, sequences, slotOf))
+  const best = refined(first, write)
+  return problemOf(state, atMs, { from: best.orders }) ?? problem
 }
 
 /**
@@ -143,8 +174,10 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
   const problem = problemOf(state, atMs, wanted)
   if (!problem) return undefined
   const slotCount = problem.slots.size
-  const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal =>
-    proposalOf(problem, found.sequences, { kind: wanted.kind, bound, ...work })
+  const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal => {
+    const written = refinedFrom(problem, found.sequences)
+    return proposalOf(written, written.input.sequences, { kind: wanted.kind, bound, ...work })
+  }
   const { onBetter } = wanted
   const ask: Ask<Holding> = {
     input: problem.input,
