@@ -86,8 +86,8 @@ export const anyRequest = z.discriminatedUnion('kind', [
   ask('setBase', { baseId, open: z.boolean() }),
   /**
    * A receiver nobody planned: a flight of one, with this fuel now, at this tanker and then home. Without a push group it
-   * goes on alone as soon as it is served; without a base it recovers to the abort base of the track; nothing external is
-   * fitted unless told; ready now, priority 3 and the fuel it requires unless told otherwise.
+   * goes on alone, planned as soon as it could be served first; without a base it recovers to the abort base of the track;
+   * nothing external is fitted unless told; ready now, priority 3 and the fuel it requires unless told otherwise.
    */
   ask('addReceiver', {
     callSign,

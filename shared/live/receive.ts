@@ -1,7 +1,7 @@
 /** A receiver nobody planned, from one line to a flight of its own and a place in the order. */
 import { BOUNDS, SIZES } from '../contracts/bounds.ts'
 import type { FactOf, NewFact } from '../contracts/facts.ts'
-import type { Flight, OrderedSlot, Plan, PushGroup, ReceiverType } from '../contracts/plan.ts'
+import type { Flight, OrderedSlot, Plan, PushGroup, ReceiverType, TankerOrder } from '../contracts/plan.ts'
 import type { EventRequest } from '../contracts/requests.ts'
 import { brief, sheetOf, type StationBrief, type TankerBrief } from '../plan/brief.ts'
 import { planFaults } from '../plan/check.ts'
@@ -9,9 +9,9 @@ import { stationFault } from '../plan/stations.ts'
 import { capacityKg } from '../tanks/sheet.ts'
 import { flowKgPerS, MS_PER_MIN, quantityKg } from '../units.ts'
 import { refuse, refuseField, refuseFuel, type Decision, type Ground } from './decision.ts'
-import { closedBases, planInForce } from './inforce.ts'
+import { closedBases } from './inforce.ts'
 import { crewsOf, judgeOrder } from './slots.ts'
-import { orderOf, stationStatusOf, type LiveState } from './state.ts'
+import { emptyState, orderOf, stationStatusOf, type LiveState } from './state.ts'
 
 type Asked = Extract<EventRequest, { kind: 'addReceiver' }>
 
@@ -90,7 +90,8 @@ export function decideReceiver(ground: Ground, asked: Asked): Decision {
   }
   const added = { kind: 'receiverAdded' as const, atMs, flight }
   if (!pushGroup) return { facts: [added, order] }
-  const pushAtMs = pushedAtMs(state, { ...added, pushGroup }, order, slot.id, atMs) ?? readyAtMs
+  const tankers = plan.plan.tankers
+  const pushAtMs = pushedAtMs({ ...alone, tankers }, station, slot, atMs) ?? readyAtMs
   return { facts: [{ ...added, pushGroup: { ...pushGroup, pushAtMs } }, order] }
 }
 
@@ -170,29 +171,18 @@ function withSlot(state: LiveState, station: StationBrief, slot: OrderedSlot): F
   return sequences.map((one) => (one.stationId === stationId ? { ...one, slots: [...one.slots, slot] } : one))
 }
 
-/** When it pushes if it goes on as soon as it is served and has reformed; undefined where it is not served. */
-function pushedAtMs(
-  state: LiveState,
-  added: Omit<FactOf<'receiverAdded'>, keyof Envelope>,
-  order: NewFact,
-  slotId: string,
-  atMs: number
-): number | undefined {
-  if (order.kind !== 'orderSet') return undefined
-  const envelope = { v: 1 as const, eventId: '', seq: 0, recordedAtMs: 0, by: '', requestId: '' }
-  const next: LiveState = {
-    ...state,
-    receivers: new Map(state.receivers).set(added.flight.id, [{ ...envelope, ...added } as FactOf<'receiverAdded'>]),
-    orders: new Map(state.orders).set(order.tankerId, [{ ...envelope, ...order } as FactOf<'orderSet'>])
-  }
-  const document = planInForce(next)
-  if (!document) return undefined
-  const plan = brief(document)
-  const { judged } = judgeOrder(next, plan, crewsOf(next, plan, atMs), atMs)
-  const out = judged.slots.find((one) => one.slotId === slotId)
+/**
+ * When it pushes if it is served first and goes on once it has reformed: a later turn shows as lateness. Judged alone,
+ * whatever the event holds: a request is decided beside calls that wait. Undefined where it is not served.
+ */
+function pushedAtMs(alone: Plan, station: StationBrief, slot: OrderedSlot, atMs: number): number | undefined {
+  const state = { ...emptyState('alone'), plan: alone }
+  const plan = brief(alone)
+  const order = { tankerId: station.tankerId, sequences: [{ stationId: station.stationId, slots: [slot] }] }
+  const { judged } = judgeOrder(state, plan, crewsOf(state, plan, atMs), atMs, [order as TankerOrder])
+  const out = judged.slots.find((one) => one.slotId === slot.id)
   return out?.state === 'planned' ? Math.ceil(out.pushAtMs) : undefined
 }
-type Envelope = Pick<FactOf<'receiverAdded'>, 'v' | 'eventId' | 'seq' | 'recordedAtMs' | 'by' | 'requestId'>
 
 const spoken = (callSign: string): string => callSign.toLowerCase().replace(/\s+/g, ' ')
 

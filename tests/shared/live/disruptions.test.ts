@@ -467,7 +467,7 @@ describe('an on-load rule of one ship', () => {
 })
 
 describe('a receiver nobody planned', () => {
-  it('stands at the end of the order at once, with its own push as soon as it is served', () => {
+  it('stands at the end of the order at once, with a push of its own as soon as it could be served first', () => {
     const event = told([RECEIVER])
     expect(event.log.slice(-2).map((fact) => fact.kind)).toEqual(['receiverAdded', 'orderSet'])
     const slots = orderOf(event.state, 'kelp').sequences[0]?.slots.map((slot) => slot.id)
@@ -478,9 +478,18 @@ describe('a receiver nobody planned', () => {
     expect(ship?.recoveryBaseId).toBe('west')
     const slot = slotOf(view, 'added-request-sleet.slot')
     expect(slot.state).toBe('planned')
-    // Reform 2 min after its disconnect.
+    // Ready at minute 10, hook-up 1.5 min, reform 2 min; home asks for 500 s x 0.5 + 100 + 240 = 590 kg, so that its 1500
+    // are enough and nothing flows. Its turn comes later, and that is its lateness.
+    const push = view.pushes.find((one) => one.name === 'Sleet 1')
+    const planned = minutesOf(push?.plannedAtMs ?? NaN)
+    expect(planned).toBeCloseTo(13.5, 3)
+    expect(ship?.limits.required?.fuelKg).toBeCloseTo(590, 0)
+    expect(slot.onLoadKg).toBeCloseTo(0)
     expect(minutesOf(slot.pushAtMs)).toBeCloseTo(minutesOf(slot.disconnectAtMs) + 2, 3)
-    expect(view.pushes.find((push) => push.name === 'Sleet 1')?.lateS).toBeLessThan(1)
+    expect(push?.lateS).toBeCloseTo((slot.pushAtMs - (push?.plannedAtMs ?? NaN)) / 1000)
+    expect(push?.lateS).toBeGreaterThan(0)
+    const first = told([RECEIVER, { kind: 'leave', shipId: 'alder-21' }, { kind: 'leave', shipId: 'alder-22' }])
+    expect(seen(first).pushes.find((one) => one.name === 'Sleet 1')?.lateS).toBeLessThan(1)
   })
 
   it('can be told ready later, with a push group, a rule, tanks and a priority', () => {
