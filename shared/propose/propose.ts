@@ -158,7 +158,13 @@ function refinedFrom(problem: Problem, sequences: Sequences): Problem {
   const write: Write = (orders) => {
     const { input, slots } = orderIn(state, plan, crews, atMs, orders)
     const { judgement, slots: judged } = judge(input)
-    return { orders, judgement, slots: judged, placed: slots, later: () => later(input) }
+    return {
+      orders,
+      judgement,
+      slots: judged,
+      placed: slots,
+      later: () => later(input, { slackMs: plan.lateMarginS * 1000 })
+    }
   }
   const first = write(ordersOf(plan, sequences, slotOf))
   const best = refined(first, write)
