@@ -59,6 +59,7 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'ship-twice': 'A slot stands twice in the order.',
   'slot-missing': 'A slot still to be flown is missing from the order.',
   'slot-pinned': 'A pinned slot would move. Unpin it first.',
+  'internals-not-allowed': 'The plan does not allow this flight to leave with internal fuel only.',
   'slot-in-contact': 'A slot in contact would move.',
   'off-load-missing': 'A partial disconnect needs its off-load. Add the figure.',
   'store-full': 'The service has no room left to record anything. Tell whoever runs it.',

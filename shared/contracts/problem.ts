@@ -60,6 +60,7 @@ export const PROBLEMS = {
   'slot-missing': [422, 'A slot still to be flown is missing from the order'],
   'slot-pinned': [409, 'A pinned slot would move'],
   'slot-in-contact': [409, 'A slot in contact would move'],
+  'internals-not-allowed': [422, 'The flight may not leave with internal fuel only'],
   'off-load-missing': [422, 'A partial disconnect needs its off-load'],
   'store-full': [507, 'There is no room left to record anything'],
   internal: [500, 'Something went wrong here']

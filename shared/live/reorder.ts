@@ -50,6 +50,10 @@ export function decideOrder(ground: Ground, orders: readonly TankerOrder[], base
     if (was && was.notBeforeAtMs !== slot.notBeforeAtMs && pinOf(state, slot.id).pinned) {
       return refuse('slot-pinned', `slot ${slot.id} would come at another time`)
     }
+    const flight = plan.flights.get(plan.ships.get(slot.shipId)?.flightId ?? '')
+    if (slot.internalsOnly && was?.internalsOnly !== true && flight?.mayTakeInternalsOnly === false) {
+      return refuse('internals-not-allowed', `slot ${slot.id} of ${flight.callSign}`)
+    }
   }
   const listed = new Set(given.map(({ slot }) => slot.id))
   const slots = [...before.values()].map(({ slot }) => {

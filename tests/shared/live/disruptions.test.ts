@@ -625,6 +625,12 @@ const BAD_ORDERS: [title: string, before: Ask[], orders: unknown, code: ProblemC
   ['a pinned slot moved', [pin], atBoom(SLOT_22, SLOT_21), 'slot-pinned'],
   ['a pinned slot put behind a new one', [pin], atBoom(SLOT_21, TOP_OFF, SLOT_22), 'slot-pinned'],
   ['a pinned slot left out', [pin], atBoom(SLOT_21, { ...TOP_OFF, shipId: 'alder-22' }), 'slot-pinned'],
+  [
+    'internal fuel only where the flight may not',
+    [],
+    atBoom(SLOT_21, { ...SLOT_22, internalsOnly: true }),
+    'internals-not-allowed'
+  ],
   ['a pinned slot put off', [pin], atBoom(SLOT_21, { ...SLOT_22, notBeforeAtMs: atMin(50) }), 'slot-pinned'],
   [
     'a new slot in a visit that is closed',
