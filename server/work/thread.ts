@@ -1,3 +1,6 @@
+import { readlinkSync } from 'node:fs'
+import { constants, setPriority } from 'node:os'
+import { basename } from 'node:path'
 import { parentPort } from 'node:worker_threads'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { ProposalView, SearchView } from '../../shared/contracts/search.ts'
@@ -9,6 +12,7 @@ import type { Facts, FromThread, Told, ToThread } from './messages.ts'
 
 /* A thread of the pool: folds the facts it is given, keeps the states, and searches until it is told to stop. */
 
+giveWay()
 const states = new Map<string, LiveState>()
 
 const say = (message: FromThread): void => parentPort?.postMessage(message)
@@ -42,4 +46,13 @@ function folded({ eventId, facts }: Facts): LiveState {
 
 function proofOf({ basedOnSeq, atMs, judgement, bound }: Proposal): SearchView['proof'] {
   return bound === undefined ? null : { seq: basedOnSeq, atMs, judgement, bound }
+}
+
+/** Where a system has priorities by thread (Linux), searching gives way to answering calls. */
+function giveWay(): void {
+  try {
+    setPriority(Number(basename(readlinkSync('/proc/thread-self'))), constants.priority.PRIORITY_BELOW_NORMAL)
+  } catch {
+    // Elsewhere it is a thread like any other.
+  }
 }

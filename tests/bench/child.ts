@@ -6,6 +6,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { ROOT } from '../../server/root.ts'
+import type { Plan } from '../../shared/contracts/plan.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { Delivery, FromBoards, Opening } from './boards.ts'
 import { PLAN } from './demo.ts'
@@ -29,13 +30,17 @@ export interface Server {
 /** Where calls go, and how the boards get at them. */
 export interface Target {
   server: Server
+  eventId: string
   callPath: string
   headers: Record<string, string>
   streamUrl: string
 }
 
-export const startOurs = (demo: 'on' | 'off'): Promise<Server> =>
-  startServer((folder) => [[MAIN], { PORT: '0', HOST: '127.0.0.1', DATA_DIR: folder, DEMO: demo, PUBLIC_URL: '' }])
+export const startOurs = (demo: 'on' | 'off', nodeArgs: readonly string[] = []): Promise<Server> =>
+  startServer((folder) => [
+    [...nodeArgs, MAIN],
+    { PORT: '0', HOST: '127.0.0.1', DATA_DIR: folder, DEMO: demo, PUBLIC_URL: '' }
+  ])
 
 export const startBare = (calls: boolean): Promise<Server> =>
   startServer((folder) => [[BARE, ...(calls ? [folder] : [])], {}])
@@ -83,14 +88,14 @@ async function ended(child: ChildProcess): Promise<void> {
   clearTimeout(late)
 }
 
-/** The demonstration as a new event of the service, open for calls. */
-export async function openEvent(server: Server): Promise<Target> {
+/** The demonstration, or another plan under way, as a new event of the service, open for calls. */
+export async function openEvent(server: Server, planAt: (opensAtMs: number) => Plan = demoPlan): Promise<Target> {
   const line = await Line.to(server.port)
   const secretOf = (): string | undefined => /Owner[^\n]*\/join#(\S+)/.exec(server.said())?.[1]
   for (let waits = 0; secretOf() === undefined && waits < 100; waits++) await pause(20)
   const owner = { authorization: `Bearer ${secretOf() ?? ''}` }
   // Under way for ten minutes: calls are observed between opening and now.
-  const plan = demoPlan(Math.floor(Date.now() / 1_000) * 1_000 - 600_000)
+  const plan = planAt(Math.floor(Date.now() / 1_000) * 1_000 - 600_000)
   const created = jsonOf(await line.ask('POST', pathOf('createPlan'), JSON.stringify({ plan }), owner))
   const { eventId, secret } = created as { eventId: string; secret: string }
   const headers = { authorization: `Bearer ${secret}` }
@@ -102,6 +107,7 @@ export async function openEvent(server: Server): Promise<Target> {
   line.close()
   return {
     server,
+    eventId,
     callPath: pathOf('record', { eventId }),
     headers,
     streamUrl: `ws://127.0.0.1:${String(server.port)}${pathOf('stream', { eventId })}?after=1000000000`
@@ -110,6 +116,7 @@ export async function openEvent(server: Server): Promise<Target> {
 
 export const bareTarget = (server: Server): Target => ({
   server,
+  eventId: '',
   callPath: '/facts',
   headers: {},
   streamUrl: `ws://127.0.0.1:${String(server.port)}/`
@@ -118,8 +125,8 @@ export const bareTarget = (server: Server): Target => ({
 const SHIPS = PLAN.flights.flatMap(({ ships }) => ships)
 
 /** The body of the next fuel call. */
-export function callBody(index: number): string {
-  const shipId = SHIPS[index % SHIPS.length]?.id
+export function callBody(index: number, ships: readonly { id: string }[] = SHIPS): string {
+  const shipId = ships[index % ships.length]?.id
   const fuel = { value: 2_000 + (index % 900), unit: 'kg' }
   return JSON.stringify({ requestId: randomUUID(), kind: 'callFuel', shipId, fuel, covers: 'total' })
 }
@@ -154,7 +161,16 @@ const TICK_MS = 10
 
 /** Processor time a process has used, ms: other work on the machine does not count in it. Only Linux tells. */
 export function processorMs(pid: number): number {
-  const stat = readFileSync(`/proc/${String(pid)}/stat`, 'utf8')
+  return processorMsOf(`/proc/${String(pid)}/stat`)
+}
+
+/** The same of its first thread alone: the one that has the event loop. */
+export function loopProcessorMs(pid: number): number {
+  return processorMsOf(`/proc/${String(pid)}/task/${String(pid)}/stat`)
+}
+
+function processorMsOf(path: string): number {
+  const stat = readFileSync(path, 'utf8')
   // The name in brackets may hold spaces; the times are the 14th and 15th field.
   const fields = stat.slice(stat.lastIndexOf(')') + 2).split(' ')
   return (Number(fields[11]) + Number(fields[12])) * TICK_MS

@@ -36,7 +36,7 @@ export class Line {
   }
 
   ask(
-    method: 'GET' | 'POST',
+    method: 'GET' | 'POST' | 'DELETE',
     path: string,
     body = '',
     headers: Readonly<Record<string, string>> = {}

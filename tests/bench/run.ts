@@ -13,6 +13,7 @@ import { ladderRows } from './ladder.ts'
 import { orderRows } from './order.ts'
 import { readyRows } from './ready.ts'
 import { replayRows } from './replay.ts'
+import { searchLoadRows } from './search-load.ts'
 import { serviceRows } from './service.ts'
 import { suggestRows } from './suggest.ts'
 import type { Row } from './timing.ts'
@@ -27,7 +28,12 @@ const IN_PROCESS: Record<string, () => Row[]> = {
   replay: replayRows,
   estimate: estimateRows
 }
-const WITH_SERVER: Record<string, () => Promise<Row[]>> = { call: callRows, durable: durableRows, ready: readyRows }
+const WITH_SERVER: Record<string, () => Promise<Row[]>> = {
+  call: callRows,
+  durable: durableRows,
+  ready: readyRows,
+  'search-load': searchLoadRows
+}
 const ALL: Record<string, () => Row[] | Promise<Row[]>> = { ...IN_PROCESS, ...WITH_SERVER }
 
 const wanted = process.argv.slice(2).flatMap((list) => list.split(','))

@@ -4,9 +4,11 @@ import { join } from 'node:path'
 import { once } from 'node:events'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { WebSocket } from 'ws'
+import { demoPlan } from '../../server/demo/plan.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
+import { OPENS_AT_MS } from './plan.ts'
 import { runToEnd, start } from './process.ts'
 import { newFolder } from './service.ts'
 
@@ -88,12 +90,20 @@ describe('the built server', { timeout: 60_000 }, () => {
       })
     })
     await once(socket, 'open')
-    const asked = await fetch(address + pathOf('startSearch', { eventId: demo?.eventId ?? '' }), {
-      method: 'POST',
-      headers: { ...owner.headers, 'content-type': 'application/json' },
-      body: JSON.stringify({ kind: 'anew', judgements: 1_000_000 })
-    })
-    expect(asked.status).toBe(202)
+    const ask = async (name: 'record' | 'startSearch', body: object) => {
+      const { status } = await fetch(address + pathOf(name, { eventId: demo?.eventId ?? '' }), {
+        method: 'POST',
+        headers: { ...owner.headers, 'content-type': 'application/json' },
+        body: JSON.stringify(body)
+      })
+      return status
+    }
+    // Something to mend: the first tanker loses its first station.
+    const { tankers, tankerTypes } = demoPlan(OPENS_AT_MS)
+    const stationId = tankerTypes.find(({ id }) => id === tankers[0]?.tankerTypeId)?.stations[0]?.id
+    const failed = { kind: 'setStation', tankerId: tankers[0]?.id, stationId, status: 'failed' }
+    expect(await ask('record', { requestId: 'station-failed', ...failed })).toBe(200)
+    expect(await ask('startSearch', { kind: 'anew', judgements: 1_000_000 })).toBe(202)
     await found
     const closed = once(socket, 'close')
     expect(await kill('SIGTERM')).toEqual({ code: 0, signal: null })
