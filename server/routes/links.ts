@@ -3,6 +3,7 @@ import { createdLinkAnswer, linkListAnswer } from '../../shared/contracts/answer
 import { eventId, linkId, type EventId, type ShipId } from '../../shared/contracts/ids.ts'
 import type { Role } from '../../shared/contracts/kinds.ts'
 import { createLinkBody } from '../../shared/contracts/requests.ts'
+import { planInForce } from '../../shared/live/inforce.ts'
 import type { App, Door } from '../app.ts'
 import { at } from '../auth/guard.ts'
 import { addLink } from '../auth/links.ts'
@@ -51,7 +52,7 @@ export function registerLinks(app: App, { store, rooms, clock }: Door): void {
     if ((await store.event(eventId)) === undefined) throw new Problem('not-found')
   }
 
-  /** A crew link is bound to a ship of the newest plan; no other link is. */
+  /** A crew link is bound to a ship of the newest plan, or to one the event has taken in since; no other link is. */
   async function checkShip(eventId: EventId, role: Role, shipId: ShipId | undefined): Promise<void> {
     if ((role === 'crew') !== (shipId !== undefined)) {
       const limit = role === 'crew' ? 'a ship' : 'nothing: only a crew link is bound to a ship'
@@ -60,7 +61,8 @@ export function registerLinks(app: App, { store, rooms, clock }: Door): void {
     }
     if (shipId === undefined) return
     const newest = await store.revision(eventId)
-    const isKnown = newest?.plan.flights.some(({ ships }) => ships.some((ship) => ship.id === shipId))
-    if (isKnown !== true) throw new Problem('unknown-ship')
+    const inForce = planInForce((await rooms.of(eventId)).state)
+    const flights = [...(newest?.plan.flights ?? []), ...(inForce?.flights ?? [])]
+    if (!flights.some(({ ships }) => ships.some((ship) => ship.id === shipId))) throw new Problem('unknown-ship')
   }
 }

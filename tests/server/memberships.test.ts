@@ -179,6 +179,27 @@ describe('links', () => {
     expect((await call('createLink', { as: commander, parameters: { eventId }, body })).body.code).toBe(code)
   })
 
+  it('may be made for a receiver that nobody planned, once the event has taken it in', async () => {
+    const { call, openEvent } = await service()
+    const { eventId, commander } = await openEvent()
+    const as = { as: commander, parameters: { eventId } }
+    const receiver = {
+      requestId: 'stray-receiver',
+      kind: 'addReceiver',
+      callSign: 'Moss 7',
+      receiverTypeId: 'type-a',
+      fuel: { value: 3000, unit: 'kg' },
+      tankerId: 'rasp'
+    }
+    expect((await call('record', { ...as, body: receiver })).status).toBe(200)
+    const state = await call('readState', as)
+    const { ships } = state.body as unknown as { ships: { shipId: string; callSign: string }[] }
+    const shipId = ships.find(({ callSign }) => callSign === 'Moss 7')?.shipId
+    expect(shipId).toBeDefined()
+    const made = await call('createLink', { ...as, body: { role: 'crew', shipId } })
+    expect(made.body).toMatchObject({ role: 'crew', shipId })
+  })
+
   it('of another event cannot be revoked', async () => {
     const { call, event, store } = await service()
     const [mine, theirs] = [await event(), await event()]
