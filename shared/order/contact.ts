@@ -33,7 +33,7 @@ export function contact<State>(at: StationRow, row: SlotRow<State>): void {
   if (row.disconnectAtMs > group.lastDisconnectAtMs) group.lastDisconnectAtMs = row.disconnectAtMs
   resolve(row)
   at.lastDisconnectAtMs = row.disconnectAtMs
-  at.lastFlightId = row.slot.flightId
+  at.last = row.slot
   at.ahead = row
   at.head = undefined
   at.turn++

@@ -21,9 +21,9 @@ export function stand<State>(row: SlotRow<State>, fixed: NonNullable<SlotIn<Stat
   row.fuelAtDisconnectKg = fixed.fuelAtDisconnectKg
   const { station } = row
   if (station !== undefined) {
-    if (station.lastFlightId === undefined || fixed.disconnectAtMs >= station.lastDisconnectAtMs) {
+    if (station.last === undefined || fixed.disconnectAtMs >= station.lastDisconnectAtMs) {
       station.lastDisconnectAtMs = fixed.disconnectAtMs
-      station.lastFlightId = row.slot.flightId
+      station.last = row.slot
     }
     exclude(station, row, fixed.disconnectAtMs)
     const { tanker } = station

@@ -2,7 +2,16 @@ import { counts, judgementOf } from './answer.ts'
 import { onPiece, pieceAt, type ServiceCurve } from './curves.ts'
 import { compareJudgements } from './judgement.ts'
 import { settle } from './settle.ts'
-import { curveOf, readyOf, served, timetableOf, type SlotRow, type StationRow, type Timetable } from './timetable.ts'
+import {
+  changeoverMs,
+  curveOf,
+  readyOf,
+  served,
+  timetableOf,
+  type SlotRow,
+  type StationRow,
+  type Timetable
+} from './timetable.ts'
 import { judge, type Judged, type OrderIn } from './times.ts'
 
 /*
@@ -130,8 +139,7 @@ function slideOf<State>(
   const { station } = at
   const curve = curveOf(row, at, readyOf(row, at))
   const fromMs = row.contactAtMs
-  const sameFlight = next?.slot.flightId === row.slot.flightId
-  const changeoverMs = sameFlight ? station.changeoverWithinFlightMs : station.changeoverBetweenMs
+  const toNextMs = (next === undefined ? 0 : changeoverMs(station, row.slot, next.slot)) + station.hookUpMs
   const { group, pushAtMs } = row.group
   const stays =
     row.endedByGive ||
@@ -148,7 +156,7 @@ function slideOf<State>(
     curve,
     fromMs,
     toMs: fromMs,
-    toNextMs: changeoverMs + station.hookUpMs,
+    toNextMs,
     weight: counts(row) ? row.slot.weight : 0,
     contactsAtMs: []
   }

@@ -2,6 +2,7 @@ import { contact } from './contact.ts'
 import type { ServiceCurve } from './curves.ts'
 import { goneWith, lose, notAwaited, stand, unknownInstants, wouldBe } from './endings.ts'
 import {
+  changeoverMs,
   curveOf,
   exclude,
   leftBy,
@@ -124,14 +125,14 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
   for (const row of table.stations) {
     row.turn = 0
     row.lastDisconnectAtMs = row.station.freeAtMs
-    row.lastFlightId = row.station.lastFlightId
+    row.last = row.lastAtStart
     row.ahead = undefined
     row.head = undefined
     row.excludedUntilMs = -Infinity
     row.excludedBy = undefined
   }
   for (const row of table.stations)
-    if (row.excluded.length > 0 && row.lastFlightId !== undefined) exclude(row, undefined, row.lastDisconnectAtMs)
+    if (row.excluded.length > 0 && row.last !== undefined) exclude(row, undefined, row.lastDisconnectAtMs)
   for (const row of table.groups) {
     // One more, so that a group without slots has its push too.
     row.pending = row.rows.length + 1
@@ -214,13 +215,9 @@ function place<State>(table: Timetable<State>, at: StationRow, row: SlotRow<Stat
   const { station } = at
   const ready = readyOf(row, at)
   const curve = curveOf(row, at, ready)
-  let changeoverMs = 0
-  if (at.lastFlightId !== undefined) {
-    const sameFlight = at.lastFlightId === row.slot.flightId
-    changeoverMs = sameFlight ? station.changeoverWithinFlightMs : station.changeoverBetweenMs
-  }
+  const freeAtMs = at.lastDisconnectAtMs + changeoverMs(station, at.last, row.slot)
   row.readyAtMs = ready.atMs
-  row.startAtMs = Math.max(ready.atMs, station.opensAtMs, at.lastDisconnectAtMs + changeoverMs, table.nowMs)
+  row.startAtMs = Math.max(ready.atMs, station.opensAtMs, freeAtMs, table.nowMs)
   if (row.notBeforeMs > row.startAtMs) row.startAtMs = row.notBeforeMs
   row.waitsFor = undefined
   if (at.excludedUntilMs > row.startAtMs) {

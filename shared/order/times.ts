@@ -11,6 +11,13 @@ import { timetableOf } from './timetable.ts'
  * Curves in, slots out: who is where when, for given sequences. All instants are event time in ms, masses kg.
  */
 
+/** Who is on a station, as a changeover sees it. */
+export interface OnStation {
+  /** Of the slot. */
+  readonly id?: string | undefined
+  readonly flightId: string
+}
+
 export interface StationIn {
   /** 'tanker/station' */
   readonly id: string
@@ -21,6 +28,11 @@ export interface StationIn {
   readonly hookUpMs: number
   readonly changeoverWithinFlightMs: number
   readonly changeoverBetweenMs: number
+  /**
+   * Instead of the two: from the disconnect of who was on the station last until `to` may start there, ms, at least 0.
+   * `from` is undefined where nobody was, and without an id where only the flight is known.
+   */
+  readonly changeoverMs?: ((from: OnStation | undefined, to: OnStation) => number) | undefined
   /** False: nobody new, only what is in contact. */
   readonly takesNew: boolean
   /** The last disconnect known at the start of judging, and whose: the changeover counts from there. */

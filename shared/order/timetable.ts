@@ -1,5 +1,5 @@
 import type { ServiceCurve } from './curves.ts'
-import type { OrderIn, PushGroupIn, Ready, SlotIn, SlotOutState, StationIn, TankerIn } from './times.ts'
+import type { OnStation, OrderIn, PushGroupIn, Ready, SlotIn, SlotOutState, StationIn, TankerIn } from './times.ts'
 
 /*
  * The one evaluator of sequences. A timetable is prepared once for the slots, stations, groups and tankers of an order
@@ -42,7 +42,10 @@ export interface StationRow {
   excludedBy: SlotRow<unknown> | undefined
   turn: number
   lastDisconnectAtMs: number
-  lastFlightId: string | undefined
+  /** Who was on it last; undefined: nobody yet. */
+  last: OnStation | undefined
+  /** At the start of judging. */
+  readonly lastAtStart: OnStation | undefined
   ahead: SlotRow<unknown> | undefined
   /** The next to serve, its instants known; undefined when the next one waits for something or there is none. */
   head: SlotRow<unknown> | undefined
@@ -137,6 +140,13 @@ function known<Value>(rows: ReadonlyMap<string, Value>, what: string, id: string
 const excludeEachOther = ({ station: one }: StationRow, { station: other }: StationRow): boolean =>
   one.excludes?.includes(other.id) === true || other.excludes?.includes(one.id) === true
 
+/** From the disconnect of who was on a station last until another slot may start there, ms. */
+export function changeoverMs(station: StationIn, from: OnStation | undefined, to: OnStation): number {
+  if (station.changeoverMs !== undefined) return station.changeoverMs(from, to)
+  if (from === undefined) return 0
+  return from.flightId === to.flightId ? station.changeoverWithinFlightMs : station.changeoverBetweenMs
+}
+
 /** A contact on a station is over: those it excludes wait for it and their method change. */
 export function exclude(at: StationRow, row: SlotRow<unknown> | undefined, disconnectAtMs: number): void {
   for (const other of at.excluded) {
@@ -179,7 +189,8 @@ export function timetableOf<State>(input: OrderIn<State>): Timetable<State> {
       excludedBy: undefined,
       turn: 0,
       lastDisconnectAtMs: 0,
-      lastFlightId: '',
+      last: undefined,
+      lastAtStart: station.lastFlightId === undefined ? undefined : { flightId: station.lastFlightId },
       ahead: undefined,
       head: undefined
     }

@@ -1,7 +1,7 @@
 import { onPiece, pieceAt, type ServiceCurve } from '../curves.ts'
 import { settle } from '../settle.ts'
-import { curveOf, readyOf, type SlotRow, type StationRow } from '../timetable.ts'
-import type { PushGroupIn } from '../times.ts'
+import { changeoverMs, curveOf, readyOf, type SlotRow, type StationRow } from '../timetable.ts'
+import type { OnStation, PushGroupIn } from '../times.ts'
 import type { Field } from './field.ts'
 
 /*
@@ -12,6 +12,7 @@ import type { Field } from './field.ts'
 export interface AtStation {
   readonly station: StationRow
   readonly curve: ServiceCurve
+  readonly changeover: Changeover
   /** It cannot begin before, event time ms; hook-up follows. */
   readonly startAtMs: number
   readonly contactAtMs: number
@@ -33,25 +34,44 @@ export interface Alone<State> {
 /** A station as what is flown leaves it. */
 export interface Before {
   readonly freeAtMs: number
-  readonly lastFlightId: string | undefined
+  readonly last: OnStation | undefined
 }
 
-/** The least changeover before anybody on a station, ms. */
-export const leastChangeoverMs = ({ station }: StationRow): number =>
-  Math.min(station.changeoverWithinFlightMs, station.changeoverBetweenMs)
+/** The least and the greatest changeover before a slot on a station, whoever was there before it, ms. */
+export interface Changeover {
+  readonly leastMs: number
+  readonly mostMs: number
+}
+
+function changeoverBefore<State>(
+  { table }: Field<State>,
+  { station, lastAtStart }: StationRow,
+  row: SlotRow<State>
+): Changeover {
+  if (station.changeoverMs === undefined) {
+    const both = [station.changeoverWithinFlightMs, station.changeoverBetweenMs] as const
+    return { leastMs: Math.min(...both), mostMs: Math.max(...both) }
+  }
+  const others = table.rows.flatMap((other) => (other === row ? [] : [changeoverMs(station, other.slot, row.slot)]))
+  if (lastAtStart !== undefined) others.push(changeoverMs(station, lastAtStart, row.slot))
+  // Alone and the first, it has the one before nobody.
+  if (others.length === 0) others.push(changeoverMs(station, undefined, row.slot))
+  return { leastMs: Math.min(...others), mostMs: Math.max(...others, changeoverMs(station, undefined, row.slot)) }
+}
 
 /** What stations are left like by what is flown: the last disconnect and whose. Fills the timetable with the order in force. */
 export function stationsBefore<State>({ table }: Field<State>): Before[] {
   settle(table, table.ordered)
   return table.stations.map((at) => {
-    let { freeAtMs, lastFlightId } = at.station
+    let { freeAtMs } = at.station
+    let last = at.lastAtStart
     for (const { slot, station } of table.flown) {
       if (station !== at || slot.fixed === undefined) continue
-      if (lastFlightId !== undefined && slot.fixed.disconnectAtMs < freeAtMs) continue
+      if (last !== undefined && slot.fixed.disconnectAtMs < freeAtMs) continue
       freeAtMs = slot.fixed.disconnectAtMs
-      lastFlightId = slot.flightId
+      last = slot
     }
-    return { freeAtMs, lastFlightId }
+    return { freeAtMs, last }
   })
 }
 
@@ -89,7 +109,12 @@ export function aloneOf<State>(field: Field<State>, before: readonly Before[], r
     if (station === undefined || left === undefined || !station.station.takesNew) continue
     const ready = readyOf(row, station)
     const { opensAtMs, hookUpMs, closesAtMs } = station.station
-    const freeAtMs = left.freeAtMs + (left.lastFlightId === undefined ? 0 : leastChangeoverMs(station))
+    const changeover = changeoverBefore(field, station, row)
+    const beforeMs =
+      left.last === undefined
+        ? Math.min(changeover.leastMs, changeoverMs(station.station, undefined, row.slot))
+        : changeover.leastMs
+    const freeAtMs = left.freeAtMs + beforeMs
     const startAtMs = Math.max(ready.atMs, opensAtMs, freeAtMs, row.notBeforeMs, table.nowMs)
     const contactAtMs = startAtMs + hookUpMs
     const curve = curveOf(row, station, ready)
@@ -106,6 +131,7 @@ export function aloneOf<State>(field: Field<State>, before: readonly Before[], r
     at.push({
       station,
       curve,
+      changeover,
       startAtMs,
       contactAtMs,
       disconnectAtMs: Math.min(wholeAtMs, closesAtMs),

@@ -2,7 +2,6 @@ import { stepsOfKg, stepsOfMs, type Judgement } from '../judgement.ts'
 import type { GroupRow, SlotRow } from '../timetable.ts'
 import {
   aloneOf,
-  leastChangeoverMs,
   leastShortageKg,
   leastWeight,
   mayBeTopped,
@@ -153,8 +152,7 @@ function shortGive<State>(field: Field<State>, alone: readonly Alone<State>[], u
   for (const { slot } of table.flown) lastMs = Math.max(lastMs, slot.fixed?.disconnectAtMs ?? lastMs)
   for (const { at } of alone) {
     const most = at.map((one) => {
-      const { hookUpMs, changeoverWithinFlightMs, changeoverBetweenMs } = one.station.station
-      return one.mostServiceMs + hookUpMs + Math.max(changeoverWithinFlightMs, changeoverBetweenMs)
+      return one.mostServiceMs + one.station.station.hookUpMs + one.changeover.mostMs
     })
     lastMs = Math.max(lastMs, ...at.map((one) => one.startAtMs))
     workMs += Math.max(0, ...most)
@@ -181,10 +179,10 @@ function jobOf<State>(field: Field<State>, { row, at }: Alone<State>, short: rea
     row,
     component,
     // The changeover before it is part of its work.
-    releaseAtMs: Math.min(...at.map((one) => one.startAtMs - leastChangeoverMs(one.station))),
+    releaseAtMs: Math.min(...at.map((one) => one.startAtMs - one.changeover.leastMs)),
     workMs: Math.min(
-      ...at.map(({ station, serviceMs }) => {
-        const setUpMs = leastChangeoverMs(station) + station.station.hookUpMs
+      ...at.map(({ station, changeover, serviceMs }) => {
+        const setUpMs = changeover.leastMs + station.station.hookUpMs
         return setUpMs + (bare(station.index) ? 0 : serviceMs)
       })
     ),

@@ -1,7 +1,8 @@
 import { onPiece, pieceAt } from '../curves.ts'
 import { compareJudgements, STEP_MS, stepsOfMs, type Judgement } from '../judgement.ts'
-import { readyOf, type GroupRow, type SlotRow } from '../timetable.ts'
-import { leastChangeoverMs, leastWeight, type AtStation } from './alone.ts'
+import { changeoverMs, readyOf, type GroupRow, type SlotRow, type StationRow } from '../timetable.ts'
+import type { OnStation } from '../times.ts'
+import { leastWeight, type AtStation } from './alone.ts'
 import { flownShortage, leastBy, leastShortage } from './bound.ts'
 import type { Field } from './field.ts'
 
@@ -50,7 +51,7 @@ interface Label {
   readonly away: number
   readonly party: number
   readonly freeAtMs: number
-  readonly flightId: string | undefined
+  readonly on: OnStation | undefined
   /** Steps each group is late. */
   readonly late: readonly number[]
   readonly last: number
@@ -137,15 +138,15 @@ export function stationByStation<State>(
   const workMs = ships.map(({ at }) =>
     Math.min(
       ...at.map((one) =>
-        one === undefined ? Infinity : leastChangeoverMs(one.station) + one.station.station.hookUpMs + one.serviceMs
+        one === undefined ? Infinity : one.changeover.leastMs + one.station.station.hookUpMs + one.serviceMs
       )
     )
   )
   /** By place: where the first changeover of a station could begin. */
   const beginMs = inOrder.map((station) => {
-    const changeMs = leastChangeoverMs(station)
-    const { freeAtMs, lastFlightId } = least.stations[station.index] ?? station.station
-    const fromMs = lastFlightId === undefined ? freeAtMs - changeMs : freeAtMs
+    const changeMs = Math.max(0, ...ships.map(({ at }) => at[station.index]?.changeover.leastMs ?? 0))
+    const { freeAtMs, last } = least.stations[station.index] ?? { freeAtMs: -Infinity, last: undefined }
+    const fromMs = last === undefined ? freeAtMs - changeMs : freeAtMs
     return Math.max(fromMs, station.station.opensAtMs - changeMs, table.nowMs - changeMs)
   })
   /** Whoever ends later ends no order that is better than the known one by its last disconnect alone. */
@@ -191,7 +192,7 @@ export function stationByStation<State>(
     away: 0,
     party: -1,
     freeAtMs: 0,
-    flightId: undefined,
+    on: undefined,
     late: table.groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS)),
     last: fixedEnds.length === 0 ? -Infinity : stepsOfMs(Math.max(...fixedEnds)),
     ship: -1,
@@ -203,7 +204,7 @@ export function stationByStation<State>(
   let tanker = -1
   for (const [place, station] of inOrder.entries()) {
     const { index } = station
-    const { changeoverWithinFlightMs: withinMs, changeoverBetweenMs: betweenMs, hookUpMs, closesAtMs } = station.station
+    const { hookUpMs, closesAtMs } = station.station
     const before = least.stations[index]
     if (before === undefined || !ships.some((ship) => ship.at[index] !== undefined)) continue
     const newTanker = tanker !== tankerAt(field, index)
@@ -213,9 +214,10 @@ export function stationByStation<State>(
         (bits, party, i) => ((set & party) !== 0 && (set & party) !== party ? bits | (1 << i) : bits),
         0
       )
-    /** How much earlier one must be free to be as good, whatever comes next, ms. */
-    const handicapMs = (a: string | undefined, b: string | undefined): number =>
-      a === undefined || a === b ? 0 : b === undefined ? Math.max(withinMs, betweenMs) : Math.abs(betweenMs - withinMs)
+    const handicapMs = handicapOn(
+      station,
+      ships.map((ship) => ship.row)
+    )
     const store = new Map<number, Label[]>()
     const byCount: Label[][] = Array.from({ length: ships.length + 1 }, () => [])
     const put = (label: Label): void => {
@@ -223,7 +225,7 @@ export function stationByStation<State>(
       const key = label.ships + (label.left + label.away * 2 ** MOST_PARTIES) * 2 ** MOST_SHIPS
       const rivals = store.get(key) ?? []
       const covers = (a: Label, b: Label): boolean =>
-        a.freeAtMs + handicapMs(a.flightId, b.flightId) <= b.freeAtMs &&
+        a.freeAtMs + handicapMs(a.on, b.on) <= b.freeAtMs &&
         (a.party === b.party ||
           partyShips[a.party] === undefined ||
           (label.ships & (partyShips[a.party] ?? 0)) === partyShips[a.party]) &&
@@ -242,7 +244,7 @@ export function stationByStation<State>(
     }
     for (const label of ended) {
       const away = newTanker ? label.away | partial(label.ships) : label.away
-      put({ ...label, left: 0, away, party: -1, freeAtMs: before.freeAtMs, flightId: before.lastFlightId, dead: false })
+      put({ ...label, left: 0, away, party: -1, freeAtMs: before.freeAtMs, on: before.last, dead: false })
     }
     const over: Label[] = []
     for (const count of byCount) {
@@ -257,7 +259,7 @@ export function stationByStation<State>(
           if (ship.twinBit !== 0 && (label.ships & ship.twinBit) === 0) continue
           if (ship.party >= 0 && (((label.left | label.away) >> ship.party) & 1) === 1) continue
           const { slot } = ship.row
-          const changeMs = label.flightId === undefined ? 0 : label.flightId === slot.flightId ? withinMs : betweenMs
+          const changeMs = changeoverMs(station.station, label.on, slot)
           const ready = readyOf(ship.row, station)
           const contactAtMs = Math.max(at.startAtMs, label.freeAtMs + changeMs) + hookUpMs
           const latestMs = slot.serveAnyway ? Infinity : (at.curve.latestContactAtMs ?? Infinity)
@@ -281,7 +283,7 @@ export function stationByStation<State>(
             away: label.away,
             party: ship.party,
             freeAtMs: overAtMs,
-            flightId: slot.flightId,
+            on: slot,
             late,
             last: Math.max(label.last, stepsOfMs(overAtMs)),
             ship: i,
@@ -309,6 +311,28 @@ export function stationByStation<State>(
   return { least: best.judgement, free, labels }
 }
 
+/** How much earlier one who was last on a station must be off it to be as good as another, whatever comes next, ms. */
+function handicapOn(
+  { station }: StationRow,
+  rows: readonly SlotRow<unknown>[]
+): (a: OnStation | undefined, b: OnStation | undefined) => number {
+  const { changeoverMs: any, changeoverWithinFlightMs: withinMs, changeoverBetweenMs: betweenMs } = station
+  if (any === undefined)
+    return (a, b) => {
+      if (a === undefined || a.flightId === b?.flightId) return 0
+      return b === undefined ? Math.max(withinMs, betweenMs) : Math.abs(betweenMs - withinMs)
+    }
+  const known = new Map<OnStation | undefined, Map<OnStation | undefined, number>>()
+  return (a, b) => {
+    if (a === b) return 0
+    const from = known.get(a) ?? new Map<OnStation | undefined, number>()
+    known.set(a, from)
+    const made = from.get(b) ?? Math.max(0, ...rows.map(({ slot }) => any(a, slot) - any(b, slot)))
+    from.set(b, made)
+    return made
+  }
+}
+
 const tankerAt = <State>(field: Field<State>, station: number): number => field.tankerOf[station] ?? -1
 
 function bits(set: number): number {
@@ -323,6 +347,8 @@ const compareFour = (a: Judgement, b: Judgement): number => compareJudgements({ 
 /** Nothing tells the two apart but their names. */
 function alike<State>(a: Ship<State>, row: SlotRow<State>, at: readonly (AtStation | undefined)[]): boolean {
   const [one, other] = [a.row.slot, row.slot]
+  // Any changeovers may tell the two apart by their names.
+  if (at.some((its) => its?.station.station.changeoverMs !== undefined)) return false
   if (one.pinned || other.pinned || one.flightId !== other.flightId || one.visitId !== other.visitId) return false
   if (one.weight !== other.weight || a.row.group !== row.group || one.serveAnyway !== other.serveAnyway) return false
   if (a.row.next.length > 0 || row.next.length > 0) return false

@@ -22,6 +22,7 @@ describe('a judge written another way', () => {
       topsMissed: 0,
       shut: 0,
       waits: 0,
+      changes: 0,
       restless: 0
     }
     for (const seed of seeds) {
@@ -56,6 +57,8 @@ describe('a judge written another way', () => {
         const asked = given.ships.find(({ slot }) => slot.id === one.slotId)?.slot.notBeforeMs
         if (asked === one.startAtMs) met.waits++
         if (one.endedBy === 'window') met.window++
+        const changeoverMs = given.stations.find(({ id }) => id === one.stationId)?.changeoverMs
+        if (changeoverMs !== undefined && one.aheadSlotId !== undefined) met.changes++
         const { wayMs } = given.ships.find(({ slot }) => slot.id === one.slotId)?.ship ?? {}
         if ((wayMs?.[one.stationId] ?? 0) > 0) met.ways++
       }
@@ -91,7 +94,8 @@ describe('a judge written another way', () => {
         met.tops,
         met.topsMissed,
         met.shut,
-        met.waits
+        met.waits,
+        met.changes
       )
     ).toBeGreaterThan(5)
     expect(met.restless).toBe(0)

@@ -296,6 +296,7 @@ function freeAt(
   const mine = inTurn.indexOf(slot.id)
   let lastMs = station.freeAtMs
   let flightId = station.lastFlightId
+  let lastId: string | undefined
   inTurn.forEach((id, turn) => {
     const other = slots.get(id)
     const flown = other !== undefined && (other.state === 'done' || other.state === 'in contact')
@@ -303,7 +304,10 @@ function freeAt(
     if (flightId !== undefined && other.disconnectAtMs < lastMs) return
     lastMs = other.disconnectAtMs
     flightId = flightOf(id)
+    lastId = id
   })
+  if (station.changeoverMs !== undefined)
+    return lastMs + station.changeoverMs(flightId === undefined ? undefined : { id: lastId, flightId }, slot)
   if (flightId === undefined) return lastMs
   return lastMs + (flightId === slot.flightId ? station.changeoverWithinFlightMs : station.changeoverBetweenMs)
 }

@@ -1,7 +1,17 @@
-import type { OrderIn, Sequences } from '../../../shared/order/times.ts'
+import type { OnStation, OrderIn, Sequences } from '../../../shared/order/times.ts'
 import { chance } from './chance.ts'
 import { MINUTE_MS, slot, station, type OneTank, type OneTankShip } from './make.ts'
 import type { NaiveCase, NaiveShip } from './naive.ts'
+
+/** Changeovers of no rule, 0 to 4 min by who is on the station and who comes; the same for the same seed. */
+export function anyChangeovers(seed: number): (from: OnStation | undefined, to: OnStation) => number {
+  return (from, to) => {
+    let hash = seed
+    for (const letter of `${from?.id ?? from?.flightId ?? 'nobody'} ${to.id ?? ''}`)
+      hash = (Math.imul(hash, 31) + letter.charCodeAt(0)) | 0
+    return chance(hash).number(0, 4) * MINUTE_MS
+  }
+}
 
 /** A small random order, the same for the same seed: now and then with second visits, slots flown, windows, bound give. */
 export function randomCase(seed: number): NaiveCase {
@@ -32,7 +42,11 @@ export function randomCase(seed: number): NaiveCase {
     )
   )
   // Two stations, mostly of one tanker, that exclude each other; one side named is enough.
-  const stations = built.map((one, k) => {
+  const apart = chance(seed + 11_000_000)
+  const turned = apart.yes(0.25)
+    ? built.map((one, k) => ({ ...one, changeoverMs: anyChangeovers(seed * 8 + k) }))
+    : built
+  const stations = turned.map((one, k) => {
     if (!has.shuts || k > 1 || built.length < 2) return one
     const methodChangeMs = more.number(0, 4) * MINUTE_MS
     return k === 1 && more.yes(0.3)

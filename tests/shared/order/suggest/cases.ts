@@ -2,7 +2,7 @@ import { judge, type OrderIn, type StationIn } from '../../../../shared/order/ti
 import { chance } from '../chance.ts'
 import { MINUTE_MS, station, type OneTank, type OneTankShip } from '../make.ts'
 import type { NaiveCase, NaiveShip } from '../naive.ts'
-import { inputOf } from '../random.ts'
+import { anyChangeovers, inputOf } from '../random.ts'
 
 /*
  * Small orders in which one thing each goes wrong or is special: constructed, the same for the same seed.
@@ -20,7 +20,8 @@ export const KINDS = [
   'top-off',
   'excluding stations',
   'other tanker',
-  'not before'
+  'not before',
+  'any changeovers'
 ] as const
 export type Kind = (typeof KINDS)[number]
 
@@ -68,6 +69,8 @@ function smallCase(kind: Kind, seed: number): SmallCase {
     if (one !== undefined && other !== undefined)
       stations[0] = { ...one, excludes: [other.id], methodChangeMs: number(0, 3) * MINUTE_MS }
   }
+  if (kind === 'any changeovers')
+    stations.forEach((one, k) => (stations[k] = { ...one, changeoverMs: anyChangeovers(seed * 8 + k) }))
   const twice = kind === 'second visit' || kind === 'top-off'
   const groups = ['group-0', 'group-1'].map((id) => ({
     id,
@@ -161,6 +164,7 @@ const CONTAINS: Record<Kind, (one: SmallCase) => boolean> = {
     given.ships.some(({ ship, slot }) =>
       Object.entries(given.turns).some(([at, inTurn]) => inTurn.includes(slot.id) && (ship.wayMs?.[at] ?? 0) > 0)
     ),
+  'any changeovers': ({ given }) => given.stations.every((one) => one.changeoverMs !== undefined),
   'not before': ({ given }) => given.ships.some(({ slot }) => slot.notBeforeMs !== undefined),
   'boom and probe': ({ mayUse }) => new Set([...mayUse.values()].map((all) => JSON.stringify(all))).size === 2,
   'pinned and in contact': ({ given }) =>

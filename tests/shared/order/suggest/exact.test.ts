@@ -66,7 +66,7 @@ describe('the exact search', { timeout: 120_000 }, () => {
   })
 
   test('station by station proves all levels but slots moved where only times count', () => {
-    const timed: Kind[] = ['plain', 'window', 'failed station', 'whole flights', 'boom and probe']
+    const timed: Kind[] = ['plain', 'window', 'failed station', 'whole flights', 'boom and probe', 'any changeovers']
     let cases = 0
     for (const kind of timed) {
       for (const { one: given, seed } of smallCases(kind, CASES_EACH)) {
