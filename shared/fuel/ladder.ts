@@ -108,7 +108,7 @@ interface OpenBase {
 
 /** Pieces are searched until they are this short, s. */
 const FINEST_S = 1
-/** A later point counts as weaker only by more than this, kg: along a way home the margin is one figure and its rounding. */
+/** Margins closer than this are one, kg: along a way home the margin is one figure and its rounding. */
 export const SAME_KG = 1e-6
 
 /**
@@ -131,7 +131,7 @@ export function weakestPoint(
   const seen: { weakest: WeakestPoint | undefined; cutOff: boolean } = { weakest: undefined, cutOff: false }
   const note = (point: WeakestPoint | undefined): void => {
     if (point === undefined) seen.cutOff = true
-    else if (point.marginKg < (seen.weakest?.marginKg ?? Infinity) - SAME_KG) seen.weakest = point
+    else if (isWeaker(point, seen.weakest)) seen.weakest = point
   }
   // Ends first: the weakest of them lets most of what lies between be left out.
   const between: { piece: ProofPiece; low: Look; high: Look }[] = []
@@ -144,7 +144,7 @@ export function weakestPoint(
     if (!stays && bases.length > 1) between.push({ piece, low, high })
   }
   const worthParting = ({ low, high }: { low: Look; high: Look }): boolean =>
-    high.atS - low.atS > FINEST_S && leastPossibleKg(low, high) < (seen.weakest?.marginKg ?? Infinity) - SAME_KG
+    high.atS - low.atS > FINEST_S && isWeaker({ atS: low.atS, marginKg: leastPossibleKg(low, high) }, seen.weakest)
   for (const { piece, ...whole } of between) {
     if (!worthParting(whole)) continue
     const leg = legOf(piece.from, piece.to)
@@ -155,10 +155,18 @@ export function weakestPoint(
       const share = (roundestBetween(low.atS, high.atS) - piece.fromS) / (piece.toS - piece.fromS)
       const middle = lookAround(piece, leg.pointAt(share), share, bases, recovery)
       note(best(middle, bases))
-      open.push({ low, high: middle }, { low: middle, high })
+      open.push({ low: middle, high }, { low, high: middle })
     }
   }
   return seen.cutOff ? undefined : seen.weakest
+}
+
+type Found = Pick<WeakestPoint, 'atS' | 'marginKg'>
+
+/** Of two points as weak as each other the earlier one is the weakest, in whatever order they are looked at. */
+function isWeaker({ atS, marginKg }: Found, than: Found | undefined): boolean {
+  if (than === undefined || marginKg < than.marginKg - SAME_KG) return true
+  return atS < than.atS && marginKg <= than.marginKg + SAME_KG
 }
 
 interface Look {

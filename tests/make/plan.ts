@@ -100,7 +100,8 @@ export function planDocument(): Record<string, unknown> {
       windFromDeg: 0,
       windSpeed: { value: 0, unit: 'm/s' }
     },
-    receiverTypes: [boomType],
+    // A copy: what one test changes of it is no other test's business.
+    receiverTypes: [structuredClone(boomType)],
     tankerTypes: [
       {
         id: 'barge',

@@ -9,6 +9,7 @@ import {
   type ProofPiece
 } from '../../../shared/fuel/ladder.ts'
 import { recoveryFuelKg, type Recovery } from '../../../shared/fuel/limits.ts'
+import type { Position } from '../../../shared/contracts/quantities.ts'
 import { alongLeg } from '../../../shared/geodesy.ts'
 import truth from '../../truth/burn.json' with { type: 'json' }
 
@@ -215,6 +216,59 @@ describe('the weakest point of a route', () => {
       sampledKg = Math.min(sampledKg, 2600 - (300 * atS) / 2400 - leastKg)
     }
     expect(Math.abs((found?.marginKg ?? NaN) - sampledKg)).toBeLessThan(2)
+  })
+
+  it('is the earliest of those that are equally weak, from whenever on it is looked for', () => {
+    // Fuel falls as what the way home asks for: on the way back to one base the margin is one figure all along.
+    const margin = (atS: number, { from, to, toS }: { from: Position; to: Position; toS: number }): number =>
+      Math.min(
+        ...[west, east].map(
+          (base) => recoveryFuelKg(alongLeg(from, to, atS / toS), base.position, recovery) ?? Infinity
+        )
+      )
+    const still = { latitudeDeg: 54.2, longitudeDeg: 4.4 }
+    const lull: ProofPiece = { fromS: 2400, toS: 4000, fuelFromKg: 0, fuelToKg: 0, from: far, to: still }
+    const homeKg = [0, 400, 800, 1200, 1600].map((atS) => margin(atS, { from: far, to: still, toS: 1600 }))
+    // Five pieces of one flat margin, each as weak as the others but for rounding.
+    const flat = homeKg.slice(1).map((toKg, index): ProofPiece => {
+      const [a, b] = [index / 4, (index + 1) / 4].map((share) => alongLeg(far, still, share))
+      const [fromS, endS] = [2400 + index * 400, 2800 + index * 400]
+      return {
+        ...lull,
+        fromS,
+        toS: endS,
+        fuelFromKg: (homeKg[index] ?? 0) + 50,
+        fuelToKg: toKg + 50,
+        from: a ?? far,
+        to: b ?? far
+      }
+    })
+    const whole = weakestPoint([crossing, ...flat], [west, east], recovery)
+    if (!whole) throw new Error('no weakest point')
+    fc.assert(
+      fc.property(fc.double({ min: 0, max: whole.atS, noNaN: true }), (nowS) => {
+        const rest = [crossing, ...flat].flatMap((piece): ProofPiece[] => {
+          if (piece.toS < nowS) return []
+          if (piece.fromS >= nowS) return [piece]
+          const share = (nowS - piece.fromS) / (piece.toS - piece.fromS)
+          return [
+            {
+              ...piece,
+              fromS: nowS,
+              fuelFromKg: piece.fuelFromKg + share * (piece.fuelToKg - piece.fuelFromKg),
+              from: alongLeg(piece.from, piece.to, share)
+            }
+          ]
+        })
+        const found = weakestPoint(rest, [west, east], recovery)
+        expect(found?.atS).toBeCloseTo(whole.atS, 2)
+        expect(found?.marginKg).toBeCloseTo(whole.marginKg, 5)
+      }),
+      { numRuns: 60, seed: 20310506 }
+    )
+    const early = { ...crossing, from: west.position, to: west.position, fuelFromKg: 900, fuelToKg: 900 }
+    const late = { ...early, fromS: 2400, toS: 3000 }
+    expect(weakestPoint([late, early], [west, east], recovery)?.atS).toBe(0)
   })
 
   it('is unknown where no base is open or none can be reached', () => {
