@@ -263,7 +263,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('chisel-task', 'loiter', 25),
           leg('chisel-home', 'recovery', at(43.6, -151.5), 400)
         ],
-        limits: { abort: lb(2300) },
+        limits: { abort: lb(2500) },
         ships: ships('Chisel', ['osier-centre-tank'], [lb(6300), lb(6200)])
       },
       {

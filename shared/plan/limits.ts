@@ -19,6 +19,7 @@ import {
   type Ruling
 } from '../fuel/limits.ts'
 import { requiredAtPushKg, type Need, type PointAhead } from '../fuel/need.ts'
+import type { Sheet } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
 import type { Brief, FlightBrief, ShipBrief, VisitBrief } from './brief.ts'
 
@@ -52,11 +53,26 @@ function makeRecovery(plan: Brief, ship: ShipBrief, trackId?: string): Recovery 
     trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
     wind: plan.wind,
     flowKgPerS: ship.recoveryFlowKgPerS,
-    weighing: ship.weighing,
+    weighing: weighingHome(ship),
     approachKg: ship.approachKg,
     reserveKg: reserveOf(plan, ship, track ? track.abortBaseId : (flight?.recoveryBaseId ?? ''), trackId).kg
   }
 }
+
+/** Fuel that may be aboard and counts for nothing, kg: full externals, unusable rests. It is flown home all the same. */
+export const uncountedKg = (sheet: Sheet, gone: readonly string[]): number =>
+  sheet.groups.reduce((kg, group) => {
+    if (gone.includes(group.id)) return kg
+    return kg + group.tankCount * (group.place === 'external' ? group.capacityKg : group.unusableKg)
+  }, 0)
+
+/** Weight on the way home, where flows grow with it: without the fuel that counts, with the fuel that does not. */
+export const weighingHome = ({
+  weighing,
+  sheet,
+  fit
+}: Pick<ShipBrief, 'weighing' | 'sheet' | 'fit'>): ShipBrief['weighing'] =>
+  weighing && { ...weighing, zeroFuelKg: weighing.zeroFuelKg + uncountedKg(sheet, fit.jettisoned) }
 
 /** The rule of the plan in SI, for a base, by way of a control point where one is given. */
 export function reserveRuleOf(
@@ -91,7 +107,11 @@ export function reserveRuleOf(
 
 /** What a ship must land with at a base, kg; after an abort by way of that track. */
 export const reserveOf = (plan: Brief, ship: ShipBrief, baseId: string, trackId?: string): Reserve =>
-  landingReserve(reserveRuleOf(plan, ship, plan.landingReserve, baseId, trackId), ship.holdingFlowKgPerS, ship.weighing)
+  landingReserve(
+    reserveRuleOf(plan, ship, plan.landingReserve, baseId, trackId),
+    ship.holdingFlowKgPerS,
+    weighingHome(ship)
+  )
 
 /**
  * Fuel planned from take-off to a base, kg: along the route to the control point of a track and home from there, or

@@ -2,6 +2,7 @@
 import type { OnLoadAnswer } from '../contracts/answers.ts'
 import type { Fault } from '../contracts/problem.ts'
 import type { OnLoadBody } from '../contracts/requests.ts'
+import { burnedDownToKg, type Weighing } from '../fuel/burn.ts'
 import { landingReserveKg, ruling } from '../fuel/limits.ts'
 import { dumpAllS } from '../tanks/dump.ts'
 import { feed, feedUntil } from '../tanks/feed.ts'
@@ -9,9 +10,11 @@ import { fillCurve, stopAt, stopTable, type FillTarget } from '../tanks/fill.ts'
 import { adviseHold } from '../tanks/hold.ts'
 import { gaugeAtLevel } from '../tanks/reading.ts'
 import { capacityKg, countedKg, gaugeKg, startState, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
-import { densityKgPerM3, distanceM, flowKgPerS, quantityKg, speedMPerS } from '../units.ts'
+import { densityKgPerM3, distanceM, flowKgPerS, massKg, quantityKg, speedMPerS } from '../units.ts'
 import { dragFactorOf, dragFactorsOf, sheetOf } from './brief.ts'
+import { flownBurnsKgPerS } from './burns.ts'
 import { typeFaults, volumeFaults } from './check.ts'
+import { weighingHome } from './limits.ts'
 import { typeWarnings } from './warnings.ts'
 
 /** How far ahead the latest contact is looked for, s. */
@@ -77,11 +80,11 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
     }
   }
   const drag = dragFactorOf(dragFactorsOf(receiverType), body.fitted)
-  const burnKgPerS = flowKgPerS(receiverType.flows.refuelling, fuelKgPerM3) * drag
-  const legs = (body.ahead ?? []).map(({ durationMin, flow }) => ({
-    durationS: durationMin * 60,
-    burnKgPerS: flowKgPerS(flow, fuelKgPerM3) * drag
-  }))
+  const weighing = receiverType.weighing && {
+    zeroFuelKg: massKg(receiverType.weighing.zeroFuel),
+    referenceKg: massKg(receiverType.weighing.reference)
+  }
+  const { legs, burnKgPerS } = burnsOf(body, { sheet, fuelKg, fuelKgPerM3, drag, weighing })
   const now = startState(sheet, fuelKg, body.externals)
   const flow = { stationRateKgPerS: flowKgPerS(body.stationRate, fuelKgPerM3), burnKgPerS }
   const target = targetOf(body.onLoad, fuelKgPerM3)
@@ -91,7 +94,8 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
   }
   const atContact = flown(sheet, now, legs)
   const contactAtS = legs.reduce((sum, leg) => sum + leg.durationS, 0)
-  const abort = body.abort && abortOf(body.abort, body, fuelKgPerM3, drag)
+  const home = weighingHome({ weighing, sheet, fit: { jettisoned: [], byHandKg: {} } })
+  const abort = body.abort && abortOf(body.abort, body, { fuelKgPerM3, drag, weighing: home })
   const floorKg = abort === undefined ? 0 : abort + lateMarginS(body) * burnKgPerS
   const advice = adviseHold(sheet, now, {
     legs,
@@ -134,6 +138,26 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
 
 const lateMarginS = (body: OnLoadBody): number =>
   body.lateMarginMin === undefined ? LATE_MARGIN_S : body.lateMarginMin * 60
+
+/** Burns of the way to contact and in it, as a plan has them: where flows grow with weight, each of the weight there. */
+function burnsOf(
+  { ahead = [], receiverType }: OnLoadBody,
+  ship: { sheet: Sheet; fuelKg: number; fuelKgPerM3: number; drag: number; weighing: Weighing | undefined }
+): { legs: { durationS: number; burnKgPerS: number }[]; burnKgPerS: number } {
+  const { sheet, fuelKg, fuelKgPerM3, drag, weighing } = ship
+  const flown = [...ahead, { durationMin: 0, flow: receiverType.flows.refuelling }]
+  const phases = flown.map(({ durationMin, flow }, index) => ({
+    durationS: durationMin * 60,
+    flowKgPerS: flowKgPerS(flow, fuelKgPerM3) * drag,
+    fullAfter: index === ahead.length,
+    lump: false
+  }))
+  const burns = flownBurnsKgPerS(phases, { startKg: fuelKg, fullKg: capacityKg(sheet), weighing })
+  return {
+    legs: ahead.map(({ durationMin }, index) => ({ durationS: durationMin * 60, burnKgPerS: burns[index] ?? 0 })),
+    burnKgPerS: burns.at(-1) ?? 0
+  }
+}
 
 /** The ship at the end of its way, externals held from an instant on where one is given. */
 function flown(
@@ -205,8 +229,7 @@ function contactOf(
 function abortOf(
   { distance, groundSpeed, landingReserve, byHand }: NonNullable<OnLoadBody['abort']>,
   { receiverType }: OnLoadBody,
-  fuelKgPerM3: number,
-  drag: number
+  { fuelKgPerM3, drag, weighing }: { fuelKgPerM3: number; drag: number; weighing: Weighing | undefined }
 ): number {
   const flowOf = (flow: OnLoadBody['stationRate'] | undefined) => (flow ? flowKgPerS(flow, fuelKgPerM3) * drag : 0)
   const timeS = distanceM(distance) / speedMPerS(groundSpeed)
@@ -214,10 +237,12 @@ function abortOf(
     landingReserve.kind === 'minutes'
       ? { kind: 'minutes', holdingS: landingReserve.holdingMin * 60 }
       : { kind: 'fixed', fuelKg: quantityKg(landingReserve.fuel, fuelKgPerM3) },
-    flowOf(receiverType.flows.holding)
+    flowOf(receiverType.flows.holding),
+    weighing
   )
-  const computedKg =
-    timeS * flowOf(receiverType.flows.recovery) + quantityKg(receiverType.approachFuel, fuelKgPerM3) + reserveKg
+  const leftKg = quantityKg(receiverType.approachFuel, fuelKgPerM3) + reserveKg
+  const way = { durationS: timeS, flowKgPerS: flowOf(receiverType.flows.recovery) }
+  const computedKg = burnedDownToKg(leftKg, way, weighing) + leftKg
   return ruling({ computedKg, byHandKg: byHand && quantityKg(byHand, fuelKgPerM3) }).kg
 }
 

@@ -16,7 +16,9 @@ import {
   recoveryOf,
   requiredRuling,
   reserveOf,
-  reserveRuleOf
+  reserveRuleOf,
+  uncountedKg,
+  weighingHome
 } from '../plan/limits.ts'
 import { landingReserveKg } from '../fuel/limits.ts'
 import { quantityKg } from '../units.ts'
@@ -50,7 +52,7 @@ export function landingReserve(paper: Paper, home: Home, baseId: string, trackId
           const kg = landingReserveKg(
             reserveRuleOf(plan, ship, rule, baseId, trackId),
             ship.holdingFlowKgPerS,
-            ship.weighing
+            weighingHome(ship)
           )
           return paper.input('held until the last drop', 'mass', kg, COMPUTED)
         }
@@ -121,10 +123,19 @@ export function recovery(
 /** Burn of a ship that grows lighter on the way home, counted back from landing. */
 function burnHome(
   paper: Paper,
-  { weighing, id }: ShipBrief,
+  ship: ShipBrief,
   { time, flow, left }: { time: Expression; flow: Expression; left: Expression }
 ): Expression {
-  const empty = paper.input('weight without fuel', 'mass', weighing?.zeroFuelKg ?? 0, onSheet(undefined), id)
+  const { weighing, id } = ship
+  const zeroFuel = paper.input('weight without fuel', 'mass', weighing?.zeroFuelKg ?? 0, onSheet(undefined), id)
+  const uncounted = paper.input(
+    'aboard and not counted, at most',
+    'mass',
+    uncountedKg(ship.sheet, ship.fit.jettisoned),
+    COMPUTED,
+    id
+  )
+  const empty = add(zeroFuel, uncounted)
   const reference = paper.input('reference weight', 'mass', weighing?.referenceKg ?? 1, onSheet(undefined), id)
   return multiply(add(empty, left), growth(multiply(divide(flow, reference), time)))
 }

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import type { TankGroup } from '../../shared/contracts/plan.ts'
 import type { OnLoadBody } from '../../shared/contracts/requests.ts'
 import { RECEIVERS } from '../../shared/library/receivers.ts'
 import { computeOnLoad } from '../../shared/plan/onload.ts'
+import { KG_PER_LB } from '../../shared/units.ts'
 
 /*
  * Constructed, worked out on paper: Larch clean, 130 lb unusable. Abort fuel 550 lb approach and 2,000 lb reserve: 2,550 lb.
@@ -30,6 +32,66 @@ function limits(fuelLb: number, ahead: NonNullable<OnLoadBody['ahead']>) {
   return answer.limits
 }
 const leg = (durationMin: number, lbPerH: number) => ({ durationMin, flow: { value: lbPerH, unit: 'lb/h' as const } })
+
+describe('one on-load of a ship whose flows grow with weight', () => {
+  it('burns on the way by its weight there, in contact as a full ship, and flies home with all that does not count', () => {
+    const larch = RECEIVERS.find(({ id }) => id === 'larch')
+    if (!larch) throw new Error('no Larch')
+    const [zeroKg, referenceKg] = [20_000 * KG_PER_LB, 30_000 * KG_PER_LB]
+    const external = larch.groups.find(({ place }) => place === 'external')
+    if (!external) throw new Error('no external tank')
+    const ask = (
+      weighing: { weighing: { zeroFuel: ReturnType<typeof lb>; reference: ReturnType<typeof lb> } } | object
+    ) =>
+      computeOnLoad({
+        receiverType: { ...larch, ...weighing },
+        fuelDensity: { value: 6.7, unit: 'lb/USgal' },
+        fitted: [external.id],
+        fuelNow: lb(5000),
+        externals: 'selected',
+        ahead: [leg(20, 5000)],
+        stationRate: { value: 3300, unit: 'lb/min' },
+        onLoad: { kind: 'full' },
+        abort: {
+          distance: { value: 200, unit: 'NM' },
+          groundSpeed: { value: 400, unit: 'kt' },
+          landingReserve: { kind: 'minutes', holdingMin: 20 }
+        }
+      })
+    const heavy = ask({ weighing: { zeroFuel: lb(20_000), reference: lb(30_000) } })
+    const plain = ask({})
+    if ('faults' in heavy || 'faults' in plain || !heavy.limits || !plain.limits) throw new Error('no limits')
+    const drag = external.dragFactor ?? 1
+    const perS = (flow: { value: number; unit: string } | undefined) => {
+      if (flow?.unit !== 'lb/h') throw new Error('not in lb/h')
+      return (flow.value * KG_PER_LB * drag) / 3600
+    }
+    // Weight falls as W e^(-kt), k = flow over reference weight (Breguet): 20 min on the way.
+    const onTheWay =
+      (zeroKg + 5000 * KG_PER_LB) * (1 - Math.exp((-perS({ value: 5000, unit: 'lb/h' }) / referenceKg) * 1200))
+    const plainly = 5000 * KG_PER_LB * drag * (20 / 60)
+    expect(plain.fuelAtContactKg - heavy.fuelAtContactKg).toBeCloseTo(onTheWay - plainly, 6)
+    // Home: full externals and unusable rests are flown along; counted back from the last drop of the reserve.
+    const massOf = (groups: readonly TankGroup[], kg: (group: TankGroup) => number) =>
+      groups.reduce((sum, group) => sum + group.tankCount * kg(group), 0)
+    const asKg = ({ value, unit }: { value: number; unit: string }): number => {
+      if (unit === 'lb') return value * KG_PER_LB
+      if (unit === 'USgal') return value * 6.7 * KG_PER_LB
+      throw new Error(`no ${unit}`)
+    }
+    const internals = larch.groups.filter(({ place }) => place === 'internal')
+    const emptyKg =
+      zeroKg +
+      massOf([external], ({ capacity }) => asKg(capacity)) +
+      massOf(internals, ({ unusable }) => asKg(unusable))
+    const backKg = (leftKg: number, flowKgPerS: number, seconds: number): number =>
+      (emptyKg + leftKg) * (Math.exp((flowKgPerS / referenceKg) * seconds) - 1)
+    const reserveKg = backKg(0, perS(larch.flows.holding), 1200)
+    const landingKg = reserveKg + asKg(larch.approachFuel)
+    expect(heavy.limits.abortKg).toBeCloseTo(landingKg + backKg(landingKg, perS(larch.flows.recovery), 1800), 6)
+    expect(heavy.limits.abortKg).not.toBeCloseTo(plain.limits.abortKg, -1)
+  })
+})
 
 describe('the latest contact of one on-load', () => {
   it('lies on the way where counted fuel falls to abort fuel there, at the flow flown then', () => {
