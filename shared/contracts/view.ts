@@ -157,6 +157,8 @@ export const slotView = z.object({
   onLoadKg: n,
   /** What the rule asks for; more than onLoadKg where tanks or tanker end it. */
   neededKg: n,
+  /** The same were its externals full, while a reading leaves open what they hold; null where it does not. */
+  neededFullEndKg: orNull,
   endedBy: z.enum(['target', 'full', 'window', 'give', 'called']),
   fuelAtContactKg: n,
   gaugeAtContactKg: n,

@@ -1,6 +1,6 @@
 /** A ship's way ahead from an instant, with the contacts the order gives it: fuel at every bend, exact between. */
 import type { Position } from '../contracts/quantities.ts'
-import { countedKg, usableKg, type TankState } from '../tanks/sheet.ts'
+import { countedKg, feedHolds, usableKg, type TankState } from '../tanks/sheet.ts'
 import type { ShipBrief } from '../plan/brief.ts'
 import { advance, disconnected, flown, legAt, positionOn, type Anchor, type Leg } from './course.ts'
 import { without } from './troubles.ts'
@@ -22,19 +22,26 @@ export interface ContactAhead {
   onLoadKg: number
 }
 
+/** From an instant until just before another. */
+interface Span {
+  fromMs: number
+  toMs: number
+}
+
 export interface WayAhead {
   bends: readonly Bend[]
-  /** State when a contact of the order begins. */
+  /** State when a contact of the order begins; of the one it is in, when fuel began to flow. */
   atContact: ReadonlyMap<string, TankState>
-  /** When the feed group would run dry while other tanks hold fuel. */
-  starvedAtMs: number | undefined
+  /** While the feed group is dry and other tanks hold fuel that does not reach it: nothing counts then. */
+  starved: readonly Span[]
   /** When the low-level light of the feed group comes on. */
   feedLowAtMs: readonly number[]
 }
 
 /**
  * Bends from `from` to `toMs`: leg ends, feed events, contacts and disconnects. Counted and usable fuel are linear
- * between two bends of one leg outside a contact; at a disconnect two bends stand at one instant.
+ * between two bends of one leg outside a contact; at a disconnect, and where the feed group starves, two bends stand at
+ * one instant. A starved feed group stays so until a contact brings it something.
  */
 export function wayAhead(
   ship: ShipBrief,
@@ -46,10 +53,12 @@ export function wayAhead(
 ): WayAhead {
   const bends: Bend[] = []
   const atContact = new Map<string, TankState>()
-  let starvedAtMs: number | undefined
+  const starved: Span[] = []
+  let dry: Span | undefined
   const feedLowAtMs: number[] = []
   const mark = (atMs: number, leg: Leg, state: TankState): void => {
-    bends.push({ atMs, leg, state, countedKg: countedKg(ship.sheet, state), usableKg: usableKg(ship.sheet, state) })
+    const [counted, usable] = dry ? [0, 0] : [countedKg(ship.sheet, state), usableKg(ship.sheet, state)]
+    bends.push({ atMs, leg, state, countedKg: counted, usableKg: usable })
   }
   const fly = (start: Anchor, untilMs: number): Anchor => {
     let { state } = start
@@ -61,12 +70,18 @@ export function wayAhead(
       mark(fromMs, leg, state)
       if (endMs === fromMs || endMs === Infinity) continue
       const fed = flown(ship.sheet, state, leg, (endMs - fromMs) / 1000)
-      if (fed.starvedAtS !== undefined) starvedAtMs ??= fromMs + fed.starvedAtS * 1000
       for (const event of fed.events) {
         const atS = event.atS
-        if (event.kind === 'feed low') feedLowAtMs.push(fromMs + atS * 1000)
-        if (atS <= 0 || atS >= (endMs - fromMs) / 1000) continue
-        mark(fromMs + atS * 1000, leg, flown(ship.sheet, state, leg, atS).state)
+        const atMs = fromMs + atS * 1000
+        if (event.kind === 'feed low') feedLowAtMs.push(atMs)
+        const starves = event.kind === 'starved' && !dry
+        if (!starves && (atS <= 0 || atS >= (endMs - fromMs) / 1000)) continue
+        const { state: then } = flown(ship.sheet, state, leg, atS)
+        mark(atMs, leg, then)
+        if (!starves) continue
+        dry = { fromMs: atMs, toMs: Infinity }
+        starved.push(dry)
+        mark(atMs, leg, then)
       }
       state = fed.state
       mark(endMs, leg, state)
@@ -85,6 +100,9 @@ export function wayAhead(
         ...anchor,
         contact: { slotId, stationRateKgPerS, hookedAtMs: contactAtMs, flowAtMs: anchor.atMs, atFlow: anchor.state }
       }
+    } else if (anchor.contact.slotId === contact.slotId) {
+      const { atFlow, flowAtMs } = anchor.contact
+      atContact.set(contact.slotId, atFlow ?? advance(ship, legs, anchor, flowAtMs).state)
     }
     const leg = legAt(legs, anchor.atMs)
     mark(anchor.atMs, leg, anchor.state)
@@ -96,12 +114,20 @@ export function wayAhead(
       contact.onLoadKg,
       commanded
     )
+    if (dry && feedHolds(ship.sheet, anchor.state)) {
+      dry.toMs = anchor.atMs
+      dry = undefined
+    }
     mark(anchor.atMs, leg, anchor.state)
   }
   if (anchor.contact) anchor = { ...advance(ship, legs, anchor, anchor.atMs), contact: undefined }
   fly(anchor, toMs)
-  return { bends, atContact, starvedAtMs, feedLowAtMs }
+  return { bends, atContact, starved, feedLowAtMs }
 }
+
+/** Whether the feed group is dry at an instant of the way while other tanks hold fuel. */
+export const starvedAt = ({ starved }: WayAhead, atMs: number): boolean =>
+  starved.some(({ fromMs, toMs }) => fromMs <= atMs && atMs < toMs)
 
 /**
  * First instant at which a fuel falls below a level on the way; undefined when it never does. The level may change

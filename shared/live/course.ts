@@ -10,9 +10,10 @@ import { refitted, type Brief, type FlightBrief, type ShipBrief, type VisitBrief
 import { dumpFor, dumpTimeS } from '../tanks/dump.ts'
 import { feed, type FeedResult } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
+import { type Figure } from '../tanks/drain.ts'
 import { readingOf, withReading, type Reading } from '../tanks/reading.ts'
-import { externalKg, totalKg, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
-import { asRead, without, withTrouble } from './troubles.ts'
+import { externalKg, internalKg, totalKg, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
+import { asRead, called, carriesExternals, without, withTrouble } from './troubles.ts'
 import { quantityKg } from '../units.ts'
 import { currentVisit, type Standing } from './standing.ts'
 import type { ShipRecord } from './state.ts'
@@ -209,7 +210,7 @@ export interface ContactOn {
   stationRateKgPerS: number
   hookedAtMs: number
   flowAtMs: number
-  /** State when fuel began to flow; undefined before. */
+  /** State when fuel began to flow, as a call since then tells of it; undefined before. */
   atFlow: TankState | undefined
 }
 
@@ -273,8 +274,10 @@ function burned(ship: ShipBrief, legs: readonly Leg[], from: TankState, fromMs: 
   for (const leg of legs) {
     const start = Math.max(fromMs, leg.fromAtMs)
     const stop = Math.min(toMs, leg.toAtMs)
-    if (stop <= start || leg.burnKgPerS === 0) continue
+    // A leg of no length burns nothing; what it throws off is gone all the same.
+    if (stop < start || (stop === start && leg.toAtMs !== leg.fromAtMs)) continue
     if (start === leg.fromAtMs) state = without(ship.sheet, state, leg.jettisons)
+    if (stop === start || leg.burnKgPerS === 0) continue
     state = flown(ship.sheet, state, leg, (stop - start) / 1000).state
   }
   return state
@@ -318,6 +321,27 @@ export function disconnected(
   const state = restMs > 0 ? burned(ship, legs, stop.state, reached.atMs - restMs, reached.atMs) : stop.state
   return after(state)
 }
+
+/** What a call in contact tells of the instant at which fuel began to flow: filled from there, it is what was called. */
+function asCalled(ship: ShipBrief, legs: readonly Leg[], anchor: Anchor, covers: Figure['covers']): Anchor {
+  const { contact, state, atMs } = anchor
+  if (!contact?.atFlow) return anchor
+  const held = (tanks: TankState): number => (covers === 'internal' ? internalKg : totalKg)(ship.sheet, tanks)
+  const burnKgPerS = legAt(legs, contact.flowAtMs).burnKgPerS
+  const flow = { stationRateKgPerS: contact.stationRateKgPerS, burnKgPerS }
+  let { atFlow } = contact
+  // Kilogram for kilogram, but where a tank closes on the way: there a few more looks.
+  for (let look = 0; look < LOOKS_MOST; look++) {
+    const now = fillCurve(ship.sheet, shutExternals(atFlow), flow).stateAt((atMs - contact.flowAtMs) / 1000)
+    const offKg = held(state) - held(now)
+    if (Math.abs(offKg) < 1e-9) break
+    atFlow = withReading(ship.sheet, atFlow, { figureKg: Math.max(0, held(atFlow) + offKg), covers })
+  }
+  return { ...anchor, contact: { ...contact, atFlow } }
+}
+const LOOKS_MOST = 8
+/** Readings that say something of the externals. */
+const TELLING: ReadonlySet<Reading> = new Set(['in band', 'unclear', 'empty', 'not giving'])
 
 /** What a contact that is over did to the ship. */
 export interface Flown {
@@ -371,6 +395,10 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
   const flown = new Map<string, Flown>()
   let read: Reading | undefined
   const readTroubles = new Set<string>()
+  /** Since a reading left it in doubt whether the externals give: the ship as it would be if they did. */
+  let giving: Anchor | undefined
+  /** What the externals of the anchor hold was taken out for a doubt. */
+  let emptyEnd = false
   const end = (atMs: number, offLoadKg: number | undefined): void => {
     const open = advance(ship, legs, anchor, atMs)
     anchor = disconnected(ship, legs, open, atMs, offLoadKg, commanded)
@@ -391,12 +419,20 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
     switch (fact.kind) {
       case 'fuelCalled': {
         anchor = advance(ship, legs, anchor, atMs)
+        giving = giving && advance(ship, legs, giving, atMs)
         const reading = { figureKg: quantityKg(fact.fuel, plan.fuelKgPerM3), covers: fact.covers }
         if (fact.covers === 'internal' && ship.sheet.gauge === 'internal' && !anchor.contact) {
-          read = readingOf(ship.sheet, anchor.state, reading.figureKg)
-          anchor = { ...anchor, state: asRead(ship.sheet, anchor.state, read, readTroubles) }
+          // A reading is judged by what they would hold if they gave, not by the end at which the ship is planned.
+          const carried = giving?.state ?? anchor.state
+          read = readingOf(ship.sheet, carried, reading.figureKg)
+          const from = emptyEnd && TELLING.has(read) ? carried : anchor.state
+          if (read === 'unclear' || read === 'not giving') giving ??= anchor
+          else if (read === 'in band') giving = undefined
+          if (TELLING.has(read)) emptyEnd = read === 'unclear'
+          anchor = { ...anchor, state: asRead(ship.sheet, from, read, readTroubles) }
         }
         anchor = { ...anchor, state: withReading(ship.sheet, anchor.state, reading) }
+        anchor = asCalled(ship, legs, anchor, fact.covers)
         break
       }
       case 'externalsSet':
@@ -404,6 +440,8 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
         commanded = fact.externals
         anchor = advance(ship, legs, anchor, atMs)
         anchor = { ...anchor, state: { ...anchor.state, externals: fact.externals } }
+        giving = giving && advance(ship, legs, giving, atMs)
+        giving = giving && { ...giving, state: { ...giving.state, externals: fact.externals } }
         break
       case 'troubleSet':
       case 'jettisoned': {
@@ -416,10 +454,23 @@ function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, le
           state: changed(anchor.state),
           contact: contact && { ...contact, atFlow: contact.atFlow && changed(contact.atFlow) }
         }
+        giving = giving && advance(ship, legs, giving, atMs)
+        giving = giving && { ...giving, state: changed(giving.state) }
+        if (fact.kind === 'troubleSet') called(ship.sheet, fact, readTroubles)
+        else for (const groupId of fact.groupIds) called(ship.sheet, { groupId }, readTroubles)
+        if (fact.kind === 'jettisoned' || fact.trouble === undefined || fact.trouble === 'gone') {
+          // What was read was read of tanks that are no longer in doubt.
+          if (read === 'not giving' ? readTroubles.size === 0 : !carriesExternals(ship.sheet, anchor.state)) {
+            read = undefined
+            giving = undefined
+          }
+        }
         break
       }
       case 'contactMade': {
         read = undefined
+        giving = undefined
+        emptyEnd = false
         end(atMs, undefined)
         const contact = its.contacts.find((one) => one.slotId === fact.slotId && one.contactAtMs === fact.atMs)
         const station = plan.stations.get(`${fact.tankerId}/${fact.stationId}`)

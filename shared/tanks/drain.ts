@@ -1,6 +1,6 @@
 import { type Covers } from '../contracts/kinds.ts'
 import { flatQuantities, layoutOf, nestedQuantities, SAME_KG, type Layout } from './layout.ts'
-import { type Sheet, type TankState } from './sheet.ts'
+import { gives, type Sheet, type TankState } from './sheet.ts'
 
 /*
  * The order in which a slow burn empties a ship, as a path of tank quantities. A ship that holds more or less than was
@@ -35,11 +35,7 @@ function tanksOf(sheet: Sheet, state: TankState, covers: Covers): Tanks {
     const trouble = state.troubles[g]?.[tank - at(layout.first, g)]
     const external = layout.external[g] === true
     covered.push(trouble !== 'gone' && (covers === 'total' || !external))
-    inUse.push(
-      trouble !== 'gone' &&
-        trouble !== 'not giving' &&
-        (!external || (covers === 'total' && state.externals === 'selected'))
-    )
+    inUse.push(gives(trouble) && (!external || (covers === 'total' && state.externals === 'selected')))
   }
   return { layout, held: flatQuantities(layout, state), inUse, covered }
 }

@@ -1,6 +1,7 @@
 import { checkFlow, courseOf, type Flow } from './course.ts'
+import { feed } from './feed.ts'
 import { layoutOf, nestedQuantities } from './layout.ts'
-import { type Sheet, type TankState } from './sheet.ts'
+import { gives, takes, type Sheet, type TankState } from './sheet.ts'
 
 export interface FillPoint {
   /** From contact. */
@@ -21,7 +22,12 @@ export interface FillCurve {
   readonly kneeIndex: number | undefined
   /** From contact until every internal group that takes fuel is full, s; undefined when that does not happen. */
   readonly internalsFullAtS: number | undefined
-  /** The ship so many seconds after contact, held between contact and the end of the curve. */
+  /** Past its end the feed group goes on taking what the engines drink: nothing else passes, and fuel stands still. */
+  readonly drinks: boolean
+  /**
+   * The ship so many seconds after contact. Past the end of the curve it stays as it is there, or burns what it holds where
+   * its feed group takes nothing.
+   */
   stateAt(atS: number): TankState
 }
 
@@ -35,6 +41,11 @@ export interface FillCurve {
 export function fillCurve(sheet: Sheet, state: TankState, flow: Flow): FillCurve {
   checkFlow(flow)
   const { points, rows, kneeIndex, internalsFullIndex } = courseOf(sheet, state, flow)
+  const endS = points.at(-1)?.atS ?? 0
+  const feedGroup = sheet.groups[sheet.feedIndex]
+  const drinks =
+    feedGroup !== undefined &&
+    (state.troubles[sheet.feedIndex] ?? []).some((trouble) => gives(trouble) && takes(feedGroup, trouble))
   const stateAt = (wantedS: number): TankState => {
     let after = 1
     while (after < points.length - 1 && (points[after]?.atS ?? Infinity) < wantedS) after++
@@ -44,7 +55,7 @@ export function fillCurve(sheet: Sheet, state: TankState, flow: Flow): FillCurve
     const end = rows[after] ?? start
     const share =
       from === undefined || to === undefined ? 0 : Math.min(1, Math.max(0, (wantedS - from.atS) / (to.atS - from.atS)))
-    return {
+    const reached: TankState = {
       quantitiesKg: nestedQuantities(
         layoutOf(sheet),
         share === 1 ? end : start.map((kg, tank) => kg + share * ((end[tank] ?? kg) - kg))
@@ -53,9 +64,12 @@ export function fillCurve(sheet: Sheet, state: TankState, flow: Flow): FillCurve
       externals: state.externals,
       proven: sheet.groups.map((group) => group.place === 'internal')
     }
+    if (drinks || wantedS <= endS) return reached
+    const burned = feed(sheet, { ...reached, externals: 'off' }, flow.burnKgPerS, wantedS - endS).state
+    return { ...reached, quantitiesKg: burned.quantitiesKg }
   }
   const internalsFullAtS = internalsFullIndex === undefined ? undefined : points[internalsFullIndex]?.atS
-  return { points, kneeIndex, internalsFullAtS, stateAt }
+  return { points, kneeIndex, internalsFullAtS, drinks, stateAt }
 }
 
 export type FillTarget =

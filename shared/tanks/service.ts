@@ -2,7 +2,7 @@ import { checkFlow, fillCourse, receiverOf, type Course, type Flow } from './cou
 import { feed, feedPieces, feedUntil, type FeedPiece } from './feed.ts'
 import { fillCurve, stopAt, type FillStop, type FillTarget } from './fill.ts'
 import { flatQuantities, layoutOf } from './layout.ts'
-import { type Sheet, type TankState } from './sheet.ts'
+import { countedKg, type Sheet, type TankState } from './sheet.ts'
 
 /*
  * What one ship gets from one kind of station, over the instant of contact. While it waits it burns evenly; the tanks it
@@ -35,7 +35,7 @@ export interface ServiceTable {
   readonly onLoadKg: readonly number[]
   readonly fuelAtContactKg: readonly number[]
   readonly fuelAtDisconnectKg: readonly number[]
-  /** When counted fuel falls to abort fuel; undefined when it does not within the horizon. */
+  /** When counted fuel falls to abort fuel, before ready where it has; undefined when it does not within the horizon. */
   readonly latestContactAtMs: number | undefined
 }
 
@@ -210,7 +210,7 @@ function endOf(course: Course, service: Service, contactAtS: number): { end: Cor
  * Checked: tests/shared/tanks/service.test.ts, against serveAt() at random instants.
  */
 export function serviceTable(sheet: Sheet, start: TankState, service: Service): ServiceTable {
-  const { readyAtMs, untilAtMs, burnKgPerS, abortKg } = service
+  const { readyAtMs, untilAtMs, burnKgPerS } = service
   if (!(untilAtMs >= readyAtMs)) throw new RangeError(`untilAtMs must be at least ${readyAtMs}, is ${untilAtMs}`)
   const horizonS = (untilAtMs - readyAtMs) / 1000
   const flow: Flow = service
@@ -283,7 +283,7 @@ export function serviceTable(sheet: Sheet, start: TankState, service: Service): 
     const last = index === stretches.length - 1
     corner(stretch, last ? horizonS : stretch.toS, last ? untilAtMs : readyAtMs + 1000 * stretch.toS)
   })
-  const latestS = feedUntil(sheet, start, burnKgPerS, 'counted', abortKg, horizonS)
+  const latestS = fallsToS(sheet, start, service, horizonS)
   return {
     contactAtMs,
     disconnectAtMs,
@@ -293,6 +293,26 @@ export function serviceTable(sheet: Sheet, start: TankState, service: Service): 
     latestContactAtMs: latestS === undefined ? undefined : readyAtMs + 1000 * latestS
   }
 }
+
+/**
+ * When counted fuel is down to abort fuel, s from ready. Below it already, that was before ready: by what it lacks, at
+ * the burn of the wait, with no regard to what tanks held that have given since. A dry feed group lacks all of it.
+ */
+function fallsToS(
+  sheet: Sheet,
+  start: TankState,
+  { burnKgPerS, abortKg }: Service,
+  horizonS: number
+): number | undefined {
+  const fallsS = feedUntil(sheet, start, burnKgPerS, 'counted', abortKg, horizonS)
+  if (fallsS !== 0 || burnKgPerS === 0) return fallsS
+  const heldKg = isDry(sheet, start, burnKgPerS) ? 0 : countedKg(sheet, start)
+  return (heldKg - abortKg) / burnKgPerS
+}
+
+/** Whether the feed group is dry already and gets less than the engines drink, while other tanks hold fuel. */
+export const isDry = (sheet: Sheet, state: TankState, burnKgPerS: number): boolean =>
+  feed(sheet, state, burnKgPerS, 1).starvedAtS === 0
 
 function fillTarget({ target, burnKgPerS }: Service, contactAtMs: number): FillTarget {
   if (target.kind === 'onLoad') return target

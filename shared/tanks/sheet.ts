@@ -50,7 +50,8 @@ export interface Sheet {
   readonly dump?: { readonly rateKgPerS: number; readonly groups: readonly number[] } | undefined
 }
 
-export type TankTrouble = 'not giving' | 'not taking' | 'gone'
+/** A tank may give nothing and take nothing at once. */
+export type TankTrouble = 'not giving' | 'not taking' | 'neither' | 'gone'
 
 export interface TankState {
   /** [group][tank] */
@@ -92,7 +93,7 @@ export function defaultExternalFillRates(
 }
 
 /** Whether the engines can have what is in a tank with this trouble. */
-export const gives = (trouble: TankTrouble | undefined): boolean => trouble !== 'not giving' && trouble !== 'gone'
+export const gives = (trouble: TankTrouble | undefined): boolean => trouble === undefined || trouble === 'not taking'
 
 /** Whether a tank takes fuel from a tanker: one that does not give is shut where it can be. */
 export const takes = (group: GroupSheet, trouble: TankTrouble | undefined): boolean =>
@@ -157,6 +158,12 @@ export const countedKg = (sheet: Sheet, state: TankState): number =>
       ? usableOf(group, quantityKg, trouble)
       : 0
   )
+
+/** Whether the feed group holds anything the engines can have. Checked: tests/shared/tanks/sheet.test.ts. */
+export const feedHolds = (sheet: Sheet, state: TankState): boolean =>
+  sum(sheet, state, (group, quantityKg, trouble, index) =>
+    index === sheet.feedIndex ? usableOf(group, quantityKg, trouble) : 0
+  ) > 0
 
 /** What the internal tanks hold, kg. Checked: tests/shared/tanks/sheet.test.ts. */
 export const internalKg = (sheet: Sheet, state: TankState): number =>

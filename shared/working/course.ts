@@ -73,8 +73,16 @@ export function burn(
   for (const leg of legs) {
     const start = Math.max(from.atMs, leg.fromAtMs)
     const stop = Math.min(toMs, leg.toAtMs)
-    if (stop <= start || leg.burnKgPerS === 0) continue
+    if (stop < start || (stop === start && leg.toAtMs !== leg.fromAtMs)) continue
+    const carriedKg = totalKg(sheet, tanks)
     if (start === leg.fromAtMs) tanks = without(sheet, tanks, leg.jettisons)
+    if (stop === start || leg.burnKgPerS === 0) {
+      const offKg = carriedKg - totalKg(sheet, tanks)
+      if (Math.abs(offKg) < SAME_KG) continue
+      const thrown = paper.input('thrown off', 'mass', offKg, COMPUTED, leg.phaseId)
+      fuel = paper.line('fuel after the phase', 'mass', subtract(fuel, thrown), leg.phaseId, totalKg(sheet, tanks))
+      continue
+    }
     tanks = flown(sheet, tanks, leg, (stop - start) / 1000).state
     fuel = stretch(paper, stage, crew, leg, (stop - start) / 1000, fuel, totalKg(sheet, tanks))
   }

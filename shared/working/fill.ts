@@ -65,9 +65,12 @@ export function fill(paper: Paper, filling: Filling, endS: number, endOf?: EndOf
   }
   const overS = endS - fromS
   if (overS > ROUND) {
-    // Everything is full: what the engines drink is all that passes.
-    const time = paper.input('time with all tanks full', 'span', overS, COMPUTED)
+    // Nothing fills any more: what the engines drink is all that passes, if the feed group takes it.
+    const name = curve.drinks ? 'time with all tanks full' : 'time with nothing taking'
+    const time = paper.input(name, 'span', overS, COMPUTED)
     times.push(time)
+    if (!curve.drinks)
+      return { onLoad: onLoad ?? paper.line('on-load so far', 'mass', { number: 0 }), time: add(...times) }
     const taken = multiply(time, paper.input('flow in contact', 'flow', flow.burnKgPerS, COMPUTED))
     onLoad = paper.line('on-load so far', 'mass', onLoad ? add(onLoad, taken) : taken)
   }

@@ -1,4 +1,5 @@
 /** A flight's ladder and the weakest point of its way. */
+import { starvedAt } from '../live/ahead.ts'
 import { legAt, positionOn, type Leg } from '../live/course.ts'
 import { weakestOf } from '../live/view/flight.ts'
 import type { Scene } from '../live/view/scene.ts'
@@ -9,7 +10,7 @@ import { countedOf, fuelAt } from './course.ts'
 import type { FlightFigure, RungFigure } from './figure.ts'
 import { instant, legsUpTo } from './instants.ts'
 import { recovery } from './limits.ts'
-import { add, CLOCK, COMPUTED, multiply, subtract, type Expression, type Paper } from './paper.ts'
+import { add, CLOCK, COMPUTED, multiply, NONE, subtract, type Expression, type Paper } from './paper.ts'
 import type { Stage } from './stage.ts'
 import { fuelAlong } from './way.ts'
 
@@ -140,8 +141,10 @@ const RUNG: Record<RungFigure, RungMaker> = {
     const kg = totalKg(rung.scene.crew.ship.sheet, rung.tanks)
     return paper.line('ladder fuel', 'mass', add(fuelAtRung(paper, stage, rung)), rung.scene.crew.ship.id, kg)
   },
-  'ladder counted': (paper, _stage, _flight, { scene, tanks }) => {
-    const { crew } = scene
+  'ladder counted': (paper, stage, _flight, { scene, leg, flying, tanks }) => {
+    const { crew, way } = scene
+    if (starvedAt(way, flying ? stage.nowMs : leg.fromAtMs))
+      return paper.line('ladder counted', 'mass', NONE, crew.ship.id)
     const all = paper.input('ladder fuel', 'mass', totalKg(crew.ship.sheet, tanks), COMPUTED)
     const counted = countedOf(paper, crew, all, tanks)
     return paper.line('ladder counted', 'mass', add(counted), crew.ship.id, countedKg(crew.ship.sheet, tanks))

@@ -144,7 +144,12 @@ export function fuelAtContact(paper: Paper, slot: SlotScene): Expression | undef
     const { fuel, anchor } = fuelAt(paper, stage, scene, Math.max(untilMs, flowing.contactAtMs))
     const kept = totalKg(crew.ship.sheet, anchor.state) - usableKg(crew.ship.sheet, anchor.state)
     const rest = paper.input('unusable or not giving', 'mass', kept, COMPUTED)
-    return paper.line('fuel at contact', 'mass', subtract(fuel, rest), undefined, out.fuelAtContactKg)
+    const computed = subtract(fuel, rest)
+    const apart = out.fuelAtContactKg - paper.value(computed)
+    // What is called while fuel flows tells of the instant it began as well.
+    const told = Math.abs(apart) > 1e-6 ? [paper.input('by a call in contact', 'mass', apart, COMPUTED)] : []
+    const held = told.length > 0 ? add(computed, ...told) : computed
+    return paper.line('fuel at contact', 'mass', held, undefined, out.fuelAtContactKg)
   }
   const held = heldAtContact(paper, slot)
   if (!held) return undefined

@@ -1,6 +1,7 @@
 /** Holding externals before a contact, and limits as the ship's own gauge shows them. */
 import type { SlotView } from '../contracts/view.ts'
-import { holdBegins, holdCase, RELEASE_S } from '../live/view/hold.ts'
+import { holdBegins, holdCase, holdsNow, RELEASE_S } from '../live/view/hold.ts'
+import { flowsAtMs } from '../live/view/slot.ts'
 import { abortKg } from '../plan/limits.ts'
 import { feed } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
@@ -45,15 +46,11 @@ function onTheWay(slot: SlotScene, untilMs: number, holdFromMs = Infinity): Tank
   if (!scene) return undefined
   const from = holdBegins(scene, out)
   const passed = holdFromMs !== Infinity && holdFromMs >= stage.nowMs && stage.nowMs > from.atMs
-  const begins = passed && scene.tanks.externals === 'selected' ? { atMs: stage.nowMs, state: scene.tanks } : from
-  const asked = holdCase(
-    scene,
-    placed,
-    out,
-    abortKg(stage.plan, crew.ship, placed.tanker.trackId),
-    begins.atMs,
-    begins.state
-  )
+  const begins =
+    holdsNow(scene, out, from) || (passed && scene.tanks.externals === 'selected')
+      ? { atMs: stage.nowMs, state: scene.tanks }
+      : from
+  const asked = holdCase(scene, placed, out, abortKg(stage.plan, crew.ship, placed.tanker.trackId), begins)
   if (!asked) return undefined
   // A ship that holds already is judged as if it released now.
   let state = asked.state.externals === 'held' ? { ...asked.state, externals: 'selected' as const } : asked.state
@@ -232,5 +229,5 @@ function endOf({ crew, placed, out }: SlotScene, atContact: TankState): TankStat
     burnKgPerS: crew.ship.plannedBurnsKgPerS[placed.visit.phaseIndex] ?? 0
   }
   const curve = fillCurve(crew.ship.sheet, atContact, flow)
-  return stopAt(curve, { kind: 'called', atS: Math.max(0, (out.disconnectAtMs - out.contactAtMs) / 1000) }).state
+  return stopAt(curve, { kind: 'called', atS: Math.max(0, (out.disconnectAtMs - flowsAtMs(crew, out)) / 1000) }).state
 }

@@ -4,6 +4,7 @@ import { HAND_LIMITS } from '../contracts/kinds.ts'
 import type { Limit } from '../contracts/view.ts'
 import { abortKg, bingoFrom, isTask, requiredKg } from '../plan/limits.ts'
 import { countedKg, totalKg, usableKg } from '../tanks/sheet.ts'
+import { starvedAt } from '../live/ahead.ts'
 import { advance, legAt, positionOn, type Leg } from '../live/course.ts'
 import { burnAt } from '../live/slots.ts'
 import { currentSlots, slotNow, type Scene } from '../live/view/scene.ts'
@@ -71,9 +72,10 @@ const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: nu
     const burnKgPerS = burnAt(crew, current)
     const flow = paper.input('flow waiting and in contact', 'flow', burnKgPerS, COMPUTED)
     const level = paper.input('required', 'mass', needKg, COMPUTED)
-    const held = usable(paper, crew, fuel(paper, stage, scene), tanks)
+    const dry = starvedAt(scene.way, stage.nowMs)
+    const held = dry ? paper.line('usable fuel', 'mass', NONE) : usable(paper, crew, fuel(paper, stage, scene), tanks)
     const spare =
-      usableKg(ship.sheet, tanks) < needKg
+      dry || usableKg(ship.sheet, tanks) < needKg
         ? divide(subtract(held, level), flow)
         : fall(paper, ship.sheet, { kg: held, tanks, flow, burnKgPerS, measure: 'usable', level, levelKg: needKg })
     return spare && paper.line('latest push', 'instant', add(now(paper, stage), spare), undefined, atMs)
@@ -92,7 +94,8 @@ const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: nu
     const hookUpMs =
       placed?.station.hookUpMs ?? tanker.stations.find((one) => one.method === flight.method)?.hookUpMs ?? 0
     const held = ahead(paper, stage, scene, readyLeg.fromAtMs)
-    const counted = countedOf(paper, crew, held.fuel, held.tanks)
+    const dry = starvedAt(scene.way, readyLeg.fromAtMs)
+    const counted = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, held.fuel, held.tanks)
     const level = abort(paper, homeOf(stage, scene), tanker.trackId)
     if (!level) return undefined
     const hookUp = paper.input('hook-up', 'span', hookUpMs / 1000, minutes(hookUpMs / 60_000))
@@ -137,14 +140,15 @@ function unslotted(paper: Paper, stage: Stage, scene: Scene, atMs: number): Expr
   const readyLeg = legs.find((one) => one.visit?.id === current.id)
   const readyAtMs = Math.max(stage.nowMs, readyLeg?.fromAtMs ?? stage.nowMs)
   const held = ahead(paper, stage, scene, readyAtMs)
-  const counted = countedOf(paper, crew, held.fuel, held.tanks)
+  const dry = starvedAt(scene.way, readyAtMs)
+  const counted = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, held.fuel, held.tanks)
   const level = abort(paper, homeOf(stage, scene), trackId)
   if (!level) return undefined
   const burnKgPerS = burnAt(crew, current)
   const levelKg = abortKg(stage.plan, ship, trackId)
   const flow = paper.input('flow waiting and in contact', 'flow', burnKgPerS, COMPUTED)
   const spare =
-    countedKg(ship.sheet, held.tanks) < levelKg
+    dry || countedKg(ship.sheet, held.tanks) < levelKg
       ? divide(subtract(counted, level), flow)
       : fall(paper, ship.sheet, {
           kg: counted,
@@ -233,14 +237,11 @@ export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
     return least && paper.line('too little by', 'mass', subtract(NONE, least))
   },
   'too little at': (paper, stage, { crew }) => FLIGHT_MAKERS['weakest at'](paper, stage, crew.flight),
-  'starves at': (paper, _, { way }) =>
-    way.starvedAtMs === undefined
-      ? undefined
-      : paper.line(
-          'starves at',
-          'instant',
-          add(paper.input('feed group at its unusable rest', 'instant', way.starvedAtMs, COMPUTED))
-        ),
+  'starves at': (paper, stage, { way }) => {
+    const span = way.starved.find(({ toMs }) => toMs > stage.nowMs)
+    const dry = span && paper.input('feed group at its unusable rest', 'instant', span.fromMs, COMPUTED)
+    return dry && paper.line('starves at', 'instant', add(dry))
+  },
   'bingo gauge': (paper, stage, scene) => limitOnGauge(paper, stage, scene, 'bingo'),
   'joker gauge': (paper, stage, scene) => limitOnGauge(paper, stage, scene, 'joker'),
   'overruled by': overruledBy,

@@ -1,7 +1,8 @@
 /** Figures of one slot: its instants, its fuel, its push. */
 import { burnAt } from '../live/slots.ts'
 import { abortKg } from '../plan/limits.ts'
-import { gaugeKg } from '../tanks/sheet.ts'
+import { isDry } from '../tanks/service.ts'
+import { gaugeKg, totalKg, usableKg } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
 import { countedOf, gauge } from './course.ts'
 import { fall } from './fall.ts'
@@ -106,18 +107,25 @@ function latestContact(paper: Paper, slot: SlotScene): Expression | undefined {
   const held = heldWhenReady(paper, slot)
   if (!held) return undefined
   const { trackId } = placed.tanker
-  const counted = countedOf(paper, crew, held.fuel, held.tanks)
+  const levelKg = abortKg(stage.plan, crew.ship, trackId)
+  const isPast = out.latestContactAtMs < held.atMs
+  // A dry feed group: nothing of what is aboard counts.
+  const dry = isPast && isDry(crew.ship.sheet, held.tanks, burnAt(crew, placed.visit))
+  const counted = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, held.fuel, held.tanks)
   const level = abort(paper, homeOf(slot), trackId)
   if (!level) return undefined
-  const spare = fall(paper, crew.ship.sheet, {
-    kg: counted,
-    tanks: held.tanks,
-    flow: waitFlow(paper, slot),
-    burnKgPerS: burnAt(crew, placed.visit),
-    measure: 'counted',
-    level,
-    levelKg: abortKg(stage.plan, crew.ship, trackId)
-  })
+  const flow = waitFlow(paper, slot)
+  const spare = isPast
+    ? divide(subtract(counted, level), flow)
+    : fall(paper, crew.ship.sheet, {
+        kg: counted,
+        tanks: held.tanks,
+        flow,
+        burnKgPerS: burnAt(crew, placed.visit),
+        measure: 'counted',
+        level,
+        levelKg
+      })
   const from = paper.input('ready', 'instant', held.atMs, COMPUTED)
   return spare && paper.line('latest contact', 'instant', add(from, spare), undefined, out.latestContactAtMs)
 }
@@ -246,6 +254,12 @@ export const SLOT_MAKERS: Record<SlotFigure, Maker> = {
     if (!scene || !state) {
       const kg = fuelAtContact(paper, slot)
       return kg && paper.line('own gauge', 'mass', add(kg), undefined, out.fuelAtContactKg)
+    }
+    if (out.state === 'in contact') {
+      const usableThen = fuelAtContact(paper, slot)
+      const restKg = totalKg(crew.ship.sheet, state) - usableKg(crew.ship.sheet, state)
+      const rest = paper.input('unusable or not giving', 'mass', restKg, COMPUTED)
+      return usableThen && gauge(paper, crew, add(usableThen, rest), state, gaugeKg(crew.ship.sheet, state))
     }
     const all = fuelAlong(paper, stage, scene, (bend) => bend.state === state)
     return gauge(paper, crew, all, state, gaugeKg(crew.ship.sheet, state))

@@ -1,6 +1,7 @@
 /** Stopping a contact early, place by place, and what of it goes into tanks that do not give. */
 import type { SlotView } from '../contracts/view.ts'
 import { burnAt } from '../live/slots.ts'
+import { flowsAtMs } from '../live/view/slot.ts'
 import { fillCurve, stopAt, type FillCurve } from '../tanks/fill.ts'
 import { gives, type TankState } from '../tanks/sheet.ts'
 import type { StopFigure } from './figure.ts'
@@ -19,7 +20,7 @@ interface Stopped {
   readonly whole: Stop
 }
 
-/** The ship at contact and what is put into it from there; undefined where the contact does not lie ahead. */
+/** The ship at contact and what is put into it from there; undefined where the contact is over, or not to be. */
 function ahead(slot: SlotScene): { atContact: TankState; curve: FillCurve } | undefined {
   const { stage, crew, placed } = slot
   const atContact = stage.scene(crew.ship.id)?.way.atContact.get(placed.id)
@@ -96,7 +97,7 @@ export function lost(paper: Paper, slot: SlotScene): Expression | undefined {
   const { crew, out } = slot
   const from = ahead(slot)
   if (!from) return undefined
-  const endS = Math.max(0, (out.disconnectAtMs - out.contactAtMs) / 1000)
+  const endS = Math.max(0, (out.disconnectAtMs - flowsAtMs(crew, out)) / 1000)
   const end = stopAt(from.curve, { kind: 'called', atS: endS })
   const gains = crew.ship.sheet.groups.flatMap(({ name }, group) => {
     const held = (state: TankState): number =>

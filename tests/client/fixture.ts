@@ -86,6 +86,7 @@ export function slotView(over: Partial<SlotView> & { shipId: string }): SlotView
     pastS: 0,
     onLoadKg: lb(4_501),
     neededKg: lb(4_501),
+    neededFullEndKg: null,
     endedBy: 'target',
     fuelAtContactKg: lb(5_000),
     gaugeAtContactKg: lb(5_200),

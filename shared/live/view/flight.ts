@@ -3,6 +3,7 @@ import { SAME_KG, weakestPoint, type ProofPiece } from '../../fuel/ladder.ts'
 import type { Brief, FlightBrief } from '../../plan/brief.ts'
 import { recoveryKg, recoveryOf } from '../../plan/limits.ts'
 import { countedKg, totalKg } from '../../tanks/sheet.ts'
+import { starvedAt } from '../ahead.ts'
 import { legAt, positionOn } from '../course.ts'
 import type { Scene } from './scene.ts'
 
@@ -36,7 +37,7 @@ export function flightView(
         atMs: flying ? nowMs : leg.fromAtMs,
         phaseId: leg.phaseId ?? null,
         fuelKg: totalKg(crew.ship.sheet, held),
-        countedKg: countedKg(crew.ship.sheet, held),
+        countedKg: starvedAt(way, flying ? nowMs : leg.fromAtMs) ? 0 : countedKg(crew.ship.sheet, held),
         recoveryKg:
           recoveryKg(plan, crew.ship, flying ? positionOn(leg, nowMs) : leg.from, flight.recoveryBaseId) ?? null
       })

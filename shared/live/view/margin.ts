@@ -3,7 +3,7 @@ import type { Limit, ShipStatus } from '../../contracts/view.ts'
 import { abortKg, bingoFrom, isTask, recoveryKg, requiredKg } from '../../plan/limits.ts'
 import { feedUntil } from '../../tanks/feed.ts'
 import { countedKg, usableKg } from '../../tanks/sheet.ts'
-import { firstBelow } from '../ahead.ts'
+import { firstBelow, starvedAt } from '../ahead.ts'
 import { advance, type Leg } from '../course.ts'
 import { burnAt } from '../slots.ts'
 import { currentSlots, type Scene } from './scene.ts'
@@ -14,7 +14,9 @@ const LOOK_AHEAD_S = 8 * 3600
 /** Seconds until a fuel falls to a level at a constant burn; negative where it is below already, by the burn. */
 function untilLevelS(scene: Scene, burnKgPerS: number, measure: 'counted' | 'usable', levelKg: number): number {
   const { ship } = scene.crew
-  const heldKg = measure === 'counted' ? countedKg(ship.sheet, scene.tanks) : usableKg(ship.sheet, scene.tanks)
+  const heldKg = starvedAt(scene.way, scene.nowMs)
+    ? 0
+    : (measure === 'counted' ? countedKg : usableKg)(ship.sheet, scene.tanks)
   if (heldKg < levelKg) return (heldKg - levelKg) / Math.max(burnKgPerS, 1e-9)
   return feedUntil(ship.sheet, scene.tanks, burnKgPerS, measure, levelKg, LOOK_AHEAD_S) ?? Infinity
 }
@@ -71,7 +73,7 @@ export function limitsAhead(scene: Scene, status: ShipStatus): Candidate[] {
 
 /** When counted fuel falls to abort fuel on the way to the tanker and waiting there. */
 export function latestContact(scene: Scene): number | undefined {
-  const { plan, crew, legs, nowMs } = scene
+  const { plan, crew, legs, way, nowMs } = scene
   const { ship, current } = crew
   if (!current) return undefined
   const slot = currentSlots(scene).find(({ out }) => out.state === 'planned' || out.state === 'missed')
@@ -82,7 +84,7 @@ export function latestContact(scene: Scene): number | undefined {
   const at = advance(ship, legs, { ...crew.folded.anchor, contact: undefined }, readyAtMs)
   const burnKgPerS = burnAt(crew, current)
   const levelKg = abortKg(plan, ship, trackId)
-  const heldKg = countedKg(ship.sheet, at.state)
+  const heldKg = starvedAt(way, readyAtMs) ? 0 : countedKg(ship.sheet, at.state)
   const untilS =
     heldKg < levelKg
       ? (heldKg - levelKg) / burnKgPerS
@@ -108,6 +110,7 @@ export function leaveForTanker(scene: Scene, ready: Leg): number | undefined {
     placed?.station.hookUpMs ?? tanker.stations.find((one) => one.method === flight.method)?.hookUpMs ?? 0
   const at = advance(ship, legs, { ...crew.folded.anchor, contact: undefined }, ready.fromAtMs)
   const burnKgPerS = burnAt(crew, current)
-  const spareKg = countedKg(ship.sheet, at.state) - abortKg(plan, ship, tanker.trackId) - (burnKgPerS * hookUpMs) / 1000
+  const heldKg = starvedAt(scene.way, ready.fromAtMs) ? 0 : countedKg(ship.sheet, at.state)
+  const spareKg = heldKg - abortKg(plan, ship, tanker.trackId) - (burnKgPerS * hookUpMs) / 1000
   return task.toAtMs + (spareKg / task.burnKgPerS) * 1000
 }

@@ -8,6 +8,9 @@ import type { Scene } from './scene.ts'
 /** A contact whose flow nobody called by now is worth a word. */
 const NO_FLOW_MS = 60_000
 
+/** A hold that begins within this of now is the one that is flown. */
+const AT_ONCE_MS = 1000
+
 const PLAIN: Omit<Reason, 'kind' | 'severity'> = {
   shipId: null,
   slotId: null,
@@ -59,11 +62,13 @@ export function reasonsOf(
       reasons.push({ ...about, kind: 'stale call', severity: 'note', atMs: ship.staleAtMs, byS })
     }
     const slot = slots.find((one) => one.slotId === ship.slotId)
-    if (ship.externals === 'held' && slot?.state === 'planned' && releases(slot)) {
+    if (ship.externals === 'held' && slot && releases(slot, nowMs)) {
       reasons.push({ ...about, kind: 'hold to release', severity: 'now', tankerId: slot.tankerId })
     }
-    if (ship.externalsRead === 'not giving') reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
-    if (ship.externalsRead === 'unclear') reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
+    if (ship.status !== 'landed' && ship.status !== 'left') {
+      if (ship.externalsRead === 'not giving') reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
+      if (ship.externalsRead === 'unclear') reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
+    }
     if (ship.feedLow && ship.status !== 'landed') reasons.push({ ...about, kind: 'feed low', severity: 'soon' })
     const overruledKg = Object.values(ship.limits).map((limit) =>
       limit === null || limit.byHandKg === null ? 0 : limit.computedKg - limit.byHandKg
@@ -71,9 +76,9 @@ export function reasonsOf(
     const byKg = Math.max(...overruledKg)
     if (byKg > 0) reasons.push({ ...about, kind: 'hand limit overruled', severity: 'note', byKg })
     const scene = scenes.get(ship.shipId)
-    const starvedAtMs = scene?.way.starvedAtMs
-    if (starvedAtMs !== undefined && starvedAtMs >= nowMs) {
-      reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starvedAtMs })
+    const starved = scene?.way.starved.find(({ toMs }) => toMs > nowMs)
+    if (starved && ship.status !== 'landed') {
+      reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starved.fromMs })
     }
     const contact = scene?.crew.its.inContact
     if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
@@ -104,9 +109,12 @@ export function reasonsOf(
   )
 }
 
-/** A flown hold that the floor no longer allows, or that would have to be given up before the contact comes. */
-function releases({ hold, contactAtMs }: SlotView): boolean {
+/**
+ * A flown hold that the floor no longer allows, that would have to be given up before the contact comes, or that is only
+ * worth while when it is begun again later.
+ */
+function releases({ hold, contactAtMs }: SlotView, nowMs: number): boolean {
   if (hold === null) return false
   if (hold.kind === 'none') return hold.why === 'floor'
-  return hold.releaseAtMs !== null && hold.releaseAtMs < contactAtMs
+  return hold.fromMs > nowMs + AT_ONCE_MS || (hold.releaseAtMs !== null && hold.releaseAtMs < contactAtMs)
 }

@@ -14,7 +14,9 @@ import { dumpAllS } from '../../tanks/dump.ts'
 import { gaugeAtLevel } from '../../tanks/reading.ts'
 import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
 import { quantityKg } from '../../units.ts'
+import { starvedAt } from '../ahead.ts'
 import { advance, positionOn } from '../course.ts'
+import { tankName, troublesOf } from '../troubles.ts'
 import { slotNow, statusOf, type Scene } from './scene.ts'
 import { limitsAhead } from './margin.ts'
 
@@ -30,6 +32,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
       ? slot?.placed.tanker.trackId
       : plan.tankers.get(current?.tankerId ?? '')?.trackId
   const { read } = crew.folded
+  const starved = starvedAt(way, nowMs)
   let margin: ShipView['margin'] = null
   for (const [limit, atMs] of limitsAhead(scene, status)) {
     if (atMs === undefined || atMs === Infinity || (margin && margin.atMs <= atMs)) continue
@@ -55,19 +58,17 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
       quantityKg: (tanks.quantitiesKg[index] ?? []).reduce((sum, kg) => sum + kg, 0),
       capacityKg: group.capacityKg * group.tankCount,
       trappedKg: trappedKg(sheet, tanks, index),
-      troubles: (tanks.troubles[index] ?? []).flatMap((trouble, tank) =>
-        trouble === undefined
-          ? []
-          : {
-              tankNumber: tank + 1,
-              trouble,
-              read: crew.folded.readTroubles.has(`${String(index)}/${String(tank)}`)
-            }
+      troubles: (tanks.troubles[index] ?? []).flatMap((its, tank) =>
+        troublesOf(its).map((trouble) => ({
+          tankNumber: tank + 1,
+          trouble,
+          read: trouble === 'not giving' && crew.folded.readTroubles.has(tankName(index, tank))
+        }))
       )
     })),
     fuelKg: totalKg(sheet, tanks),
-    usableKg: usableKg(sheet, tanks),
-    countedKg: countedKg(sheet, tanks),
+    usableKg: starved ? 0 : usableKg(sheet, tanks),
+    countedKg: starved ? 0 : countedKg(sheet, tanks),
     gaugeKg: gaugeKg(sheet, tanks),
     capacityKg: ship.capacityKg,
     flowKgPerS: leg.burnKgPerS,

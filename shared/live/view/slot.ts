@@ -2,10 +2,10 @@ import type { SlotView } from '../../contracts/view.ts'
 import type { SlotOut } from '../../order/times.ts'
 import { abortKg } from '../../plan/limits.ts'
 import { fillCurve, stopAt, stopTable } from '../../tanks/fill.ts'
-import { gaugeAtLevel } from '../../tanks/reading.ts'
-import { gaugeKg, type TankState } from '../../tanks/sheet.ts'
-import { reselected } from '../course.ts'
-import { burnAt, keep, type Crew, type Order, type PlacedSlot } from '../slots.ts'
+import { bothEnds, gaugeAtLevel } from '../../tanks/reading.ts'
+import { gaugeKg, usableKg, type TankState } from '../../tanks/sheet.ts'
+import { advance, reselected } from '../course.ts'
+import { burnAt, fillTargetOf, keep, targetOf, type Crew, type Order, type PlacedSlot } from '../slots.ts'
 import type { Scene } from './scene.ts'
 import { holdOf } from './hold.ts'
 
@@ -46,6 +46,7 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
     pastS: out.pastMs / 1000,
     onLoadKg: out.onLoadKg,
     neededKg: out.neededKg,
+    neededFullEndKg: neededFullEndKg(scene, placed, out) ?? null,
     endedBy: out.state === 'done' ? 'called' : out.endedBy,
     fuelAtContactKg: out.fuelAtContactKg,
     gaugeAtContactKg: atContact ? gaugeKg(ship.sheet, atContact) : out.fuelAtContactKg,
@@ -69,7 +70,32 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
   }
 }
 
-/** What a contact to come will do to the ship, beside what the judge says of it. */
+/**
+ * When fuel flows in a contact, as far as its tanks are followed from there: one to come is taken to flow at once, one
+ * that has begun as called or as assumed.
+ */
+export const flowsAtMs = ({ its }: Crew, { state, contactAtMs }: SlotOut): number =>
+  state === 'in contact' ? (its.inContact?.flowAtMs ?? contactAtMs) : contactAtMs
+
+/** What the rule asks for were the externals full, kg, while nobody knows; the contact itself is planned at the empty end. */
+function neededFullEndKg(scene: Scene, placed: PlacedSlot, out: SlotOut): number | undefined {
+  const { plan, crew, legs, way, slots } = scene
+  const { ship, folded } = crew
+  const atContact = way.atContact.get(placed.id)
+  const isNext = slots.find(({ out: one }) => one.state === 'planned' || one.state === 'in contact')?.out === out
+  if (folded.read !== 'unclear' || out.state !== 'planned' || !atContact || !isNext) return undefined
+  const { full } = bothEnds(ship.sheet, folded.anchor.state)
+  const at = advance(ship, legs, { ...folded.anchor, state: full }, out.contactAtMs).state
+  const burnKgPerS = burnAt(crew, placed.visit)
+  const target = targetOf(plan, crew, placed.visit)
+  // A requirement falls by what the ship brings; every other rule is asked of the tanks.
+  if (target.kind === 'required')
+    return Math.max(0, out.neededKg - (usableKg(ship.sheet, at) - usableKg(ship.sheet, atContact)))
+  const curve = fillCurve(ship.sheet, at, { stationRateKgPerS: placed.station.rateKgPerS, burnKgPerS })
+  return stopAt(curve, fillTargetOf(target, out.contactAtMs, burnKgPerS)).onLoadKg
+}
+
+/** What a contact will do to the ship, beside what the judge says of it. */
 interface ContactFigures {
   stops: SlotView['stops']
   gaugeAtDisconnectKg: number
@@ -89,12 +115,13 @@ export function contactAhead(
   const { sheet } = crew.ship
   const burnKgPerS = burnAt(crew, visit)
   const curve = fillCurve(sheet, atContact, { stationRateKgPerS: station.rateKgPerS, burnKgPerS })
-  const endS = Math.max(0, (out.disconnectAtMs - out.contactAtMs) / 1000)
+  const fromMs = flowsAtMs(crew, out)
+  const endS = Math.max(0, (out.disconnectAtMs - fromMs) / 1000)
   const end = stopAt(curve, { kind: 'called', atS: endS })
   const least = stopAt(curve, {
     kind: 'until',
     requiredKg: out.requiredAtPushKg,
-    untilS: (out.pushAtMs - out.contactAtMs) / 1000,
+    untilS: (out.pushAtMs - fromMs) / 1000,
     burnKgPerS
   })
   const after = reselected(crew.ship, end.state, crew.its.externals)

@@ -100,6 +100,42 @@ describe('externals called not giving', () => {
   })
 })
 
+describe('a tank that neither gives nor takes', () => {
+  it('counts nothing, whichever of the two is called last, and says both', () => {
+    for (const order of [
+      ['not giving', 'not taking'],
+      ['not taking', 'not giving']
+    ] as const) {
+      const event = new MemoryEvent(planned())
+      const insideKg = seen(event, AT).ship.tanks.reduce((sum, tank) => sum + (tank.external ? 0 : tank.quantityKg), 0)
+      for (const trouble of order)
+        event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', trouble }, AT)
+      const { ship } = seen(event, AT)
+      expect(ship.countedKg).toBeCloseTo(insideKg, 6)
+      expect(ship.tanks.find((tank) => tank.external)?.troubles.map((one) => [one.tankNumber, one.trouble])).toEqual([
+        [1, 'not giving'],
+        [1, 'not taking'],
+        [2, 'not giving'],
+        [2, 'not taking']
+      ])
+    }
+  })
+
+  it('takes nothing that would be lost, though it cannot be shut', () => {
+    const event = new MemoryEvent(
+      planned((document) => {
+        for (const group of document.receiverTypes[0].groups) if (group['id'] === 'wing-drop') group['canShut'] = false
+        const visit = document.flights[0].route.find((phase) => phase['kind'] === 'refuelling')
+        if (visit) visit['onLoad'] = { kind: 'full' }
+      })
+    )
+    event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', trouble: 'not giving' }, AT)
+    expect(seen(event, AT).slot.lostKg).toBeGreaterThan(100)
+    event.ask({ kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', trouble: 'not taking' }, AT)
+    expect(seen(event, AT).slot.lostKg).toBe(0)
+  })
+})
+
 describe('externals thrown off', () => {
   it('take their fuel with them, their drag off the burn, and lower the limits', () => {
     const event = new MemoryEvent(planned())
@@ -135,6 +171,23 @@ describe('externals thrown off', () => {
     const ladder = view?.flights[0]?.ladder ?? []
     const task = ladder.find((step) => step.phaseId === 'task')
     expect(task?.fuelKg).toBeLessThanOrEqual(4000)
+  })
+})
+
+describe('a phase of no length', () => {
+  it('throws off what it is planned to throw off', () => {
+    const event = new MemoryEvent(
+      planned((document) => {
+        const half = { kind: 'transit', span: { by: 'duration', durationMin: 10 } }
+        const drop = { id: 'drop', kind: 'transit', span: { by: 'duration', durationMin: 0 }, jettisons: ['wing-drop'] }
+        document.flights[0].route.splice(0, 1, { ...half, id: 'out' }, drop, { ...half, id: 'on' })
+      })
+    )
+    const { ship } = seen(event, OPENS_AT_MS + 12 * MIN)
+    // 4000 kg inside when they go, and two minutes at the clean flow since.
+    expect(ship.fuelKg).toBeCloseTo(4000 - 120 * 0.5, 6)
+    expect(ship.tanks.find((tank) => tank.external)?.quantityKg).toBe(0)
+    expect(seen(event, OPENS_AT_MS).slot.gaugeAtContactKg).toBeCloseTo(4000 - 600 * 0.5 - 90 * 0.4, 3)
   })
 })
 
@@ -256,6 +309,93 @@ describe('an internal gauge', () => {
     expect(seen(event, AT + 2 * MIN).ship.tanks.find((tank) => tank.external)?.troubles).toEqual([
       { tankNumber: 1, trouble: 'not giving', read: false }
     ])
+  })
+
+  const ask = (event: MemoryEvent, request: object, atMs: number) =>
+    event.ask(request as Parameters<MemoryEvent['ask']>[0], atMs)
+  const told = (event: MemoryEvent, atMs: number): string[] =>
+    (estimate(event.state, atMs)?.reasons ?? []).flatMap(({ kind, shipId }) =>
+      shipId === 'alder-21' && kind.startsWith('externals') ? [kind] : []
+    )
+
+  it('that is back in its band takes back nothing that was called of a tank read before', () => {
+    const event = new MemoryEvent(inside())
+    const trouble = {
+      kind: 'setTrouble',
+      shipId: 'alder-21',
+      groupId: 'wing-drop',
+      tankNumber: 1,
+      trouble: 'not giving'
+    }
+    ask(event, read(3400, AT), AT)
+    ask(event, trouble, AT)
+    ask(event, { ...trouble, tankNumber: 2, trouble: 'not taking' }, AT)
+    ask(event, read(3800, AT + MIN), AT + MIN)
+    expect(seen(event, AT + MIN).ship.tanks.find((tank) => tank.external)?.troubles).toEqual([
+      { tankNumber: 1, trouble: 'not giving', read: false },
+      { tankNumber: 2, trouble: 'not taking', read: false }
+    ])
+  })
+
+  it('that leaves it open is planned at the empty end; what would be needed at the full end stands beside it', () => {
+    const plan = planned((document) => {
+      const [type] = document.receiverTypes
+      type['gauge'] = 'internal'
+      type['gaugeBand'] = { low: kg(3700), high: kg(3950) }
+      type['notGivingBelow'] = kg(3500)
+      const visit = document.flights[0].route.find((phase) => phase['kind'] === 'refuelling')
+      if (visit) visit['onLoad'] = { kind: 'full' }
+    })
+    const event = new MemoryEvent(plan)
+    expect(seen(event, AT).slot.neededFullEndKg).toBeNull()
+    ask(event, read(3600, AT), AT)
+    const { ship, slot } = seen(event, AT)
+    expect(told(event, AT)).toEqual(['externals unclear'])
+    // 3600 kg inside is all that counts, now and at contact: 900 s at 0.55 and 90 s at 0.44 later.
+    expect(ship.countedKg).toBeCloseTo(3600, 6)
+    expect(slot.fuelAtContactKg).toBeCloseTo(3600 - 900 * 0.55 - 90 * 0.44, 6)
+    expect(ship.margin?.atMs).toBeLessThan(seen(new MemoryEvent(plan), AT).ship.margin?.atMs ?? NaN)
+    // Full, all that is burned until then comes from outside: 534.6 kg from 1000, to be filled at 2.5 kg/s for 213.84 s.
+    expect(slot.neededFullEndKg).toBeLessThan(slot.neededKg - 400)
+    expect(slot.neededFullEndKg).toBeGreaterThan(400 + 534.6)
+    // A later reading in the band: they gave all the while, and hold what they would.
+    ask(event, read(3800, AT + MIN), AT + MIN)
+    const after = seen(event, AT + MIN)
+    expect(after.slot.neededFullEndKg).toBeNull()
+    expect(told(event, AT + MIN)).toEqual([])
+    const carriedKg = 4400 - 6 * 60 * 0.55 - 4000
+    expect(after.ship.tanks.find((tank) => tank.external)?.quantityKg).toBeCloseTo(carriedKg, 6)
+    expect(after.ship.countedKg).toBeCloseTo(3800 + carriedKg, 6)
+  })
+
+  it('below its mark is told until the externals are gone, well, or would be empty, or the ship has left', () => {
+    const silent = (): MemoryEvent => {
+      const event = new MemoryEvent(inside())
+      ask(event, read(3400, AT), AT)
+      expect(told(event, AT)).toEqual(['externals not giving'])
+      return event
+    }
+    const later = AT + 2 * MIN
+    const thrown = silent()
+    ask(thrown, { kind: 'jettison', shipId: 'alder-21' }, later)
+    expect(told(thrown, later)).toEqual([])
+    const well = silent()
+    ask(well, { kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop' }, later)
+    expect(told(well, later)).toEqual([])
+    const one = silent()
+    ask(one, { kind: 'setTrouble', shipId: 'alder-21', groupId: 'wing-drop', tankNumber: 1, trouble: 'gone' }, later)
+    expect(told(one, later)).toEqual(['externals not giving'])
+    const gone = silent()
+    ask(gone, { kind: 'leave', shipId: 'alder-21' }, later)
+    expect(told(gone, later)).toEqual([])
+    // 235 kg outside at 5 min would have been burned at 0.55 kg/s by 12.2 min: a low gauge is what is expected then.
+    const empty = silent()
+    ask(empty, read(3200, AT + 4 * MIN), AT + 4 * MIN)
+    expect(told(empty, AT + 4 * MIN)).toEqual(['externals not giving'])
+    ask(empty, read(3100, AT + 8 * MIN), AT + 8 * MIN)
+    expect(told(empty, AT + 8 * MIN)).toEqual([])
+    // What is stuck outside, if it is, still counts for nothing.
+    expect(seen(empty, AT + 8 * MIN).ship.countedKg).toBeCloseTo(3100, 6)
   })
 
   it('shows every limit as itself: what it reads when counted fuel falls there', () => {

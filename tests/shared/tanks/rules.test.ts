@@ -58,7 +58,11 @@ const dumping: Sheet = { ...kelp, dump: { rateKgPerS: 11, groups: [1] } }
 const rules: readonly Rule[] = [
   {
     rule: 'a tank that does not give gives nothing',
-    patch: { file: 'sheet.ts', find: "trouble !== 'not giving' && trouble !== 'gone'", replace: "trouble !== 'gone'" },
+    patch: {
+      file: 'sheet.ts',
+      find: "trouble === undefined || trouble === 'not taking'",
+      replace: "trouble !== 'gone'"
+    },
     check: (tanks) => {
       const stuck = troubled({ ...full, externals: 'off' }, 1, 0, 'not giving')
       expect(tanks.feed(kelp, stuck, 1, 100).state.quantitiesKg[1]).toEqual([1500, 1400])

@@ -217,6 +217,29 @@ describe('the service of a waiting ship', () => {
     expect((disconnectOf(table, readyAtMs) - readyAtMs) / 1000).toBeCloseTo(300, 3)
   })
 
+  it('puts the latest contact before ready where counted fuel is below abort fuel by then', () => {
+    // Constructed: 71 kg unusable, so 429 kg count; 371 kg too little at 2 kg/s.
+    const start = startState(kelp, 500, 'selected')
+    const service: Service = {
+      readyAtMs,
+      untilAtMs: readyAtMs + 600_000,
+      burnKgPerS: 2,
+      stationRateKgPerS: 40,
+      abortKg: 800,
+      target: { kind: 'full' }
+    }
+    expect(serviceTable(kelp, start, service).latestContactAtMs).toBeCloseTo(readyAtMs - (371 / 2) * 1000, 3)
+    // Nothing is burned: it is below now, and was ever.
+    expect(serviceTable(kelp, start, { ...service, burnKgPerS: 0 }).latestContactAtMs).toBe(readyAtMs)
+    // A dry feed group that gets less than it drinks: all that is aboard counts for nothing.
+    const thin = sheet([
+      group({ id: 'feed', role: { kind: 'feed' }, transferRateKgPerS: 0 }),
+      group({ id: 'body', transferRateKgPerS: 0.5 })
+    ])
+    const dry = serviceTable(thin, holding(thin, [0, 900]), { ...service, abortKg: 600 })
+    expect(dry.latestContactAtMs).toBeCloseTo(readyAtMs - (600 / 2) * 1000, 3)
+  })
+
   it('ends a single contact at the give or at the window', () => {
     const start = startState(kelp, 3000, 'selected')
     const service = { readyAtMs, burnKgPerS: 1, stationRateKgPerS: 40, target: { kind: 'full' } as const }
