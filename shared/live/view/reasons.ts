@@ -35,7 +35,10 @@ export function reasonsOf(
   nowMs: number,
   closed: ReadonlySet<string>
 ): Reason[] {
-  const reasons: Reason[] = [...order.judged.reasons, ...baseReasons(PLAIN, plan, closed, { ships, slots })]
+  // A ship that has landed has it behind it, however little it pushed with.
+  const landed = new Set(ships.flatMap(({ status, shipId }) => (status === 'landed' ? [shipId] : [])))
+  const judged = order.judged.reasons.filter(({ shipId }) => shipId === null || !landed.has(shipId))
+  const reasons: Reason[] = [...judged, ...baseReasons(PLAIN, plan, closed, { ships, slots })]
   for (const slot of slots) {
     if (slot.state !== 'planned' || slot.slackS === null || slot.slackS < 0 || slot.slackS >= plan.lateMarginS) continue
     reasons.push({
