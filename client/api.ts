@@ -13,6 +13,7 @@ import type { Role } from '../shared/contracts/kinds.ts'
 import type { Fault, ProblemBody, ProblemCode } from '../shared/contracts/problem.ts'
 import { pathOf, ROUTES, type RouteName } from '../shared/contracts/routes.ts'
 import type { Plan } from '../shared/contracts/plan.ts'
+import type { SearchView } from '../shared/contracts/search.ts'
 import type { View } from '../shared/contracts/view.ts'
 import type { Unsent } from '../shared/entry/understanding.ts'
 import type { z } from 'zod'
@@ -109,6 +110,14 @@ export const record = (
   request: Unsent,
   requestId = newRequestId()
 ): Promise<RecordedAnswer> => call('record', { as, parameters: { eventId }, body: { requestId, ...request } })
+
+/** A better order looked for by the service, with what no order can better. */
+export const startSearch = (as: string, eventId: string): Promise<SearchView> =>
+  call('startSearch', { as, parameters: { eventId }, body: { kind: 'proof' } })
+export const readSearch = (as: string, eventId: string): Promise<SearchView> =>
+  call('readSearch', { as, parameters: { eventId } })
+export const stopSearch = (as: string, eventId: string): Promise<unknown> =>
+  call('stopSearch', { as, parameters: { eventId } })
 
 export const listLinks = (as: string, eventId: string): Promise<LinkList> =>
   call('listLinks', { as, parameters: { eventId } })

@@ -1,5 +1,9 @@
 import type { Plan } from '../shared/contracts/plan.ts'
 import type { MassUnit, Method, Priority } from '../shared/contracts/kinds.ts'
+import type { ProblemCode } from '../shared/contracts/problem.ts'
+
+/** Why a ship may not use a station, as the service would refuse it. */
+export type Misfit = Extract<ProblemCode, 'method-mismatch' | 'no-clearance'>
 
 /** The names a plan gives to the ids a view speaks of. An id the plan does not know is shown as it is. */
 export interface Labels {
@@ -19,6 +23,8 @@ export interface Labels {
   /** Ships of one type share the scale of their vessel bars. */
   typeOf: (shipId: string) => string
   mayUse: (shipId: string, tankerId: string, stationId: string) => boolean
+  /** Why it may not; undefined where it may. */
+  misfit: (shipId: string, tankerId: string, stationId: string) => Misfit | undefined
   /** 1 first to 5; of a ship the plan does not know, 5. */
   priority: (shipId: string) => Priority
   /** Names of ships, a whole flight by its own: `all Alder, Kelp 2`. */
@@ -51,6 +57,12 @@ export function labelsOf(plan: Plan): Labels {
   const typeOf = (shipId: string) => flightOfShip.get(shipId)?.receiverTypeId ?? ''
   const methodOf = (shipId: string): Method | undefined => types.get(typeOf(shipId))?.method
 
+  const misfit = (shipId: string, tankerId: string, stationId: string): Misfit | undefined => {
+    if (stationOf(tankerId, stationId)?.method !== methodOf(shipId)) return 'method-mismatch'
+    const line = `${typeOf(shipId)} ${tankers.get(tankerId)?.tankerTypeId ?? ''} ${stationId}`
+    return cleared.has(line) ? undefined : 'no-clearance'
+  }
+
   return {
     eventName: plan.name,
     massUnit: plan.massUnit,
@@ -68,9 +80,8 @@ export function labelsOf(plan: Plan): Labels {
     },
     gaugeOf: (shipId) => types.get(typeOf(shipId))?.gauge ?? 'total',
     typeOf,
-    mayUse: (shipId, tankerId, stationId) =>
-      stationOf(tankerId, stationId)?.method === methodOf(shipId) &&
-      cleared.has(`${typeOf(shipId)} ${tankers.get(tankerId)?.tankerTypeId ?? ''} ${stationId}`),
+    mayUse: (shipId, tankerId, stationId) => misfit(shipId, tankerId, stationId) === undefined,
+    misfit,
     priority: (shipId) => flightOfShip.get(shipId)?.priority ?? 5,
     ships: (shipIds) => shipNames(plan, new Set(shipIds))
   }

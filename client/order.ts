@@ -1,5 +1,7 @@
 import type { TankerOrder } from '../shared/contracts/plan.ts'
+import type { ProblemCode } from '../shared/contracts/problem.ts'
 import type { SlotView, View } from '../shared/contracts/view.ts'
+import type { Labels } from './labels.ts'
 
 /** Orders of all tankers, as a changed order is drafted from them. */
 export type Orders = readonly TankerOrder[]
@@ -86,8 +88,87 @@ export function stationsFor(
   return { stationIds, own: stationIds.indexOf(slot.stationId) }
 }
 
-/** The orders that differ from those in force: all that need be sent. */
-export const changedOrders = (inForce: Orders, moved: Orders): TankerOrder[] =>
-  moved.filter(
-    (order) => JSON.stringify(order) !== JSON.stringify(inForce.find((one) => one.tankerId === order.tankerId))
-  )
+/** The orders of all tankers, with those that change in their places. */
+export const withChanged = (inForce: Orders, changed: readonly TankerOrder[]): Orders =>
+  inForce.map((order) => changed.find((one) => one.tankerId === order.tankerId) ?? order)
+
+/** Where a slot is put: before another slot of the station, or behind all. */
+export interface Target {
+  tankerId: string
+  stationId: string
+  beforeSlotId: string | undefined
+}
+
+/** Why a slot cannot be put somewhere, as the service would refuse it. */
+export type PlaceFault = Extract<
+  ProblemCode,
+  'slot-in-contact' | 'visit-done' | 'slot-pinned' | 'method-mismatch' | 'no-clearance' | 'station-closed'
+>
+
+/** Puts a slot at a place; undefined when there is no such slot or place. */
+export function placed(orders: Orders, slotId: string, to: Target): Orders | undefined {
+  if (to.beforeSlotId === slotId) return orders
+  const place = placeOf(orders, slotId)
+  if (place === undefined) return undefined
+  const next = structuredClone(orders) as TankerOrder[]
+  const moving = next[place.tankerIndex]?.sequences[place.sequenceIndex]?.slots.splice(place.index, 1)[0]
+  const order = next.find((one) => one.tankerId === to.tankerId)
+  if (order === undefined || moving === undefined) return undefined
+  let target = order.sequences.find((sequence) => sequence.stationId === to.stationId)
+  if (target === undefined) {
+    target = { stationId: to.stationId as TankerOrder['sequences'][number]['stationId'], slots: [] }
+    order.sequences.push(target)
+  }
+  const at =
+    to.beforeSlotId === undefined ? target.slots.length : target.slots.findIndex((slot) => slot.id === to.beforeSlotId)
+  if (at === -1) return undefined
+  target.slots.splice(at, 0, moving)
+  return next
+}
+
+/** Why a slot cannot be put at a place; undefined where it can. The service judges it again. */
+export function placeFault(
+  orders: Orders,
+  view: View,
+  { slotId, to, misfit }: { slotId: string; to: Target; misfit: Labels['misfit'] }
+): PlaceFault | undefined {
+  const slot = view.slots.find((one) => one.slotId === slotId)
+  if (slot === undefined || slot.state === 'done' || slot.state === 'gone') return 'visit-done'
+  if (slot.state === 'in contact') return 'slot-in-contact'
+  if (slot.pinned) return 'slot-pinned'
+  const moved = placed(orders, slotId, to)
+  if (moved === undefined) return 'visit-done'
+  if (slot.tankerId !== to.tankerId || slot.stationId !== to.stationId) {
+    const unfit = misfit(slot.shipId, to.tankerId, to.stationId)
+    if (unfit !== undefined) return unfit
+    const station = view.tankers
+      .find((tanker) => tanker.tankerId === to.tankerId)
+      ?.stations.find((one) => one.stationId === to.stationId)
+    if (station?.status !== 'good') return 'station-closed'
+  }
+  const held = heldMoved(orders, moved, view)
+  return held === undefined ? undefined : held.pinned ? 'slot-pinned' : 'slot-in-contact'
+}
+
+/** A pinned slot or one in contact that has another station or turn than before, among those still to be flown. */
+export function heldMoved(before: Orders, after: Orders, view: View): SlotView | undefined {
+  const [was, becomes] = [turnsOf(before, view), turnsOf(after, view)]
+  return view.slots.find((slot) => {
+    const held = slot.state === 'in contact' || (slot.pinned && mayFly(slot))
+    return held && was.get(slot.slotId) !== becomes.get(slot.slotId)
+  })
+}
+
+const mayFly = (slot: SlotView | undefined): boolean => slot?.state !== 'done' && slot?.state !== 'gone'
+
+function turnsOf(orders: Orders, view: View): Map<string, string> {
+  const slots = new Map(view.slots.map((slot) => [slot.slotId, slot]))
+  const turns = new Map<string, string>()
+  for (const { tankerId, sequences } of orders) {
+    for (const sequence of sequences) {
+      const left = sequence.slots.filter((slot) => mayFly(slots.get(slot.id)))
+      for (const [turn, slot] of left.entries()) turns.set(slot.id, `${tankerId}/${sequence.stationId} ${turn}`)
+    }
+  }
+  return turns
+}

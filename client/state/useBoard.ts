@@ -1,5 +1,5 @@
 import { computed, ref, type ComputedRef, type Ref } from 'vue'
-import type { Action } from '../../shared/entry/understanding.ts'
+import type { Action, Unsent } from '../../shared/entry/understanding.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { vocabularyOf } from '../vocabulary.ts'
@@ -8,6 +8,7 @@ import { useDraft, type Draft } from './useDraft.ts'
 import { useEntry, type Entry } from './useEntry.ts'
 import type { LiveEvent } from './useEvent.ts'
 import { useKeys } from './useKeys.ts'
+import { useOrder, type OrderDesk } from './useOrder.ts'
 import { useRanking } from './useRanking.ts'
 
 export interface Board {
@@ -16,10 +17,12 @@ export interface Board {
   minutes: Ref<LaneMinutes>
   helpOpen: Ref<boolean>
   draft: Draft
+  desk: OrderDesk
   entry: Entry
   select: (shipId: string) => void
   move: (by: -1 | 1) => void
   moveAcross: (by: -1 | 1) => void
+  pinSlot: (slotId: string, pinned: boolean) => Promise<void>
   accept: () => Promise<void>
   refuse: () => void
   /** Puts words into the entry line. */
@@ -37,6 +40,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     labels: event.labels,
     estimate: event.estimate
   })
+
+  const desk = useOrder(event.view)
 
   const entry: Entry = useEntry({
     vocabulary: () => {
@@ -65,14 +70,41 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   }
   async function accept() {
     const request = draft.request()
+    const name = draft.name.value
     if (request === undefined) tell(false, ENTRY.nothingPending)
-    // A refused order stays pending: it can be moved on or dropped.
-    else if (await entry.send(request, ENTRY.accepted)) draft.drop()
+    else if (await entry.send(request, ENTRY.accepted)) {
+      draft.drop()
+      desk.close()
+    } else if (name !== undefined && entry.outcome.value?.code === 'stale-order') {
+      draft.drop()
+      desk.suggest(name === 'repair' || name === 'anew' ? name : 'best', true)
+    }
+    // Another refused order stays pending: it can be moved on or dropped.
   }
   function refuse() {
+    desk.close()
     if (!draft.pending.value) return
     draft.drop()
     tell(true, ENTRY.refuseDone)
+  }
+  async function pin() {
+    const ship = event.view.value?.ships.find((one) => one.shipId === selected.value)
+    const slot = event.view.value?.slots.find((one) => one.slotId === ship?.slotId)
+    if (slot === undefined) tell(false, ENTRY.nothingToPin)
+    else await pinSlot(slot.slotId, !slot.pinned)
+  }
+  async function pinSlot(slotId: string, pinned: boolean) {
+    const slot = event.view.value?.slots.find((one) => one.slotId === slotId)
+    if (slot === undefined) return
+    const { serveAnyway } = slot
+    const ship = event.labels.value?.ship(slot.shipId) ?? slot.shipId
+    await entry.send(
+      { kind: 'setPin', slotId, pinned, serveAnyway } as Unsent,
+      pinned ? ENTRY.pinned(ship) : ENTRY.unpinned(ship)
+    )
+  }
+  const list = () => {
+    desk.listOpen.value = !desk.listOpen.value
   }
 
   function act(action: Exclude<Action, { kind: 'record' }>): void | Promise<void> {
@@ -98,6 +130,15 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
         return
       case 'undo':
         return undo()
+      case 'suggest':
+        desk.suggest(action.choose)
+        return
+      case 'list':
+        list()
+        return
+      case 'print':
+        desk.print()
+        return
       case 'help':
         helpOpen.value = true
     }
@@ -124,6 +165,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   function escape() {
     if (draft.pending.value) refuse()
     else if (entry.text.value !== '') entry.text.value = ''
+    else if (desk.wish.value !== undefined) desk.close()
+    else if (desk.listOpen.value && selected.value === undefined) list()
     else selected.value = undefined
   }
 
@@ -133,6 +176,12 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     move,
     moveAcross,
     accept: () => void accept(),
+    pin: () => void pin(),
+    suggest: () => {
+      desk.suggest('best')
+    },
+    list,
+    print: desk.print,
     escape,
     lineIsEmpty: () => entry.text.value === ''
   })
@@ -143,7 +192,9 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     minutes,
     helpOpen,
     draft,
+    desk,
     entry,
+    pinSlot,
     select: (shipId) => {
       selected.value = selected.value === shipId ? undefined : shipId
       focusLine()

@@ -1,10 +1,22 @@
 import { computed, shallowRef, type ComputedRef, type Ref } from 'vue'
+import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import type { estimate } from '../../shared/live/estimate.ts'
 import { ordersInForce, type LiveState } from '../../shared/live/state.ts'
+import { changedOrders } from '../../shared/propose/orders.ts'
 import type { Labels } from '../labels.ts'
-import { changedOrders, movedInSequence, movedToStation, stationsFor, type Orders } from '../order.ts'
+import {
+  movedInSequence,
+  movedToStation,
+  placed,
+  placeFault,
+  stationsFor,
+  withChanged,
+  type Orders,
+  type PlaceFault,
+  type Target
+} from '../order.ts'
 import { judgementDifference } from '../words/board.ts'
 
 export interface Draft {
@@ -12,15 +24,35 @@ export interface Draft {
   /** The picture with the moved order; the one in force while nothing is pending. */
   view: ComputedRef<View | undefined>
   difference: ComputedRef<string>
+  /** Which proposal it is, as it was taken; undefined once something is moved by hand. */
+  name: ComputedRef<string | undefined>
   move: (shipId: string, by: -1 | 1) => boolean
   moveAcross: (shipId: string, by: -1 | 1) => boolean
   moveTo: (shipId: string, to: { tankerId: string; stationId: string }) => boolean
   /** Stations before and behind the ship's own that would take it. */
   neighbours: (shipId: string) => { tankerId: string; stationId: string; by: -1 | 1 }[]
+  /** Takes a proposal in place of whatever was moved: the orders it changes, whole. */
+  take: (name: string, changed: readonly TankerOrder[], basedOnSeq: number) => void
+  drag: Drag
   request: () => Unsent | undefined
   /** The orders as moved; undefined while nothing is pending. */
   orders: ComputedRef<Orders | undefined>
   drop: () => void
+}
+
+/** A slot in a hand: each place is tried from where everything stood when it was taken up. */
+export interface Drag {
+  begin: () => void
+  fault: (slotId: string, to: Target) => PlaceFault | undefined
+  put: (slotId: string, to: Target) => void
+  /** As it was when it was taken up. */
+  back: () => void
+}
+
+interface Moved {
+  orders: Orders
+  basedOnSeq: number
+  name: string | undefined
 }
 
 /** An order being moved by hand: seen with its judgement before it is accepted, and nowhere but on this page. */
@@ -31,7 +63,8 @@ export function useDraft(parts: {
   /** Undefined until the page has it: nothing is moved before. */
   estimate: Ref<typeof estimate | undefined>
 }): Draft {
-  const moved = shallowRef<{ orders: Orders; basedOnSeq: number }>()
+  const moved = shallowRef<Moved>()
+  let takenUp: Moved | undefined
 
   const inForce = (): Orders => ordersInForce(parts.state.value)
 
@@ -46,13 +79,18 @@ export function useDraft(parts: {
     return view.value?.slots.find((slot) => slot.slotId === slotId)
   }
 
+  /** What is back as it is in force is not pending. */
+  function set(orders: Orders, basedOnSeq: number, name?: string) {
+    const back = changedOrders(inForce(), orders).length === 0
+    moved.value = back ? undefined : { orders, basedOnSeq, name }
+  }
+
   function change(shipId: string, how: (orders: Orders, view: View, slotId: string) => Orders | undefined): boolean {
     const slot = slotOf(shipId)
     if (view.value === undefined || slot === undefined || parts.estimate.value === undefined) return false
     const orders = how(moved.value?.orders ?? inForce(), view.value, slot.slotId)
     if (orders === undefined) return false
-    const back = changedOrders(inForce(), orders).length === 0
-    moved.value = back ? undefined : { orders, basedOnSeq: moved.value?.basedOnSeq ?? parts.state.value.seq }
+    set(orders, moved.value?.basedOnSeq ?? parts.state.value.seq)
     return true
   }
 
@@ -77,6 +115,7 @@ export function useDraft(parts: {
         ? ''
         : judgementDifference(parts.view.value, view.value)
     ),
+    name: computed(() => moved.value?.name),
     move: (shipId, by) => change(shipId, (orders, seen, slotId) => movedInSequence(orders, seen, slotId, by)),
     moveAcross: (shipId, by) => {
       const to = neighbours(shipId).find((neighbour) => neighbour.by === by)
@@ -84,6 +123,27 @@ export function useDraft(parts: {
     },
     moveTo,
     neighbours,
+    take: (name, changed, basedOnSeq) => {
+      set(withChanged(inForce(), changed), basedOnSeq, name)
+    },
+    drag: {
+      begin: () => {
+        takenUp = moved.value
+      },
+      fault: (slotId, to) => {
+        const [seen, labels] = [parts.view.value, parts.labels.value]
+        if (seen === undefined || labels === undefined) return 'visit-done'
+        return placeFault(takenUp?.orders ?? inForce(), seen, { slotId, to, misfit: labels.misfit })
+      },
+      put: (slotId, to) => {
+        const orders = placed(takenUp?.orders ?? inForce(), slotId, to)
+        if (orders === undefined || parts.estimate.value === undefined) return
+        set(orders, takenUp?.basedOnSeq ?? parts.state.value.seq)
+      },
+      back: () => {
+        moved.value = takenUp
+      }
+    },
     request: () => {
       if (moved.value === undefined) return undefined
       const { orders, basedOnSeq } = moved.value

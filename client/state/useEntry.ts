@@ -1,6 +1,8 @@
 import { ref, watch, type ComputedRef, type Ref } from 'vue'
+import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
+import { Refusal } from '../api.ts'
 import { faultWords, refusalSentence } from '../words/refusal.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
 
@@ -8,6 +10,8 @@ import { useUnderstanding } from './useUnderstanding.ts'
 export interface Outcome {
   recorded: boolean
   sentence: string
+  /** Of a refusal by the service. */
+  code?: ProblemCode | undefined
 }
 
 export interface Entry {
@@ -44,7 +48,8 @@ export function useEntry(parts: {
       outcome.value = { recorded: true, sentence }
       return true
     } catch (problem) {
-      outcome.value = { recorded: false, sentence: (await refusalSentence(problem)) + faultWords(problem) }
+      const sentence = (await refusalSentence(problem)) + faultWords(problem)
+      outcome.value = { recorded: false, sentence, code: problem instanceof Refusal ? problem.code : undefined }
       return false
     }
   }

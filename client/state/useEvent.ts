@@ -1,6 +1,16 @@
-import { computed, onScopeDispose, ref, shallowRef, watchEffect, type ComputedRef, type Ref } from 'vue'
+import {
+  computed,
+  onScopeDispose,
+  ref,
+  shallowRef,
+  watchEffect,
+  type ComputedRef,
+  type Ref,
+  type ShallowRef
+} from 'vue'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { SearchView } from '../../shared/contracts/search.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
@@ -30,6 +40,10 @@ export interface LiveEvent {
   lastFrameAtMs: Ref<number | undefined>
   refusal: Ref<string>
   record: (request: Unsent) => Promise<RecordedAnswer>
+  /** The last search of the service that was heard of. */
+  search: ShallowRef<SearchView | undefined>
+  /** The facts folded, in turn: it grows in place. */
+  log: readonly Fact[]
   /** The last entry of this link that can be withdrawn. */
   lastOwnFact: () => Fact | undefined
 }
@@ -40,11 +54,12 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const view = shallowRef<View>()
   const served = shallowRef<View>()
   const estimateHere = shallowRef<typeof estimate>()
+  const search = shallowRef<SearchView>()
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
   const refusal = ref('')
   const skewMs = ref(0)
-  const ownFacts: Fact[] = []
+  const log: Fact[] = []
   const { now, refresh } = useNow(skewMs)
 
   function fold(facts: readonly Fact[]) {
@@ -52,7 +67,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     for (const fact of facts) {
       if (fact.seq <= next.seq) continue
       next = reduce(next, fact)
-      if (fact.by === as) ownFacts.push(fact)
+      log.push(fact)
     }
     state.value = next
     refresh()
@@ -90,6 +105,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     }
     // The facts up to a hello follow it at once; a beat beyond what is folded means that some were missed.
     if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
+    if (frame.kind === 'search') search.value = frame.search
     if (frame.kind === 'problem') {
       void codeSentence(frame.code, frame.code).then((sentence) => {
         refusal.value = sentence
@@ -167,6 +183,8 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       if ((answer.facts[0]?.seq ?? 0) === state.value.seq + 1) fold(answer.facts)
       return answer
     },
-    lastOwnFact: () => ownFacts.findLast((fact) => withdrawable(state.value, fact.seq) !== undefined)
+    search,
+    log,
+    lastOwnFact: () => log.findLast((fact) => fact.by === as && withdrawable(state.value, fact.seq) !== undefined)
   }
 }

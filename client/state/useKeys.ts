@@ -7,6 +7,11 @@ export interface Keys {
   move: (by: -1 | 1) => void
   moveAcross: (by: -1 | 1) => void
   accept: () => void
+  pin: () => void
+  /** Function keys that browsers leave free. */
+  suggest: () => void
+  list: () => void
+  print: () => void
   escape: () => void
   /** Plain arrows act only while the entry line is empty. */
   lineIsEmpty: () => boolean
@@ -29,7 +34,8 @@ export function useKeys(keys: Keys): void {
     ArrowRight: () => {
       keys.moveAcross(1)
     },
-    Enter: keys.accept
+    Enter: keys.accept,
+    KeyP: keys.pin
   }
   const plain: Readonly<Record<string, () => void>> = {
     ArrowUp: () => {
@@ -39,10 +45,13 @@ export function useKeys(keys: Keys): void {
       keys.step(1)
     }
   }
+  const functions: Readonly<Record<string, () => void>> = { F2: keys.suggest, F4: keys.list, F8: keys.print }
 
   function press(event: KeyboardEvent) {
     if (event.ctrlKey || event.metaKey || event.isComposing) return
-    const act = event.altKey ? withAlt[event.key] : keys.lineIsEmpty() ? plain[event.key] : undefined
+    // With Alt some keyboards type another letter: what counts is the key's place.
+    const alt = withAlt[event.key] ?? withAlt[event.code]
+    const act = event.altKey ? alt : (functions[event.key] ?? (keys.lineIsEmpty() ? plain[event.key] : undefined))
     const elsewhere =
       document.activeElement?.closest('[data-entry]') === null && TYPED_ELSEWHERE.has(document.activeElement.tagName)
     if (event.key === 'Escape') keys.escape()

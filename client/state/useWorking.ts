@@ -7,6 +7,8 @@ export interface OpenedFigure {
   index: number
   /** Steps it is rounded to where it stands; undefined: as usual. */
   step: number | undefined
+  /** Orders that it is of, where those have a name; undefined: the moved ones, or else those in force. */
+  orders: string | undefined
 }
 
 /** Which figure of the page is open. Heard before anything else: a mark in a row does not choose the row. */
@@ -21,7 +23,8 @@ export function useWorking(): { opened: Ref<OpenedFigure | undefined>; close: ()
     if (event.type === 'mousedown') event.preventDefault()
     else {
       const { working = '', of = '', index = 0, step = 0 } = mark.dataset
-      opened.value = { figure: working, of, index: Number(index), step: Number(step) }
+      const orders = mark.closest<HTMLElement>('[data-orders]')?.dataset['orders']
+      opened.value = { figure: working, of, index: Number(index), step: Number(step), orders }
     }
   }
   const HEARD = ['mousedown', 'click']

@@ -40,6 +40,7 @@ export const BOARD = {
   accept: 'Accept order',
   refuse: 'Refuse',
   pending: 'Moved, not yet accepted',
+  pendingOf: (name: string) => `${name.charAt(0).toUpperCase()}${name.slice(1)}, not yet accepted`,
   pin: 'Pin',
   unpin: 'Unpin',
   contact: 'Contact',

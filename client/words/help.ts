@@ -22,6 +22,9 @@ export const HELP: readonly { say: string; means: string }[] = [
   { say: 'alder 21 up, down', means: 'earlier, later at its station' },
   { say: 'alder 21 to kelp port', means: 'to another station' },
   { say: 'accept, refuse', means: 'take or drop the moved order' },
+  { say: 'suggest, repair, anew', means: 'look for a better order, and compare it with the one in force' },
+  { say: 'order', means: 'the order as a list that can be dragged, and back' },
+  { say: 'print', means: 'print the order in force, a page for each tanker' },
   { say: 'alder 21 pin, unpin, serve anyway', means: 'keep its place; serve it even when late' },
   { say: 'lane 30, 60, 90', means: 'minutes shown in the time lane' },
   { say: 'open event, close event', means: 'the commander begins and ends the record' },
@@ -33,5 +36,9 @@ export const KEYS: readonly { say: string; means: string }[] = [
   { say: 'Alt Up, Alt Down', means: 'move it earlier or later' },
   { say: 'Alt Left, Alt Right', means: 'move it to the neighbour station' },
   { say: 'Alt Enter', means: 'accept the moved order' },
-  { say: 'Escape', means: 'drop the moved order, the line, the choice' }
+  { say: 'Alt P', means: 'pin or unpin the chosen ship' },
+  { say: 'F2', means: 'look for a better order' },
+  { say: 'F4', means: 'the order as a list, and back' },
+  { say: 'F8', means: 'print the order in force' },
+  { say: 'Escape', means: 'drop the moved order, the line, the proposals, the choice' }
 ]

@@ -19,6 +19,11 @@ const ALONE: Readonly<Record<string, readonly [Action, string]>> = {
   undo: [{ kind: 'undo' }, 'Withdraw your last entry.'],
   accept: [{ kind: 'accept' }, 'Accept the moved order.'],
   refuse: [{ kind: 'refuse' }, 'Drop the moved order.'],
+  suggest: [{ kind: 'suggest', choose: 'best' }, 'Look for a better order.'],
+  repair: [{ kind: 'suggest', choose: 'repair' }, 'Look for a repair: only what goes wrong is moved.'],
+  anew: [{ kind: 'suggest', choose: 'anew' }, 'Look for a better order from the beginning.'],
+  order: [{ kind: 'list' }, 'Show the order as a list, or the ships again.'],
+  print: [{ kind: 'print' }, 'Print the order in force.'],
   'lane 30': [{ kind: 'lane', minutes: 30 }, 'Show the next 30 minutes.'],
   'lane 60': [{ kind: 'lane', minutes: 60 }, 'Show the next 60 minutes.'],
   'lane 90': [{ kind: 'lane', minutes: 90 }, 'Show the next 90 minutes.']

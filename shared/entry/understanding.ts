@@ -16,6 +16,9 @@ export type Action =
   | { kind: 'accept' }
   | { kind: 'refuse' }
   | { kind: 'undo' }
+  | { kind: 'suggest'; choose: 'best' | 'repair' | 'anew' }
+  | { kind: 'list' }
+  | { kind: 'print' }
   | { kind: 'help' }
 
 /** A way to say the same without doubt: `text` is the whole line. */

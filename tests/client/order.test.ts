@@ -1,6 +1,15 @@
 import { describe, expect, it } from 'vitest'
-import { changedOrders, movedInSequence, movedToStation, stationsFor, type Orders } from '../../client/order.ts'
+import {
+  heldMoved,
+  movedInSequence,
+  movedToStation,
+  placed,
+  placeFault,
+  stationsFor,
+  type Orders
+} from '../../client/order.ts'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
+import { changedOrders } from '../../shared/propose/orders.ts'
 import { NOW_MS, slotView, viewOf } from './fixture.ts'
 
 const minutes = (count: number) => NOW_MS + count * 60_000
@@ -67,6 +76,48 @@ describe('moving a slot', () => {
     expect(orders).toEqual(before)
     expect(changedOrders(orders, moved).map((order: TankerOrder) => order.tankerId)).toEqual(['kelp'])
     expect(changedOrders(orders, orders)).toEqual([])
+  })
+
+  it('to a turn is done where it stands before another, or last', () => {
+    const to = (stationId: string, beforeSlotId?: string) => ({ tankerId: 'kelp', stationId, beforeSlotId })
+    expect(shipsOf(placed(orders, 'slot-d', to('boom', 'slot-b')))).toEqual(['adbc', 'ef'])
+    expect(shipsOf(placed(orders, 'slot-b', to('boom')))).toEqual(['acdb', 'ef'])
+    expect(shipsOf(placed(orders, 'slot-b', to('port')))).toEqual(['acd', 'efb'])
+    expect(shipsOf(placed(orders, 'slot-b', to('port', 'slot-f')))).toEqual(['acd', 'ebf'])
+    expect(placed(orders, 'slot-b', to('port', 'slot-a'))).toBeUndefined()
+    expect(placed(orders, 'slot-x', to('port'))).toBeUndefined()
+  })
+
+  it('names why a slot may not stand somewhere', () => {
+    const good = view.tankers.map((tanker) => ({
+      ...tanker,
+      stations: tanker.stations.map((station) => ({ ...station, status: 'good' as const }))
+    }))
+    const open = { ...view, tankers: good }
+    const fault = (slotId: string, stationId: string, beforeSlotId?: string, seen: typeof view = open) =>
+      placeFault(orders, seen, {
+        slotId,
+        to: { tankerId: 'kelp', stationId, beforeSlotId },
+        misfit: (shipId) => (shipId === 'd' ? 'no-clearance' : undefined)
+      })
+    expect(fault('slot-b', 'port')).toBeUndefined()
+    expect(fault('slot-d', 'boom', 'slot-b')).toBeUndefined()
+    expect(fault('slot-a', 'boom')).toBe('slot-in-contact')
+    expect(fault('slot-b', 'boom', 'slot-a')).toBe('slot-in-contact')
+    expect(fault('slot-c', 'boom')).toBe('visit-done')
+    expect(fault('slot-f', 'port', 'slot-e')).toBe('slot-pinned')
+    // Another one passing a pinned slot moves it as well.
+    expect(fault('slot-b', 'port', 'slot-f')).toBe('slot-pinned')
+    expect(fault('slot-e', 'boom')).toBe('slot-pinned')
+    expect(fault('slot-d', 'port')).toBe('no-clearance')
+    expect(fault('slot-b', 'port', undefined, view)).toBe('station-closed')
+  })
+
+  it('finds a held slot that would move, whoever moves it', () => {
+    const passed = placed(orders, 'slot-e', { tankerId: 'kelp', stationId: 'port', beforeSlotId: undefined }) ?? []
+    expect(heldMoved(orders, passed, view)?.slotId).toBe('slot-f')
+    const behind = placed(orders, 'slot-b', { tankerId: 'kelp', stationId: 'boom', beforeSlotId: undefined }) ?? []
+    expect(heldMoved(orders, behind, view)).toBeUndefined()
   })
 
   it('knows the neighbour stations that take the ship', () => {

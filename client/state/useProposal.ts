@@ -1,0 +1,258 @@
+import { computed, onScopeDispose, shallowRef, watch, type ComputedRef, type ShallowRef } from 'vue'
+import type { TankerOrder } from '../../shared/contracts/plan.ts'
+import type { View } from '../../shared/contracts/view.ts'
+import { compareJudgements } from '../../shared/order/judgement.ts'
+import { ordersInForce } from '../../shared/live/state.ts'
+import type { Asked, FromDesk, InstantKind, ToDesk } from '../order-desk.ts'
+import { candidateOf, changesBetween, movedShips, troubleOf, type Candidate, type Lapse } from '../proposal.ts'
+import type { Orders } from '../order.ts'
+import { LAPSES, offerSentence, PROPOSAL, type ColumnName } from '../words/proposal.ts'
+import type { Draft } from './useDraft.ts'
+import type { LiveEvent } from './useEvent.ts'
+import type { OrderDesk, Wish } from './useOrder.ts'
+
+/** An order in the comparison. */
+export interface Column {
+  name: ColumnName
+  /** Undefined while it is looked for, or when nothing better was found. */
+  candidate: Candidate | undefined
+  looking: boolean
+}
+
+export interface Proposals {
+  /** The order in force as the others were compared with it; undefined until there is one. */
+  asIs: ComputedRef<View | undefined>
+  columns: ComputedRef<readonly Column[]>
+  chosen: ComputedRef<ColumnName>
+  /** What became of proposals, in a sentence. */
+  told: ShallowRef<string>
+  /** A repair that nobody asked for. */
+  offer: ComputedRef<string>
+  choose: (name: ColumnName) => void
+  dismiss: () => void
+}
+
+type Kind = InstantKind | 'proof'
+/** A proposal as it came. */
+interface Came {
+  changed: readonly TankerOrder[]
+  basedOnSeq: number
+}
+interface Seen {
+  asIs: View
+  candidates: ReadonlyMap<Kind, Candidate>
+}
+
+/** An order that goes wrong is looked at again when nothing was recorded for so long. */
+const LOOK_AGAIN_MS = 30_000
+/** A proposal that lapses as soon as it comes is asked for again no sooner. */
+const PAUSE_MS = 1_000
+const KINDS = ['repair', 'anew', 'proof'] as const
+
+/** Proposals for an event: made beside the page, seen on the present state, never the page's own to put in force. */
+export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: Draft; desk: OrderDesk }): Proposals {
+  const came = shallowRef<ReadonlyMap<Kind, Came>>(new Map())
+  const seen = shallowRef<Seen>()
+  const looking = shallowRef<ReadonlySet<InstantKind>>(new Set())
+  const told = shallowRef('')
+  const dismissed = shallowRef('')
+  const open = computed(() => desk.wish.value !== undefined)
+
+  const worker = new Worker(new URL('../order-worker.ts', import.meta.url), { type: 'module' })
+  const say = (message: ToDesk) => {
+    worker.postMessage(message)
+  }
+  let askCount = 0
+  let saidCount = 0
+  const newest = new Map<InstantKind, number>()
+  say({ eventId: event.state.value.eventId })
+
+  function ask(kind: InstantKind) {
+    const view = event.view.value
+    if (view === undefined) return
+    say({ facts: event.log.slice(saidCount) })
+    saidCount = event.log.length
+    const from = draft.pending.value && draft.name.value === undefined ? draft.orders.value : undefined
+    const asked: Asked = { ask: ++askCount, kind, atMs: view.atMs, from }
+    newest.set(kind, asked.ask)
+    looking.value = new Set([...looking.value, kind])
+    say({ asked })
+  }
+
+  worker.addEventListener('message', ({ data: { ask, kind, proposal } }: MessageEvent<FromDesk>) => {
+    if (newest.get(kind) !== ask) return
+    looking.value = new Set([...looking.value].filter((one) => one !== kind))
+    const { orders: changed = [], basedOnSeq = 0 } = proposal ?? {}
+    came.value = changed.length === 0 ? without(kind) : new Map([...came.value, [kind, { changed, basedOnSeq }]])
+    look()
+    settle()
+  })
+  worker.addEventListener('error', () => {
+    told.value = PROPOSAL.failed
+    looking.value = new Set()
+  })
+  let pause: ReturnType<typeof setTimeout> | undefined
+  onScopeDispose(() => {
+    clearTimeout(pause)
+    worker.terminate()
+  })
+  const without = (kind: Kind) => new Map([...came.value].filter(([one]) => one !== kind))
+
+  /** Sees what came on the present state; what no longer stands there is asked for again. */
+  function look() {
+    const [asIs, estimate] = [event.view.value, event.estimate.value]
+    if (asIs === undefined || estimate === undefined || came.value.size === 0) {
+      seen.value = asIs && { asIs, candidates: new Map() }
+      return
+    }
+    const inForce = ordersInForce(event.state.value)
+    const see = (orders: Orders) => estimate(event.state.value, asIs.atMs, orders)
+    const candidates = new Map<Kind, Candidate>()
+    for (const [kind, proposal] of came.value) {
+      const candidate = candidateOf(proposal, { asIs, inForce, see })
+      if (typeof candidate === 'string') lapse(kind, candidate)
+      else candidates.set(kind, candidate)
+    }
+    seen.value = { asIs, candidates }
+  }
+
+  function lapse(kind: Kind, why: Lapse) {
+    came.value = without(kind)
+    if (draft.name.value === kind) draft.drop()
+    if (open.value) told.value = LAPSES[why]
+    if (kind === 'proof' || pause !== undefined) return
+    pause = setTimeout(() => {
+      pause = undefined
+    }, PAUSE_MS)
+    ask(kind)
+  }
+
+  /** Chooses what was asked for, once all that was looked for is there, unless something was moved by hand. */
+  let settled: Wish | undefined
+  function settle() {
+    const wish = desk.wish.value
+    if (wish === undefined || looking.value.size > 0 || settled?.turn === wish.turn) return
+    settled = wish
+    if (draft.pending.value && draft.name.value === undefined) return
+    const { candidates } = seen.value ?? {}
+    const order = wish.choose === 'anew' ? (['anew', 'repair'] as const) : (['repair', 'anew'] as const)
+    const there = order.flatMap((kind) => {
+      const candidate = candidates?.get(kind)
+      return candidate === undefined ? [] : [{ kind, candidate }]
+    })
+    const [wanted, other] = there
+    if (wanted === undefined) return
+    const better =
+      wish.choose === 'best' &&
+      other !== undefined &&
+      compareJudgements(other.candidate.view.judgement, wanted.candidate.view.judgement) < 0
+    choose(better ? other.kind : wanted.kind)
+  }
+
+  function choose(name: ColumnName) {
+    if (name === 'in force') draft.drop()
+    if (name === 'in force' || name === 'by hand') return
+    const proposal = came.value.get(name)
+    if (proposal !== undefined) draft.take(name, proposal.changed, proposal.basedOnSeq)
+  }
+
+  function dismiss() {
+    dismissed.value = seen.value === undefined ? '' : troubleOf(seen.value.asIs)
+  }
+
+  watch(
+    desk.wish,
+    (wish) => {
+      if (wish === undefined) {
+        // Whoever closed them need not be offered the same again.
+        dismiss()
+        came.value = new Map()
+        look()
+        return
+      }
+      told.value = wish.stale ? PROPOSAL.stale : ''
+      ask('repair')
+      ask('anew')
+    },
+    { immediate: true }
+  )
+
+  // The service's order is seen here like the others, on the state this page has.
+  watch(event.search, (search) => {
+    const proposal = search?.proposal
+    if (!proposal || proposal.orders.length === 0) {
+      if (draft.name.value === 'proof') draft.drop()
+      came.value = without('proof')
+    } else {
+      const { orders: changed, basedOnSeq } = proposal
+      came.value = new Map([...came.value, ['proof', { changed, basedOnSeq }]])
+      if (draft.name.value === 'proof') draft.take('proof', changed, basedOnSeq)
+    }
+    if (open.value) look()
+  })
+
+  let lookedSeq = 0
+  let lookedAtMs = 0
+  watch(
+    event.view,
+    (view) => {
+      if (view === undefined || event.lastKnown.value) return
+      if (open.value) {
+        look()
+        return
+      }
+      const troubled = troubleOf(view) !== ''
+      if (came.value.size > 0) {
+        if (troubled) look()
+        else {
+          came.value = new Map()
+          seen.value = undefined
+        }
+      }
+      if (!troubled || (view.seq === lookedSeq && view.atMs - lookedAtMs < LOOK_AGAIN_MS)) return
+      lookedSeq = view.seq
+      lookedAtMs = view.atMs
+      ask('repair')
+    },
+    { immediate: true }
+  )
+
+  const byHand = computed((): Candidate | undefined => {
+    const [orders, view, asIs] = [draft.orders.value, draft.view.value, event.view.value]
+    if (draft.name.value !== undefined || orders === undefined || view === undefined || asIs === undefined)
+      return undefined
+    return { orders, view, changes: changesBetween(asIs, view, ordersInForce(event.state.value), orders) }
+  })
+  const columns = computed((): Column[] => [
+    ...KINDS.flatMap((name): Column[] => {
+      const candidate = seen.value?.candidates.get(name)
+      if (name === 'proof') return candidate === undefined ? [] : [{ name, candidate, looking: false }]
+      return [{ name, candidate, looking: looking.value.has(name) }]
+    }),
+    ...(byHand.value === undefined ? [] : [{ name: 'by hand' as const, candidate: byHand.value, looking: false }])
+  ])
+  watch(columns, (all) => {
+    desk.named.value = new Map([
+      ['in force', ordersInForce(event.state.value)],
+      ...all.flatMap(({ name, candidate }) => (candidate === undefined ? [] : [[name, candidate.orders] as const]))
+    ])
+  })
+
+  return {
+    asIs: computed(() => (open.value ? seen.value?.asIs : undefined)),
+    columns,
+    chosen: computed(() => {
+      if (!draft.pending.value) return 'in force'
+      return KINDS.find((kind) => kind === draft.name.value) ?? 'by hand'
+    }),
+    told,
+    offer: computed(() => {
+      const repair = seen.value?.candidates.get('repair')
+      if (open.value || draft.pending.value || repair === undefined || seen.value === undefined) return ''
+      if (troubleOf(seen.value.asIs) === dismissed.value) return ''
+      return offerSentence(repair.view, movedShips(repair.changes).length)
+    }),
+    choose,
+    dismiss
+  }
+}

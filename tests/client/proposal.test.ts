@@ -1,0 +1,198 @@
+import { describe, expect, it } from 'vitest'
+import { Desk, type Asked } from '../../client/order-desk.ts'
+import { candidateOf, changesBetween, movedShips, outcomeOf, troubleOf } from '../../client/proposal.ts'
+import type { Orders } from '../../client/order.ts'
+import { offerSentence, proofSentence, searchSentence } from '../../client/words/proposal.ts'
+import { demoPlan } from '../../server/demo/plan.ts'
+import type { Fact } from '../../shared/contracts/facts.ts'
+import type { TankerOrder } from '../../shared/contracts/plan.ts'
+import type { SearchView } from '../../shared/contracts/search.ts'
+import { estimate } from '../../shared/live/estimate.ts'
+import { reduce } from '../../shared/live/reduce.ts'
+import { emptyState, ordersInForce } from '../../shared/live/state.ts'
+import { propose } from '../../shared/propose/propose.ts'
+import { NOW_MS, slotView, viewOf } from './fixture.ts'
+
+/* The demonstration plan with a station failed (constructed), and small constructed pictures. */
+
+const plan = demoPlan(NOW_MS)
+const told = (seq: number, fact: object) =>
+  ({
+    v: 1,
+    seq,
+    at: NOW_MS,
+    recordedAtMs: NOW_MS,
+    atMs: NOW_MS,
+    by: 'link',
+    requestId: `request-${seq}`,
+    ...fact
+  }) as unknown as Fact
+const FACTS: readonly Fact[] = [
+  told(1, { kind: 'planAdopted', revision: 1, plan }),
+  told(2, { kind: 'eventOpened' }),
+  told(3, { kind: 'stationStatus', tankerId: 'auger', stationId: 'centre', status: 'failed' })
+]
+const state = FACTS.reduce(reduce, emptyState('event'))
+const AT_MS = NOW_MS + 60_000
+
+const asked = (ask: number, kind: Asked['kind'], over: Partial<Asked> = {}): { asked: Asked } => ({
+  asked: { ask, kind, atMs: AT_MS, ...over }
+})
+
+function deskWith(facts: readonly Fact[]): Desk {
+  const desk = new Desk()
+  desk.hear({ eventId: 'event' })
+  desk.hear({ facts })
+  return desk
+}
+
+describe('the desk beside the page', () => {
+  it('proposes what a direct call proposes on the same facts, and never anything worse', () => {
+    const desk = deskWith(FACTS)
+    desk.hear(asked(1, 'repair'))
+    desk.hear(asked(2, 'anew'))
+    for (const kind of ['repair', 'anew'] as const) {
+      const answer = desk.answer()
+      expect(answer?.kind).toBe(kind)
+      expect(answer?.proposal).toEqual(propose(state, AT_MS, { kind }))
+      expect(answer?.proposal?.basedOnSeq).toBe(3)
+      expect(answer?.proposal?.orders.length).toBeGreaterThan(0)
+    }
+    expect(desk.answer()).toBeUndefined()
+  })
+
+  it('folds each fact once, however often it is told', () => {
+    const desk = deskWith(FACTS.slice(0, 2))
+    desk.hear({ facts: FACTS })
+    desk.hear({ facts: FACTS })
+    desk.hear(asked(1, 'repair'))
+    expect(desk.answer()?.proposal).toEqual(propose(state, AT_MS, { kind: 'repair' }))
+  })
+
+  it('answers only the newest question of a kind', () => {
+    const desk = deskWith(FACTS)
+    desk.hear(asked(1, 'repair'))
+    desk.hear(asked(3, 'repair', { atMs: AT_MS + 1000 }))
+    desk.hear(asked(2, 'repair'))
+    const answer = desk.answer()
+    expect(answer?.ask).toBe(3)
+    expect(answer?.proposal?.atMs).toBe(AT_MS + 1000)
+    expect(desk.answer()).toBeUndefined()
+  })
+
+  it('has no proposal before there is a plan', () => {
+    const desk = deskWith([])
+    desk.hear(asked(1, 'anew'))
+    expect(desk.answer()).toEqual({ ask: 1, kind: 'anew', proposal: undefined })
+  })
+})
+
+describe('a proposal on the present state', () => {
+  const asIs = estimate(state, AT_MS)
+  if (asIs === undefined) throw new Error('there is a plan')
+  const inForce = ordersInForce(state)
+  const see = (orders: Orders) => estimate(state, AT_MS, orders)
+  const proposal = propose(state, AT_MS, { kind: 'repair' })
+  if (proposal === undefined) throw new Error('there is a proposal')
+  const came = { changed: proposal.orders, basedOnSeq: proposal.basedOnSeq }
+
+  it('is seen as it was judged: same judgement, same changes', () => {
+    const candidate = candidateOf(came, { asIs, inForce, see })
+    if (typeof candidate === 'string') throw new Error(candidate)
+    expect(candidate.view.judgement).toEqual(proposal.judgement)
+    expect(asIs.judgement).toEqual(proposal.before)
+    const plain = (changes: typeof proposal.changes) =>
+      changes.map(({ slotId, shipId, turns, moved }) => ({ slotId, shipId, turns, moved }))
+    expect(plain(candidate.changes)).toEqual(plain(proposal.changes))
+    expect(movedShips(candidate.changes).length).toBeGreaterThan(0)
+  })
+
+  it('lapses when an order it changes was set since, whoever set it', () => {
+    const tankers = asIs.tankers.map((one) => ({ ...one, orderSeq: 9 }))
+    expect(candidateOf(came, { asIs: { ...asIs, tankers }, inForce, see })).toBe('order changed')
+  })
+
+  it('lapses when a ship that it moves is in contact now', () => {
+    const candidate = candidateOf(came, { asIs, inForce, see })
+    if (typeof candidate === 'string') throw new Error(candidate)
+    const moved = candidate.changes.find((change) => change.moved)?.slotId
+    const slots = asIs.slots.map((slot) => (slot.slotId === moved ? { ...slot, state: 'in contact' as const } : slot))
+    expect(candidateOf(came, { asIs: { ...asIs, slots }, inForce, see })).toBe('held')
+  })
+
+  it('lapses when it is no better than the order in force', () => {
+    expect(candidateOf(came, { asIs, inForce, see: () => asIs })).toBe('not better')
+  })
+})
+
+describe('what an order leads to', () => {
+  it('counts who is lost, short and late', () => {
+    const view = viewOf()
+    const outcome = outcomeOf(view)
+    expect(outcome.lost.map((slot) => slot.shipId)).toEqual(['alder-22'])
+    expect(outcome.short).toEqual([])
+    expect(outcome.late.map((push) => push.pushGroupId)).toEqual(['first'])
+    expect(outcome.worstLateS).toBe(60)
+    expect(outcome.last).toEqual({ tankerId: 'kelp', atMs: view.tankers[0]?.lastDisconnectAtMs })
+    expect(troubleOf(view)).toBe('lost slot-alder-22, late first')
+    expect(troubleOf(viewOf({ slots: [], pushes: [] }))).toBe('')
+  })
+
+  it('says who is moved, saved and later between two orders', () => {
+    const a = slotView({ shipId: 'a', index: 0 })
+    const b = slotView({ shipId: 'b', index: 1, state: 'missed' })
+    const before = viewOf({ slots: [a, b] })
+    const after = viewOf({
+      slots: [
+        { ...b, index: 0, state: 'planned' },
+        { ...a, index: 1, contactAtMs: a.contactAtMs + 90_000 }
+      ]
+    })
+    const order = (...ids: string[]) =>
+      [
+        { tankerId: 'kelp', sequences: [{ stationId: 'boom', slots: ids.map((id) => ({ id })) }] }
+      ] as unknown as TankerOrder[]
+    const changes = changesBetween(before, after, order('slot-a', 'slot-b'), order('slot-b', 'slot-a'))
+    expect(changes.map(({ shipId, turns, contactLaterMs }) => ({ shipId, turns, contactLaterMs }))).toEqual([
+      { shipId: 'b', turns: 'saved', contactLaterMs: undefined },
+      { shipId: 'a', turns: undefined, contactLaterMs: 90_000 }
+    ])
+    // One of the two is enough to explain the difference.
+    expect(movedShips(changes)).toHaveLength(1)
+  })
+})
+
+describe('words of a proposal', () => {
+  it('offer a repair in one line', () => {
+    const served = viewOf({ slots: [], pushes: [] })
+    expect(offerSentence(served, 2)).toBe('A repair is ready: 2 ships move, nobody is lost.')
+    expect(offerSentence(viewOf(), 1)).toBe('A repair is ready: 1 ship moves, 1 still lost, 1 push still late.')
+  })
+
+  const judgement = { lostWeight: 0, shortage: 0, lateness: 20, lastDisconnect: 400, moved: 3 }
+  const proof = (least: typeof judgement, metLevels: number) => ({
+    seq: 4,
+    atMs: NOW_MS,
+    judgement,
+    bound: { least, metLevels, proved: metLevels === 5, by: 'bound' }
+  })
+
+  it('say what is proved, or what might still be saved', () => {
+    expect(proofSentence(proof(judgement, 5), 'lb')).toBe(
+      'Proved best: no order is better, and none as good moves fewer.'
+    )
+    expect(proofSentence(proof({ ...judgement, lateness: 8 }, 2), 'lb')).toBe(
+      'No order loses fewer, none leaves less short; up to 1.2 min of lateness, by weight, might still be saved.'
+    )
+    expect(proofSentence({ ...proof(judgement, 0), judgement: { ...judgement, lostWeight: 8 } }, 'lb')).toBe(
+      'Not proved: ships of weight 8 in all might still be saved.'
+    )
+  })
+
+  it('say that a search broke off and what stands', () => {
+    const search = { status: 'broken', proof: null, judgedAtSeq: 4 } as unknown as SearchView
+    expect(searchSentence(search, 'lb')).toBe('The proof broke off: the best order found so far stands.')
+    const done = { status: 'done', proof: proof(judgement, 5), judgedAtSeq: 5 } as unknown as SearchView
+    expect(searchSentence(done, 'lb')).toMatch(/^Proved best: .* Facts have come since\.$/)
+  })
+})
