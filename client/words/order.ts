@@ -26,6 +26,7 @@ export const ORDER = {
   disconnect: 'disconnect',
   noContact: 'no contact by this order',
   abort: 'abort fuel',
+  noAbort: 'no abort base',
   printed: (at: string, seq: number) => `printed at ${at}, as of fact ${seq}`,
   sheetOf: (tanker: string) => `${tanker}: the order in force`
 } as const

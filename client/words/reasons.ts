@@ -26,6 +26,9 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody then.`,
   'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it.`,
   'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
+  'no abort base': ({ ship }) =>
+    `${ship} has no abort base: it is closed. Move it to another tanker, or send it home while it can recover.`,
+  'no open base': ({ ship }) => `${ship} has no open base left to recover to. Name one within its reach.`,
   'not in the order': ({ ship }) => `${ship} is planned to refuel but stands in no order.`,
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
   'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,

@@ -177,8 +177,9 @@ export const slotView = z.object({
   plannedPushAtMs: n,
   pushAtMs: n,
   latestPushAtMs: orNull,
-  abortBaseId: z.string(),
-  abortKg: n,
+  /** Null while the abort base of its track is closed: there is none. */
+  abortBaseId: z.string().nullable(),
+  abortKg: orNull,
   abortGaugeKg: orNull,
   hold: holdView.nullable(),
   /** Stopping early: what each breakpoint of the fill costs and gives. */

@@ -366,23 +366,18 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if (!fuel) return { facts: [fact] }
     const phaseIndex = found.flight.visits.findLast((one) => its.pushed.has(one.id))?.phaseIndex ?? 0
     const computed = computedLimitKg(scene.plan, ship, limit, visit, phaseIndex)
-    if (computed !== undefined && quantityKg(fuel, scene.plan.fuelKgPerM3) < computed) {
+    if (computed === undefined) return refuse('visit-done', `${ship.callSign} has no ${limit} to set`)
+    const kg = quantityKg(fuel, scene.plan.fuelKgPerM3)
+    if (kg > ship.capacityKg * CAPACITY_SLACK_FACTOR) {
+      const why = `${ship.callSign} holds less`
+      return refuseFuel('fuel-above-capacity', { path: '/fuel/value', fuel, mostKg: ship.capacityKg, why })
+    }
+    if (kg < computed) {
       const unit = fuel.unit === 'lb' ? 'lb' : 'kg'
       const floor = `${String(Math.ceil(massIn(unit, computed)))} ${unit}`
-      return {
-        refusal: {
-          code: 'limit-below-computed',
-          detail: `${limit} of ${ship.callSign} is computed as ${floor}`,
-          errors: [
-            {
-              path: '/fuel/value',
-              value: `${String(fuel.value)} ${fuel.unit}`,
-              limit: `at least ${floor}`,
-              message: 'below what is computed'
-            }
-          ]
-        }
-      }
+      const why = `${limit} of ${ship.callSign} is below what is computed`
+      const value = `${String(fuel.value)} ${fuel.unit}`
+      return refuseField('limit-below-computed', { path: '/fuel/value', value, limit: `at least ${floor}`, why })
     }
     return { facts: [{ ...fact, fuel }] }
   },

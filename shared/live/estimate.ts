@@ -14,6 +14,7 @@ import { sceneOf, type Scene } from './view/scene.ts'
 import { shipView } from './view/ship.ts'
 import { slotView } from './view/slot.ts'
 import { holdsOf } from './view/hold.ts'
+import { slotWithoutAbortBase, withoutAbortBase } from './view/bases.ts'
 import { flightView } from './view/flight.ts'
 import { nextSlots, tankerViews } from './view/tanker.ts'
 import { reasonsOf } from './view/reasons.ts'
@@ -35,14 +36,17 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     )
   }
   const nextAt = nextSlots(plan, order, outs)
-  const ships = ranked([...scenes.values()].map((scene) => shipView(scene, nextAt))).map((ship, index) => ({
-    ...ship,
-    rank: index + 1
-  }))
+  const closed = closedBases(state)
+  const ships = ranked([...scenes.values()].map((scene) => withoutAbortBase(shipView(scene, nextAt), closed))).map(
+    (ship, index) => ({
+      ...ship,
+      rank: index + 1
+    })
+  )
   const slots = order.judged.slots.flatMap((out) => {
     const placed = order.slots.get(out.slotId)
     const scene = placed && scenes.get(placed.shipId)
-    return scene ? [slotView(scene, placed, out, order)] : []
+    return scene ? [slotWithoutAbortBase(slotView(scene, placed, out, order), closed)] : []
   })
   const flights = [...plan.flights.values()].map((flight) => flightView(plan, flight, scenes, nowMs))
   return {
@@ -65,7 +69,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     })),
     flights,
     judgement: order.judged.judgement,
-    reasons: reasonsOf(plan, order, ships, slots, flights, scenes, nowMs, closedBases(state)),
+    reasons: reasonsOf(plan, order, ships, slots, flights, scenes, nowMs, closed),
     holds: holdsOf(slots),
     warnings: warningsOf(plan)
   }

@@ -1,8 +1,11 @@
 /** Whose state is worst: the limit each ship reaches first, and the order of the rows. */
 import type { ShipView } from '../contracts/view.ts'
 
-/** Ships that still count to a limit, then those in contact, then those that went, then those down or never there. */
-function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg'>): number {
+/**
+ * Ships on the way to a contact without any abort fuel, then those that count to a limit, then those in contact, then those
+ * that went, then those down or never there.
+ */
+function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId'>): number {
   switch (ship.status) {
     case 'in contact':
       return 1
@@ -13,13 +16,19 @@ function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg'>): number {
     case 'no-show':
     case 'landed':
       return 4
+    case 'planned':
+    case 'inbound':
+    case 'waiting':
+    case 'next':
+    case 'must leave':
+      return ship.abortKg === null && ship.slotId !== null ? -1 : 0
     default:
       return 0
   }
 }
 
 /** Worst first; equals by call sign, so that the order never depends on the input's. */
-export function ranked<S extends Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'callSign'>>(
+export function ranked<S extends Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId' | 'callSign'>>(
   ships: readonly S[]
 ): S[] {
   const marginS = (ship: S): number => ship.margin?.marginS ?? Infinity

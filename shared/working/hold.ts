@@ -171,7 +171,7 @@ export function besideLevel(paper: Paper, name: string, level: Expression, shown
 
 export function abortGauge(paper: Paper, slot: SlotScene): Expression | undefined {
   const view = seen(slot)
-  if (!view || view.abortGaugeKg === null) return undefined
+  if (!view || view.abortGaugeKg === null || view.abortKg === null) return undefined
   return besideLevel(paper, 'own gauge', paper.input('abort', 'mass', view.abortKg, COMPUTED), view.abortGaugeKg)
 }
 

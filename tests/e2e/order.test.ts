@@ -414,7 +414,7 @@ describe('the order on paper', () => {
         const base = event.plan.bases.find((one) => one.id === slot.abortBaseId)?.name
         expect(rows.replace(/\s+/g, ' ').trim()).toBe(
           `${slot.index + 1} ${labelOf(slot.shipId)} ${contactText(slot)} ${onLoadText(slot, 'lb')} ${disconnectText(slot)} ` +
-            `abort fuel ${fuelText(slot.abortKg, 'lb', 'up')} ${base ?? ''}`
+            `abort fuel ${fuelText(slot.abortKg ?? NaN, 'lb', 'up')} ${base ?? ''}`
         )
       }
       const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1')

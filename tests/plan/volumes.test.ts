@@ -40,7 +40,7 @@ describe('a plan given by volume', () => {
       expect(other?.slotId).toBe(slot.slotId)
       expect(other?.onLoadKg).toBeCloseTo(slot.onLoadKg, 5)
       expect(other?.contactAtMs).toBeCloseTo(slot.contactAtMs, 1)
-      expect(other?.abortKg).toBeCloseTo(slot.abortKg, 6)
+      expect(other?.abortKg).toBeCloseTo(slot.abortKg ?? NaN, 6)
       expect(other?.requiredAtPushKg).toBeCloseTo(slot.requiredAtPushKg, 6)
     })
   })

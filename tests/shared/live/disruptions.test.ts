@@ -58,7 +58,7 @@ const RECEIVER: Ask = {
 }
 
 /** What came before, what is asked, what is refused; the field at fault where one is. */
-const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, path?: string, who?: Who][] = [
+const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, path?: string | undefined, who?: Who][] = [
   [
     'a ready time that is past',
     [],
@@ -377,6 +377,15 @@ describe('a base that is closed', () => {
         ['no open base', 'now', 'alder-22', 'slot-22']
       ])
     )
+    // No abort base, no abort fuel and no margin to it: they rank above all.
+    for (const { abortKg, abortBaseId, limits, margin } of seen(event).ships)
+      expect({ abortKg, abortBaseId, abort: limits.abort, margin }).toEqual({
+        abortKg: null,
+        abortBaseId: null,
+        abort: null,
+        margin: null
+      })
+    expect(slotOf(seen(event), 'slot-21')).toMatchObject({ abortKg: null, abortBaseId: null, abortGaugeKg: null })
     event.ask({ kind: 'setBase', baseId: 'west', open: true }, AT)
     expect(seen(event).reasons.filter(({ kind }) => kind === 'no abort base' || kind === 'no open base')).toEqual([])
     // With a divert named only the abort base is gone.
@@ -385,6 +394,9 @@ describe('a base that is closed', () => {
     const named = seen(demoEvent).reasons.filter(({ kind }) => kind === 'no abort base' || kind === 'no open base')
     expect(new Set(named.map(({ kind }) => kind))).toEqual(new Set(['no abort base']))
     expect(new Set(named.map(({ tankerId }) => tankerId))).toEqual(new Set(['mallet', 'auger']))
+    const without = seen(demoEvent).ships.filter((ship) => ship.slotId !== null && ship.abortKg === null)
+    expect(without.length).toBeGreaterThan(0)
+    expect(without.every(({ rank }) => rank <= without.length)).toBe(true)
   })
 
   it('is not where a ship that leaves is sent', () => {

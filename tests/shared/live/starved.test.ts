@@ -67,7 +67,7 @@ describe('a feed group that runs dry while others hold fuel', () => {
   it('puts the latest contact before the ship is ready by all of its abort fuel', () => {
     const { slot, ship } = seen(new MemoryEvent(thin()), OPENS_AT_MS)
     expect(slot.state).toBe('missed')
-    expect(slot.latestContactAtMs).toBeCloseTo(READY - (slot.abortKg / 0.4) * 1000, 0)
+    expect(slot.latestContactAtMs).toBeCloseTo(READY - ((slot.abortKg ?? NaN) / 0.4) * 1000, 0)
     expect(ship.margin?.atMs).toBe(slot.latestContactAtMs)
   })
 

@@ -255,6 +255,19 @@ describe('a limit set by hand', () => {
     expect(refused?.code).toBe('limit-below-computed')
   })
 
+  it('is refused above what the ship holds, and where there is no such limit to set', () => {
+    const event = new MemoryEvent(planned())
+    const ask = (limit: string, fuel: ReturnType<typeof kg>) =>
+      event.ask({ kind: 'setLimit', shipId: 'alder-21', limit, fuel }, AT)
+    expect(ask('bingo', kg(90_000))).toMatchObject({
+      code: 'fuel-above-capacity',
+      errors: [{ path: '/fuel/value', value: '90000 kg' }]
+    })
+    event.ask({ kind: 'joinShip', shipId: 'alder-21' }, AT)
+    event.ask({ kind: 'push', shipIds: ['alder-21'] }, AT)
+    expect(ask('required', kg(3000))?.code).toBe('visit-done')
+  })
+
   it('is for a commander to set', () => {
     const event = new MemoryEvent(planned())
     const ask = { kind: 'setLimit', shipId: 'alder-21', limit: 'bingo', fuel: kg(3000) } as const
@@ -403,7 +416,7 @@ describe('an internal gauge', () => {
     const { ship, slot } = seen(event, AT)
     // All externals are used before the inside falls to a limit: the gauge shows the limit itself, no tank has a rest.
     expect(ship.limits.abort?.gaugeKg).toBeCloseTo(ship.limits.abort?.fuelKg ?? NaN, 6)
-    expect(slot.abortGaugeKg).toBeCloseTo(slot.abortKg, 6)
+    expect(slot.abortGaugeKg).toBeCloseTo(slot.abortKg ?? NaN, 6)
     expect(slot.gaugeAtContactKg).toBeLessThanOrEqual(4000)
   })
 })

@@ -70,11 +70,14 @@ describe('a proposal judged again', () => {
   it.each([
     [
       'a station of it is closed',
-      () => ({ kind: 'setStation', tankerId: 'rasp', stationId: 'right', status: 'failed' })
+      () => ({ kind: 'setStation' as const, tankerId: 'rasp', stationId: 'right', status: 'failed' })
     ],
-    ['the event is closed', () => ({ kind: 'closeEvent' })],
-    ['a ship that would move is in contact where it stood', (shipId: string) => ({ kind: 'makeContact', shipId })],
-    ['a ship that would move has left', (shipId: string) => ({ kind: 'leave', shipId })]
+    ['the event is closed', () => ({ kind: 'closeEvent' as const })],
+    [
+      'a ship that would move is in contact where it stood',
+      (shipId: string) => ({ kind: 'makeContact' as const, shipId })
+    ],
+    ['a ship that would move has left', (shipId: string) => ({ kind: 'leave' as const, shipId })]
   ] as const)('offers nothing once %s', (_, request) => {
     const { event, proposal } = crowded()
     const moved = proposal.changes.find((change) => change.moved)
