@@ -191,7 +191,7 @@ function jobOf<State>(field: Field<State>, { row, at }: Alone<State>, short: rea
 }
 
 /** By station: the lowest index of those it is tied to by slots that may use both. */
-function componentsOf<State>({ table, stationsOf }: Field<State>): readonly number[] {
+export function componentsOf<State>({ table, stationsOf }: Field<State>): readonly number[] {
   const component = table.stations.map(({ index }) => index)
   for (const stations of stationsOf) {
     const tied = new Set(stations.map((station) => component[station] ?? station))

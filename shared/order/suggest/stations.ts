@@ -1,10 +1,11 @@
 import { onPiece, pieceAt } from '../curves.ts'
-import { compareJudgements, STEP_MS, stepsOfMs, type Judgement } from '../judgement.ts'
+import { compareJudgements, stepsOfMs, type Judgement } from '../judgement.ts'
 import { changeoverMs, readyOf, type GroupRow, type SlotRow, type StationRow } from '../timetable.ts'
 import type { OnStation } from '../times.ts'
 import { leastWeight, type AtStation } from './alone.ts'
-import { flownShortage, leastBy, leastShortage } from './bound.ts'
+import { componentsOf, flownShortage, leastBy, leastShortage } from './bound.ts'
 import type { Field } from './field.ts'
+import { leastEnds, leastLateness, type Asked } from './rest.ts'
 
 /*
  * The best order, station after station: first all that may be served on the first one in any turn, from each of those
@@ -28,6 +29,11 @@ const NOISE_MS = 1e-3
 /** Ships are a set in a whole number, parties two more. */
 const MOST_SHIPS = 24
 const MOST_PARTIES = 12
+/** Sequences of more groups than this are not gone through for what is left. */
+const MOST_GROUPS = 6
+/** What is left is worked out for a station free at whole multiples of this. */
+const GRAIN_MS = 15_000
+const MOST_GRAINS = 4_000
 
 interface Ship<State> {
   readonly row: SlotRow<State>
@@ -134,13 +140,26 @@ export function stationByStation<State>(
   const mustWeights = fixedWeight.map((fixed, group) =>
     mustShips.reduce((sum, ship) => (ship.group === group ? sum + leastWeight(ship.row) : sum), fixed)
   )
-  /** From contact's changeover to disconnect, at the station where that is least, ms. */
-  const workMs = ships.map(({ at }) =>
-    Math.min(
-      ...at.map((one) =>
-        one === undefined ? Infinity : one.changeover.leastMs + one.station.station.hookUpMs + one.serviceMs
-      )
-    )
+  /** Weight of a group when all its ships are served. */
+  const wholeWeights = fixedWeight.map((fixed, group) =>
+    ships.reduce((sum, ship) => (ship.group === group ? sum + leastWeight(ship.row) : sum), fixed)
+  )
+  const groupShips = table.groups.map((_, group) =>
+    ships.reduce((set, ship) => (ship.group === group ? set | ship.bit : set), 0)
+  )
+  /** What a ship asks for at the station where that is least. */
+  const asked = ships.map(({ at }): Asked => {
+    const here = at.filter((one) => one !== undefined)
+    return {
+      releaseAtMs: Math.min(...here.map((one) => one.startAtMs - one.changeover.leastMs)),
+      workMs: Math.min(...here.map((one) => one.changeover.leastMs + one.station.station.hookUpMs + one.serviceMs)),
+      disconnectAtMs: Math.min(...here.map((one) => one.disconnectAtMs))
+    }
+  })
+  const components = componentsOf(field)
+  const componentIds = [...new Set(components)]
+  const componentOf = ships.map(({ at }) =>
+    componentIds.indexOf(components[at.findIndex((one) => one !== undefined)] ?? -1)
   )
   /** By place: where the first changeover of a station could begin. */
   const beginMs = inOrder.map((station) => {
@@ -149,39 +168,87 @@ export function stationByStation<State>(
     const fromMs = last === undefined ? freeAtMs - changeMs : freeAtMs
     return Math.max(fromMs, station.station.opensAtMs - changeMs, table.nowMs - changeMs)
   })
-  /** Whoever ends later ends no order that is better than the known one by its last disconnect alone. */
-  const endMs = (known.lastDisconnect - 0.5) * STEP_MS
+  interface Remainder {
+    /** Groups with ships that must still be served, and their weighted lateness at least. */
+    readonly groups: number
+    readonly lateness: number
+    readonly last: number
+  }
+  const remainders = new Map<number, Remainder>()
+  /** What those that must still be served add at least: at the places from `place` on, the first one free as said. */
+  const remainderOf = (set: number, place: number, freeAtMs: number | undefined): Remainder => {
+    const base = beginMs[place] ?? 0
+    const grains =
+      freeAtMs === undefined || !Number.isFinite(base)
+        ? 0
+        : Math.min(MOST_GRAINS, Math.max(0, Math.floor((freeAtMs - base) / GRAIN_MS)))
+    const key = (set * 64 + place) * (MOST_GRAINS + 1) + grains
+    const made = remainders.get(key)
+    if (made !== undefined) return made
+    const sizes = table.groups.map(() => componentIds.map(() => 0))
+    const left: Asked[][] = componentIds.map(() => [])
+    for (const [i, ship] of ships.entries()) {
+      const one = asked[i]
+      const c = componentOf[i] ?? 0
+      if ((set & ship.bit) !== 0 || (must & ship.bit) === 0 || one === undefined) continue
+      left[c]?.push(one)
+      const size = sizes[ship.group]
+      if (size !== undefined) size[c] = (size[c] ?? 0) + 1
+    }
+    const ends = left.map((all, c) => {
+      const freeAt: number[] = []
+      for (let next = place; next < inOrder.length; next++) {
+        if (componentIds.indexOf(components[inOrder[next]?.index ?? -1] ?? -1) !== c) continue
+        freeAt.push((beginMs[next] ?? -Infinity) + (next === place ? grains * GRAIN_MS : 0))
+      }
+      return leastEnds(all, freeAt)
+    })
+    let groups = 0
+    const rests = table.groups.flatMap((row, group) => {
+      if (sizes[group]?.every((size) => size === 0) === true) return []
+      groups |= 1 << group
+      const lateAt = (overAtMs: number): number =>
+        (mustWeights[group] ?? 0) *
+        Math.max(start.late[group] ?? 0, stepsLate(row, overAtMs + row.group.reformMs - NOISE_MS))
+      return [{ sizes: sizes[group] ?? [], lateAt }]
+    })
+    const lastMs = Math.max(-Infinity, ...ends.map((all) => all.at(-1) ?? -Infinity))
+    const remainder = {
+      groups,
+      lateness: lastMs === Infinity ? Infinity : rests.length > MOST_GROUPS ? 0 : leastLateness(rests, ends),
+      last: lastMs === -Infinity ? -Infinity : stepsOfMs(lastMs - NOISE_MS)
+    }
+    remainders.set(key, remainder)
+    return remainder
+  }
   /**
    * No way from here is better than the known order: ships at the places up to this one are served or lost, `freeAtMs`
    * is when the next place is free.
    */
   const hopeless = (label: Label, place: number, freeAtMs?: number): boolean => {
     let gone = 0
-    let leftMs = 0
-    for (const [i, ship] of ships.entries()) {
-      if ((label.ships & ship.bit) !== 0) continue
-      if (ship.lastPlace > place) {
-        if ((must & ship.bit) !== 0) leftMs += workMs[i] ?? 0
-        continue
-      }
+    for (const ship of ships) {
+      if ((label.ships & ship.bit) !== 0 || ship.lastPlace > place) continue
       if ((must & ship.bit) !== 0) return true
       gone += ship.row.slot.weight
     }
     if (gone > least.mayLose) return true
     // As if those that no order loses were the only ones served.
     const lostWeight = least.lostWeight + gone
+    const before = lostWeight - known.lostWeight || mustShortage - known.shortage
+    if (before !== 0) return before > 0
     let lateness = 0
     for (let group = 0; group < mustWeights.length; group++)
       lateness += (label.late[group] ?? 0) * (mustWeights[group] ?? 0)
-    const levels = lostWeight - known.lostWeight || mustShortage - known.shortage || lateness - known.lateness
-    if (levels > 0 || (levels === 0 && label.last >= known.lastDisconnect)) return true
-    if (levels < 0) return false
-    let roomMs = 0
-    for (let next = place + 1; next < inOrder.length; next++) {
-      const fromMs = next === place + 1 && freeAtMs !== undefined ? freeAtMs : (beginMs[next] ?? -Infinity)
-      roomMs += Math.max(0, endMs - fromMs)
-    }
-    return leftMs > roomMs + NOISE_MS
+    if (lateness > known.lateness || (lateness === known.lateness && label.last >= known.lastDisconnect)) return true
+    const rest = remainderOf(label.ships, place + 1, freeAtMs)
+    let over = 0
+    for (let group = 0; group < mustWeights.length; group++)
+      if (group > 30 || (rest.groups & (1 << group)) === 0) over += (label.late[group] ?? 0) * (mustWeights[group] ?? 0)
+    const surely = Math.max(lateness, over + rest.lateness)
+    return (
+      surely > known.lateness || (surely === known.lateness && Math.max(label.last, rest.last) >= known.lastDisconnect)
+    )
   }
 
   let labels = 0
@@ -224,13 +291,25 @@ export function stationByStation<State>(
       if (++labels % 1024 === 0 && limits.stop?.() === true) stopped = true
       const key = label.ships + (label.left + label.away * 2 ** MOST_PARTIES) * 2 ** MOST_SHIPS
       const rivals = store.get(key) ?? []
-      const covers = (a: Label, b: Label): boolean =>
-        a.freeAtMs + handicapMs(a.on, b.on) <= b.freeAtMs &&
-        (a.party === b.party ||
-          partyShips[a.party] === undefined ||
-          (label.ships & (partyShips[a.party] ?? 0)) === partyShips[a.party]) &&
-        a.last <= b.last &&
-        (a.late === b.late || a.late.every((steps, group) => steps <= (b.late[group] ?? 0)))
+      const covers = (a: Label, b: Label): boolean => {
+        if (a.freeAtMs + handicapMs(a.on, b.on) > b.freeAtMs) return false
+        if (
+          a.party !== b.party &&
+          partyShips[a.party] !== undefined &&
+          (label.ships & (partyShips[a.party] ?? 0)) !== partyShips[a.party]
+        )
+          return false
+        // How much more lateness the first may come to with the same ships behind it: of groups that are over as it
+        // is, of others at most.
+        let more = 0
+        if (a.late !== b.late)
+          for (let group = 0; group < a.late.length; group++) {
+            const steps = (a.late[group] ?? 0) - (b.late[group] ?? 0)
+            const whole = groupShips[group] ?? 0
+            if (steps > 0 || (label.ships & whole) === whole) more += steps * (wholeWeights[group] ?? 0)
+          }
+        return more < 0 || (more === 0 && a.last <= b.last)
+      }
       for (const rival of rivals) if (!rival.dead && covers(rival, label)) return
       let alive = 0
       for (const rival of rivals) {
