@@ -133,7 +133,7 @@ export function placeFault(
   { slotId, to, misfit }: { slotId: string; to: Target; misfit: Labels['misfit'] }
 ): PlaceFault | undefined {
   const slot = view.slots.find((one) => one.slotId === slotId)
-  if (slot === undefined || slot.state === 'done' || slot.state === 'gone') return 'visit-done'
+  if (slot === undefined || isOver(slot, view)) return 'visit-done'
   if (slot.state === 'in contact') return 'slot-in-contact'
   if (slot.pinned) return 'slot-pinned'
   const moved = placed(orders, slotId, to)
@@ -154,19 +154,21 @@ export function placeFault(
 export function heldMoved(before: Orders, after: Orders, view: View): SlotView | undefined {
   const [was, becomes] = [turnsOf(before, view), turnsOf(after, view)]
   return view.slots.find((slot) => {
-    const held = slot.state === 'in contact' || (slot.pinned && mayFly(slot))
+    const held = slot.state === 'in contact' || (slot.pinned && !isOver(slot, view))
     return held && was.get(slot.slotId) !== becomes.get(slot.slotId)
   })
 }
 
-const mayFly = (slot: SlotView | undefined): boolean => slot?.state !== 'done' && slot?.state !== 'gone'
+/** Flown, or of a ship that has left; one whose earlier visit is lost may still be flown by another order. */
+export const isOver = (slot: SlotView, { ships }: View): boolean =>
+  slot.state === 'done' || (slot.state === 'gone' && ships.find((ship) => ship.shipId === slot.shipId)?.left !== null)
 
 function turnsOf(orders: Orders, view: View): Map<string, string> {
-  const slots = new Map(view.slots.map((slot) => [slot.slotId, slot]))
+  const over = new Set(view.slots.flatMap((slot) => (isOver(slot, view) ? [slot.slotId] : [])))
   const turns = new Map<string, string>()
   for (const { tankerId, sequences } of orders) {
     for (const sequence of sequences) {
-      const left = sequence.slots.filter((slot) => mayFly(slots.get(slot.id)))
+      const left = sequence.slots.filter((slot) => !over.has(slot.id))
       for (const [turn, slot] of left.entries()) turns.set(slot.id, `${tankerId}/${sequence.stationId} ${turn}`)
     }
   }

@@ -117,10 +117,16 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   }
 
   function lapse(kind: Kind, why: Lapse) {
+    const chosenOne = draft.name.value === kind
+    if (chosenOne) draft.drop()
+    // The service looks at its own again; until then it is not shown.
+    if (kind === 'proof') {
+      if (chosenOne) told.value = PROPOSAL.proofLapsed
+      return
+    }
     came.value = without(kind)
-    if (draft.name.value === kind) draft.drop()
     if (open.value) told.value = LAPSES[why]
-    if (kind === 'proof' || pause !== undefined) return
+    if (pause !== undefined) return
     pause = setTimeout(() => {
       pause = undefined
     }, PAUSE_MS)

@@ -24,6 +24,7 @@ export const ORDER = {
   contact: 'contact',
   onLoad: 'on-load',
   disconnect: 'disconnect',
+  unserved: 'no contact',
   noContact: 'no contact by this order',
   abort: 'abort fuel',
   noAbort: 'no abort base',

@@ -30,6 +30,7 @@ export const PROPOSAL = {
   prove: 'Prove it',
   stop: 'Stop',
   failed: 'The part of this page that looks for orders did not load. Load the page again.',
+  proofLapsed: 'The proof no longer holds on the present state: prove it again.',
   stale: 'The order was changed meanwhile and nothing was recorded: looked for again.',
   ship: 'ship',
   from: 'from',
