@@ -114,8 +114,6 @@ export const record = (
 /** A better order looked for by the service, with what no order can better. */
 export const startSearch = (as: string, eventId: string): Promise<SearchView> =>
   call('startSearch', { as, parameters: { eventId }, body: { kind: 'proof' } })
-export const readSearch = (as: string, eventId: string): Promise<SearchView> =>
-  call('readSearch', { as, parameters: { eventId } })
 export const stopSearch = (as: string, eventId: string): Promise<unknown> =>
   call('stopSearch', { as, parameters: { eventId } })
 

@@ -1,5 +1,5 @@
 import { computed, shallowRef, type ComputedRef } from 'vue'
-import { readSearch, startSearch, stopSearch } from '../api.ts'
+import { startSearch, stopSearch } from '../api.ts'
 import { searchSentence } from '../words/proposal.ts'
 import { refusalSentence } from '../words/refusal.ts'
 import type { LiveEvent } from './useEvent.ts'
@@ -23,13 +23,6 @@ export function useProof(as: string, eventId: string, { search, labels }: LiveEv
       refusal.value = await refusalSentence(problem)
     }
   }
-  // One that was begun before this page came; where there is none, nothing is to be told.
-  void readSearch(as, eventId).then(
-    (found) => {
-      search.value ??= found
-    },
-    () => undefined
-  )
   return {
     sentence: computed(() => {
       if (refusal.value !== '') return refusal.value
