@@ -17,7 +17,7 @@ import {
   type PlaceFault,
   type Target
 } from '../order.ts'
-import { judgementDifference } from '../words/board.ts'
+import { holdsBroken, holdsBrokenText, judgementDifference } from '../words/board.ts'
 
 export interface Draft {
   pending: ComputedRef<boolean>
@@ -113,7 +113,8 @@ export function useDraft(parts: {
     difference: computed(() =>
       moved.value === undefined || parts.view.value === undefined || view.value === undefined
         ? ''
-        : judgementDifference(parts.view.value, view.value)
+        : judgementDifference(parts.view.value, view.value) +
+          holdsBrokenText(holdsBroken(parts.view.value, view.value).map((id) => parts.labels.value?.ship(id) ?? id))
     ),
     name: computed(() => moved.value?.name),
     move: (shipId, by) => change(shipId, (orders, seen, slotId) => movedInSequence(orders, seen, slotId, by)),

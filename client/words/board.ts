@@ -55,6 +55,17 @@ export const BOARD = {
   notPublished: 'No plan is published for this event yet. The commander publishes it on the plan screen.'
 } as const
 
+/** Ships that hold their externals as told, and must select them again when the changed order comes. */
+export function holdsBroken(inForce: View, moved: View): string[] {
+  const released = (view: View) =>
+    view.reasons.flatMap(({ kind, shipId }) => (kind === 'hold to release' && shipId !== null ? [shipId] : []))
+  const already = new Set(released(inForce))
+  return released(moved).filter((shipId) => !already.has(shipId))
+}
+
+export const holdsBrokenText = (ships: readonly string[]): string =>
+  ships.length === 0 ? '' : ` It breaks the hold of ${ships.join(' and ')}: tell them to select their externals.`
+
 /** How the judgement moves with the changed order, in words; the first level that differs decides. */
 export function judgementDifference(inForce: View, moved: View): string {
   const lost = (view: View) => view.slots.filter((slot) => slot.state === 'missed').length

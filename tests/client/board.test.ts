@@ -7,7 +7,8 @@ import ShipBoard from '../../client/parts/ShipBoard.vue'
 import SlotFigures from '../../client/parts/SlotFigures.vue'
 import { CAUTION } from '../../client/words/caution.ts'
 import CautionLine from '../../client/parts/CautionLine.vue'
-import { judgementDifference } from '../../client/words/board.ts'
+import type { Reason } from '../../shared/contracts/view.ts'
+import { holdsBroken, holdsBrokenText, judgementDifference } from '../../client/words/board.ts'
 import { labels, NOW_MS, viewOf } from './fixture.ts'
 
 const view = viewOf()
@@ -161,5 +162,19 @@ describe('words', () => {
     const later = viewOf({ judgement: { ...view.judgement, lateness: 11 } })
     expect(judgementDifference(view, later)).toBe('Worse: late pushes more.')
     expect(judgementDifference(view, view)).toBe('No difference that counts.')
+  })
+
+  it('names the ships whose hold the changed order breaks, and none whose hold was over before', () => {
+    const [some] = view.reasons
+    if (!some) throw new Error('the fixture has no reason')
+    const release = (shipId: string): Reason => ({ ...some, kind: 'hold to release', shipId })
+    const before = viewOf({ reasons: [release('alder-1')] })
+    const moved = viewOf({
+      reasons: [release('alder-1'), release('kelp-2'), { ...release('kelp-3'), kind: 'stale call' }]
+    })
+    expect(holdsBroken(before, moved)).toEqual(['kelp-2'])
+    expect(holdsBroken(moved, before)).toEqual([])
+    expect(holdsBrokenText(['Kelp 2'])).toBe(' It breaks the hold of Kelp 2: tell them to select their externals.')
+    expect(holdsBrokenText([])).toBe('')
   })
 })
