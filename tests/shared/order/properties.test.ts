@@ -36,6 +36,85 @@ describe('judging random orders', { timeout: 30_000 }, () => {
     }
   })
 
+  test('is one with the search: 1,000 orders on tables filled again and again agree to 1 ms in every instant', () => {
+    let orders = 0
+    let missed = 0
+    for (const seed of seeds(20_000, 100)) {
+      const { whole, shuffled } = chance(seed)
+      const input = inputOf(randomCase(seed))
+      const table = timetableOf(input)
+      for (let again = 0; again < 10; again++) {
+        // Anybody anywhere; what is flown stands first where it was flown.
+        const turns = table.ordered.map((inTurn) => inTurn.filter((row) => row.slot.fixed !== undefined))
+        for (const row of shuffled(table.ordered.flat()))
+          if (row.slot.fixed === undefined) turns[whole(0, turns.length - 1)]?.push(row)
+        settle(table, turns)
+        const ids = turns.map(
+          (inTurn, k) => [table.stations[k]?.station.id ?? '', inTurn.map((row) => row.slot.id)] as const
+        )
+        const judged = judge({ ...input, sequences: new Map(ids) })
+        const about = `seed ${String(seed)} ${String(again)}`
+        expect(judgementOf(table, turns), about).toEqual(judged.judgement)
+        const rowOf = new Map(table.rows.map((row) => [row.slot.id, row]))
+        for (const one of judged.slots) {
+          const row = rowOf.get(one.slotId)
+          expect([row?.state, row?.station?.station.id ?? ''], `${about} ${one.slotId}`).toEqual([
+            one.state,
+            one.stationId
+          ])
+          for (const instant of ['readyAtMs', 'startAtMs', 'contactAtMs', 'disconnectAtMs'] as const)
+            expect(Math.abs((row?.[instant] ?? NaN) - one[instant]), `${about} ${one.slotId} ${instant}`).toBeLessThan(
+              1
+            )
+          expect(Math.abs((row?.group.pushAtMs ?? NaN) - one.pushAtMs), `${about} ${one.slotId} push`).toBeLessThan(1)
+          if (one.state === 'missed') missed++
+        }
+        orders++
+      }
+    }
+    expect(orders).toBe(1_000)
+    expect(missed).toBeGreaterThan(500)
+  })
+
+  test('never makes others later when a ship is taken out, where nothing but the stations ties them', () => {
+    const met = { held: 0, elsewhere: 0, later: 0 }
+    for (const seed of seeds(12_000, 600)) {
+      const random = randomCase(seed)
+      // Whoever is served earlier waits longer for its push and takes more on its second visit: nobody comes twice in half.
+      const once = random.ships.filter(({ slot }) => slot.afterSlotId === undefined)
+      const given = seed % 2 === 0 ? { ...random, ships: once } : random
+      const { whole } = chance(seed + 1)
+      const open = given.ships.filter(({ slot }) => slot.fixed === undefined && !slot.gone)
+      const out = open[whole(0, open.length - 1)]?.slot.shipId
+      if (out === undefined) continue
+      const rest = { ...given, ships: given.ships.filter(({ slot }) => slot.shipId !== out) }
+      const [before, after] = [judge(inputOf(given)), judge(inputOf(rest))]
+      const missed = [before, after].some(({ slots }) => slots.some((one) => one.state === 'missed'))
+      const dry = [before, after].some(({ ledger }) => ledger.some((row) => row.dryAtSlotId !== undefined))
+      const tied = given.stations.some((one) => one.excludes !== undefined || one.changeoverMs !== undefined)
+      const twice = given.ships.some(({ slot }) => slot.afterSlotId !== undefined)
+      const was = new Map(before.slots.map((one) => [one.slotId, one]))
+      const later = after.slots.filter((one) => {
+        const then = was.get(one.slotId)
+        const both = one.state === 'planned' && then?.state === 'planned'
+        return both && (one.contactAtMs > then.contactAtMs + 1 || one.disconnectAtMs > then.disconnectAtMs + 1)
+      })
+      if (missed || dry || tied || twice) {
+        met.elsewhere++
+        if (later.length > 0) met.later++
+        continue
+      }
+      met.held++
+      expect(later, `seed ${String(seed)}`).toEqual([])
+    }
+    console.info(
+      `a ship taken out: nobody later in ${String(met.held)} free orders; of ${String(met.elsewhere)} where ships miss, give ` +
+        `binds, stations exclude each other, ships come twice or changeovers are of any kind, in ${String(met.later)} somebody is`
+    )
+    expect(met.held).toBeGreaterThanOrEqual(50)
+    expect(met.elsewhere).toBeGreaterThan(100)
+  })
+
   test('adds up to its judgement slot by slot', () => {
     for (const seed of seeds(7_000, 200)) {
       const given = randomCase(seed)

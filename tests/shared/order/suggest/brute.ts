@@ -102,6 +102,15 @@ export function everyOrder({ given, mayUse, maySpread }: SmallCase): Turns[] {
   return orders
 }
 
+const bests = new WeakMap<SmallCase, Judgement>()
+
+/** The best judgement of all orders of a case, by the judge; worked out once. */
+export function bestOfCase(one: SmallCase): Judgement {
+  const best = bests.get(one) ?? bestOf(one, everyOrder(one))
+  bests.set(one, best)
+  return best
+}
+
 /** The best judgement of all orders, by the judge. */
 export function bestOf(one: SmallCase, orders: readonly Turns[]): Judgement {
   const { input } = one

@@ -178,9 +178,14 @@ function again(given: NaiveCase): (readonly [NaiveShip['slot'], NaiveShip['slot'
   )
 }
 
+const made = new Map<string, readonly { seed: number; one: SmallCase }[]>()
+
 /** So many cases of a kind, by rising seed. */
-export function smallCases(kind: Kind, count: number): { seed: number; one: SmallCase }[] {
+export function smallCases(kind: Kind, count: number): readonly { seed: number; one: SmallCase }[] {
+  const known = made.get(`${kind} ${String(count)}`)
+  if (known !== undefined) return known
   const found: { seed: number; one: SmallCase }[] = []
+  made.set(`${kind} ${String(count)}`, found)
   for (let seed = 1; found.length < count && seed < 8 * count; seed++) {
     const one = smallCase(kind, seed)
     if (CONTAINS[kind](one)) found.push({ seed, one })

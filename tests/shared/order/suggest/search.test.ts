@@ -10,7 +10,7 @@ import { bestNaively, bestOf, everyOrder } from './brute.ts'
 import { KINDS, smallCases, type SmallCase } from './cases.ts'
 
 const CASES_EACH = 42
-const BUDGET = 2_000
+const BUDGET = 1_000
 
 const ask = ({ input, mayUse, maySpread }: SmallCase): Ask<OneTank> => ({
   input,
@@ -30,40 +30,33 @@ function randomAsk(seed: number): Ask<OneTank> {
 }
 
 describe('a better order', { timeout: 120_000 }, () => {
-  test('is the best of all that may be suggested in nearly all small cases, with 40 of each kind', () => {
+  test('is the best of every order in nearly all small cases, 40 of each kind, the best by a judge written another way too', () => {
     const told: string[] = []
     let count = 0
     let best = 0
     for (const kind of KINDS) {
-      const cases = smallCases(kind, CASES_EACH)
+      let cases = 0
       let equal = 0
-      for (const { one } of cases) {
+      for (const { one, seed } of smallCases(kind, 200)) {
+        if (cases === 40) break
+        // So few that the other judge has the time; every order of five ships is for the exact search to meet.
+        if (one.given.ships.length > 4) continue
+        const orders = everyOrder(one)
+        if (orders.length > 130) continue
+        const true_ = bestOf(one, orders)
+        expect({ ...bestNaively(one, orders), moved: true_.moved }, `${kind} ${String(seed)}`).toEqual(true_)
         const found = suggest(ask(one)).judgement
-        const true_ = bestOf(one, everyOrder(one))
-        expect(compareJudgements(found, true_)).toBeGreaterThanOrEqual(0)
+        expect(compareJudgements(found, true_), `${kind} ${String(seed)}`).toBeGreaterThanOrEqual(0)
         if (JSON.stringify(levels(found)) === JSON.stringify(levels(true_))) equal++
+        cases++
       }
-      told.push(`${kind} ${String(equal)} of ${String(cases.length)}`)
-      expect(cases.length, kind).toBeGreaterThanOrEqual(40)
-      count += cases.length
+      told.push(`${kind} ${String(equal)} of ${String(cases)}`)
+      expect(cases, kind).toBeGreaterThanOrEqual(40)
+      count += cases
       best += equal
     }
     console.info(`best on the first three levels: ${told.join(', ')}`)
     expect(best / count).toBeGreaterThanOrEqual(0.95)
-  })
-
-  test('is the best by a judge written another way, where that one has the time', () => {
-    let compared = 0
-    for (const kind of KINDS) {
-      for (const { one, seed } of smallCases(kind, 12)) {
-        const orders = everyOrder(one)
-        if (orders.length > 130) continue
-        const best = bestOf(one, orders)
-        expect({ ...bestNaively(one, orders), moved: best.moved }, `${kind} ${String(seed)}`).toEqual(best)
-        compared++
-      }
-    }
-    expect(compared).toBeGreaterThanOrEqual(40)
   })
 
   test('breaks no rule of an order, moves nobody pinned or in contact, and is judged by the judge', () => {
