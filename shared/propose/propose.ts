@@ -179,7 +179,8 @@ function refinedFrom(problem: Problem, sequences: Sequences): Problem {
 export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposal | undefined {
   const problem = problemOf(state, atMs, wanted)
   if (!problem) return undefined
-  const slotCount = problem.slots.size
+  const { slots } = problem.input
+  const laterVisits = slots.filter(({ afterSlotId }) => afterSlotId !== undefined).length
   const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal => {
     const written = refinedFrom(problem, found.sequences)
     return proposalOf(written, written.input.sequences, { kind: wanted.kind, bound, ...work })
@@ -189,7 +190,8 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
     input: problem.input,
     mayUse: problem.mayUse,
     maySpread: problem.maySpread,
-    judgements: wanted.judgements ?? (wanted.kind === 'proof' ? PROOF_JUDGEMENTS : instantJudgements(slotCount)),
+    judgements:
+      wanted.judgements ?? (wanted.kind === 'proof' ? PROOF_JUDGEMENTS : instantJudgements(slots.length, laterVisits)),
     onBetter:
       onBetter &&
       ((found) => {

@@ -50,10 +50,12 @@ export interface Suggestion {
 /** Judgements times slots, and judgements at most, that take about 50 ms once the code is warm: tests/bench/suggest.ts. */
 const INSTANT_WORK = 120_000
 const INSTANT_MOST = 4_000
+/** A later visit is worked out anew whenever the one before it ends elsewhere: as dear as so many slots. */
+const LATER_VISIT_SLOTS = 15
 
-/** How many judgements there is time for at once, for so many slots. */
-export const instantJudgements = (slots: number): number =>
-  Math.min(INSTANT_MOST, Math.ceil(INSTANT_WORK / Math.max(1, slots)))
+/** How many judgements there is time for at once, for so many slots, and how many of them are later visits of a ship. */
+export const instantJudgements = (slots: number, laterVisits = 0): number =>
+  Math.min(INSTANT_MOST, Math.ceil(INSTANT_WORK / Math.max(1, slots + LATER_VISIT_SLOTS * laterVisits)))
 
 const ASK_STOP_EVERY = 32
 /** Judgements of the first shaking for each slot, and how much longer each next one is. */
