@@ -1,90 +1,360 @@
 /*
  * What ships that are not served yet add to an order at least, whatever comes: their services begun and broken off at
- * will, as fast as there are stations for them, the shortest left first.
+ * will, as fast as there are stations for them, each flight at one tanker where it stays whole.
  */
 
-/** What one ship asks of the stations at least: the changeover before it is part of its work. Event time ms, spans ms. */
+/** What one ship asks of the stations at least. Event time ms, spans ms. */
 export interface Asked {
+  readonly bit: number
+  /** Its work does not begin before: the changeover before it is part of it. */
   readonly releaseAtMs: number
   readonly workMs: number
   /** Alone on its best station. */
   readonly disconnectAtMs: number
+  readonly group: number
+  /** Its flight and visit where that stays whole; −1: it may go anywhere. */
+  readonly party: number
+  readonly component: number
 }
 
-/**
- * The least instants by which one, two, … of the ships are over on stations free from the instants given, event time ms;
- * Infinity for what no station is left for.
- * Source: shortest remaining processing time first, L. Schrage, Operations Research 16, 1968 (from memory); on one
- * station whose speed is the number of those that are free it has most over at any instant.
- * Checked: tests/shared/order/suggest/bound.test.ts, exact.test.ts, never above the best of all orders (constructed).
- */
-export function leastEnds(asked: readonly Asked[], freeAtMs: readonly number[]): number[] {
-  const coming = asked.toSorted((a, b) => a.releaseAtMs - b.releaseAtMs)
-  const opening = freeAtMs.toSorted((a, b) => a - b)
-  const leftMs: number[] = []
-  const ends: number[] = []
-  let nowMs = coming[0]?.releaseAtMs ?? 0
-  let next = 0
-  let open = 0
-  while (ends.length < asked.length) {
-    for (let one = coming[next]; one !== undefined && one.releaseAtMs <= nowMs; one = coming[++next]) {
-      let at = leftMs.length
-      while (at > 0 && (leftMs[at - 1] ?? 0) < one.workMs) at--
-      leftMs.splice(at, 0, one.workMs)
-    }
-    while (open < opening.length && (opening[open] ?? Infinity) <= nowMs) open++
-    const comesAtMs = Math.min(coming[next]?.releaseAtMs ?? Infinity, opening[open] ?? Infinity)
-    const shortest = open === 0 ? undefined : leftMs.pop()
-    if (shortest === undefined) {
-      if (comesAtMs === Infinity) break
-      nowMs = comesAtMs
-      continue
-    }
-    const overAtMs = nowMs + shortest / open
-    if (overAtMs <= comesAtMs) {
-      ends.push(overAtMs)
-      nowMs = overAtMs
-    } else {
-      leftMs.push(shortest - (comesAtMs - nowMs) * open)
-      nowMs = comesAtMs
-    }
-  }
-  while (ends.length < asked.length) ends.push(Infinity)
-  const single = asked.map((one) => one.disconnectAtMs).sort((a, b) => a - b)
-  return ends.map((endMs, i) => Math.max(endMs, single[i] ?? endMs))
+/** A station in the order in which they are gone through. */
+export interface Place {
+  readonly tanker: number
+  readonly component: number
+  /** Its first changeover begins no earlier. */
+  readonly beginMs: number
 }
 
-/** A push group's ships that are still to be served. */
+export interface RestIn {
+  /** Those that every better order serves. */
+  readonly ships: readonly Asked[]
+  readonly places: readonly Place[]
+  /** By party: more work of it at least, the changeover between flights before its first ship, while none of it is served. */
+  readonly moreMs: readonly number[]
+  /** Steps by which a group is late at least when all of it is over at an instant. */
+  readonly lateAt: (group: number, overAtMs: number) => number
+  /** By group: weight of those that every better order serves. */
+  readonly weights: readonly number[]
+}
+
 export interface Rest {
-  /** By component: how many of them. */
-  readonly sizes: readonly number[]
-  /** What it weighs when its last one is over at an instant. */
-  readonly lateAt: (overAtMs: number) => number
+  /** Groups with ships that must still be served, as bits, and the weighted lateness of those at least. */
+  readonly groups: number
+  readonly lateness: number
+  /** When the last of them is over at the earliest, event time ms. */
+  readonly lastMs: number
 }
 
+/** Changeovers between flights beside the least ones in the ships' work: in sum, and one of them. */
+export interface More {
+  readonly workMs: number
+  readonly eachMs: number
+}
+const NO_MORE: More = { workMs: 0, eachMs: 0 }
+
+/** Sequences of more groups, or tankers of more whole flights, are not gone through. */
+const MOST_GROUPS = 6
+const MOST_PARTIES = 9
+/** What is left is worked out for a station that is free at whole multiples of this. */
+const GRAIN_MS = 20_000
+const MOST_GRAINS = 1_000
+
 /**
- * The least sum over all sequences in which groups are over, each late by the instant at which it and all before it are:
- * by component the least instants by which so many are over.
+ * The least instant by which all of some ships are over on stations free from the instants given, ascending; Infinity
+ * where there is none. `more` is work beside theirs. For those that come after any instant: all their work shared
+ * by the stations, and on one of them as many as there are at least.
+ * Checked: tests/shared/order/suggest/exact.test.ts, never above the best of all orders (constructed).
  */
-export function leastLateness(groups: readonly Rest[], ends: readonly (readonly number[])[]): number {
-  const sets = 1 << groups.length
-  const least = new Float64Array(sets).fill(Infinity)
-  least[0] = 0
-  const sizes = new Int32Array(sets * ends.length)
-  for (let set = 1; set < sets; set++) {
-    const lowest = 31 - Math.clz32(set & -set)
-    let overAtMs = -Infinity
-    for (let c = 0; c < ends.length; c++) {
-      const size = (sizes[(set & (set - 1)) * ends.length + c] ?? 0) + (groups[lowest]?.sizes[c] ?? 0)
-      sizes[set * ends.length + c] = size
-      overAtMs = Math.max(overAtMs, ends[c]?.[size - 1] ?? -Infinity)
-    }
-    // All of the set are over by then, the last one not before.
-    for (let i = 0; i < groups.length; i++) {
-      const group = groups[i]
-      if (group === undefined || (set & (1 << i)) === 0) continue
-      least[set] = Math.min(least[set] ?? Infinity, (least[set & ~(1 << i)] ?? 0) + group.lateAt(overAtMs))
-    }
+export function allOverAtMs(
+  /** Latest release first. */
+  ships: readonly Asked[],
+  freeAtMs: readonly number[],
+  more: More = NO_MORE
+): number {
+  const stations = freeAtMs.length
+  if (ships.length === 0) return -Infinity
+  if (stations === 0) return Infinity
+  let over = -Infinity
+  let workMs = 0
+  const works: number[] = []
+  for (const [i, ship] of ships.entries()) {
+    workMs += ship.workMs
+    if (ship.disconnectAtMs > over) over = ship.disconnectAtMs
+    let at = works.length
+    while (at > 0 && (works[at - 1] ?? 0) > ship.workMs) at--
+    works.splice(at, 0, ship.workMs)
+    // Whoever comes behind is released at the same instant: count it in first.
+    if (i + 1 < ships.length && ships[i + 1]?.releaseAtMs === ship.releaseAtMs) continue
+    const from = ship.releaseAtMs
+    over = Math.max(over, filledAtMs(workMs, freeAtMs, from))
+    // More work may begin so much earlier.
+    if (i + 1 === ships.length && more.workMs > 0)
+      over = Math.max(over, filledAtMs(workMs + more.workMs, freeAtMs, from - more.eachMs))
+    let fullest = Math.max(freeAtMs[0] ?? 0, from)
+    const most = Math.ceil(works.length / stations)
+    for (let k = 0; k < most; k++) fullest += works[k] ?? 0
+    if (fullest > over) over = fullest
   }
-  return least[sets - 1] ?? 0
+  return over
+}
+
+/** When so much work is done by all stations together, none before an instant. */
+function filledAtMs(workMs: number, freeAtMs: readonly number[], fromMs: number): number {
+  let sum = workMs
+  for (let k = 0; k < freeAtMs.length; k++) {
+    sum += Math.max(freeAtMs[k] ?? 0, fromMs)
+    const atMs = sum / (k + 1)
+    if (k + 1 === freeAtMs.length || atMs <= Math.max(freeAtMs[k + 1] ?? 0, fromMs)) return atMs
+  }
+  return Infinity
+}
+
+interface Best {
+  readonly lateness: number
+  readonly lastMs: number
+}
+const NOTHING: Best = { lateness: 0, lastMs: -Infinity }
+const NEVER: Best = { lateness: Infinity, lastMs: Infinity }
+
+/** What is left of an order, remembered by what is served and when the station in turn is free. */
+export class Remainders {
+  private readonly known = new Map<number, Rest>()
+  private readonly behind = new Map<number, Best>()
+  private readonly ships: readonly Asked[]
+  private readonly components: number
+  private readonly parties: number
+  private readonly partyShips: readonly number[]
+  private readonly partyGroup: readonly number[]
+  private readonly partyWeight: readonly number[]
+  private readonly whole: boolean
+  private readonly firstOf: ReadonlyMap<number, number>
+
+  constructor(private readonly given: RestIn) {
+    this.ships = given.ships.toSorted((a, b) => b.releaseAtMs - a.releaseAtMs)
+    this.components = 1 + Math.max(0, ...given.places.map((place) => place.component))
+    this.parties = 1 + Math.max(-1, ...this.ships.map((ship) => ship.party))
+    const range = Array.from({ length: this.parties }, (_, party) => party)
+    const of = (party: number): readonly Asked[] => this.ships.filter((ship) => ship.party === party)
+    this.partyShips = range.map((party) => of(party).reduce((set, ship) => set | ship.bit, 0))
+    this.partyGroup = range.map((party) => of(party)[0]?.group ?? -1)
+    this.whole =
+      this.parties <= MOST_PARTIES &&
+      this.ships.every(({ party, group }) => party >= 0 && this.partyGroup[party] === group) &&
+      new Set(this.partyGroup.filter((group) => group >= 0)).size ===
+        this.partyGroup.filter((group) => group >= 0).length
+    this.partyWeight = this.partyGroup.map((group) => given.weights[group] ?? 0)
+    const firstOf = new Map<number, number>()
+    given.places.forEach(({ tanker }, place) => {
+      if (!firstOf.has(tanker)) firstOf.set(tanker, place)
+    })
+    this.firstOf = firstOf
+  }
+
+  /** What ships out of a set add at the places from `place` on; the first of those is free from `freeAtMs`, or not begun. */
+  of(set: number, place: number, freeAtMs: number | undefined): Rest {
+    const beginMs = this.given.places[place]?.beginMs ?? -Infinity
+    const grains =
+      freeAtMs === undefined || !Number.isFinite(beginMs)
+        ? 0
+        : Math.min(MOST_GRAINS, Math.max(0, Math.floor((freeAtMs - beginMs) / GRAIN_MS)))
+    const begun = freeAtMs !== undefined
+    const key = (set * 64 + place) * (MOST_GRAINS + 2) + (begun ? grains + 1 : 0)
+    const known = this.known.get(key)
+    if (known !== undefined) return known
+    let groups = 0
+    const left = this.ships.filter((ship) => (set & ship.bit) === 0)
+    for (const ship of left) groups |= 1 << ship.group
+    const openMs = grains * GRAIN_MS
+    const best = this.whole
+      ? this.byTanker(set, place, begun ? openMs : undefined)
+      : this.together(set, left, place, openMs)
+    const rest = { groups, ...best }
+    this.known.set(key, rest)
+    return rest
+  }
+
+  /** When the stations of a component are free, from a place on to another, ascending. */
+  private freeAt(component: number, from: number, to: number, openMs: number): number[] {
+    const freeAtMs: number[] = []
+    for (let place = from; place < to; place++) {
+      const one = this.given.places[place]
+      if (one?.component === component) freeAtMs.push(one.beginMs + (place === from ? openMs : 0))
+    }
+    return freeAtMs.sort((a, b) => a - b)
+  }
+
+  /** More work of the parties of ships none of which is served. */
+  private more(set: number, ships: readonly Asked[]): More {
+    let parties = 0
+    let workMs = 0
+    let eachMs = 0
+    for (const { party } of ships) {
+      if (party < 0 || (parties & (1 << party)) !== 0) continue
+      parties |= 1 << party
+      if ((set & (this.partyShips[party] ?? 0)) !== 0) continue
+      const moreMs = this.given.moreMs[party] ?? 0
+      workMs += moreMs
+      eachMs = Math.max(eachMs, moreMs)
+    }
+    return { workMs, eachMs }
+  }
+
+  /** When all of some ships are over, component by component. */
+  private overAt(set: number, ships: readonly Asked[], freeAtMs: readonly (readonly number[])[]): number {
+    let overAtMs = -Infinity
+    freeAtMs.forEach((free, component) => {
+      const here = ships.filter((ship) => ship.component === component)
+      overAtMs = Math.max(
+        overAtMs,
+        allOverAtMs(here, free, here.length === ships.length ? this.more(set, here) : NO_MORE)
+      )
+    })
+    return overAtMs
+  }
+
+  private together(set: number, left: readonly Asked[], place: number, openMs: number): Best {
+    const free = Array.from({ length: this.components }, (_, component) =>
+      this.freeAt(component, place, this.given.places.length, openMs)
+    )
+    const groups = [...new Set(left.map((ship) => ship.group))]
+    const lastMs = this.overAt(set, left, free)
+    if (lastMs === Infinity) return NEVER
+    if (groups.length > MOST_GROUPS) return { lateness: 0, lastMs }
+    const items = groups.map((group) => ({
+      group,
+      weight: this.given.weights[group] ?? 0,
+      ships: left.filter((ship) => ship.group === group).reduce((bits, ship) => bits | ship.bit, 0)
+    }))
+    const lateness = this.inSequence(items, (ships) =>
+      this.overAt(
+        set,
+        left.filter((ship) => (ships & ship.bit) !== 0),
+        free
+      )
+    )
+    return { lateness, lastMs }
+  }
+
+  /** The least lateness over all sequences in which items are over: each is late by the instant all so far are over. */
+  private inSequence(
+    items: readonly { readonly group: number; readonly weight: number; readonly ships: number }[],
+    overAt: (ships: number) => number
+  ): number {
+    const least = new Float64Array(1 << items.length).fill(Infinity)
+    least[0] = 0
+    for (let some = 1; some < least.length; some++) {
+      let ships = 0
+      items.forEach((item, i) => {
+        if ((some & (1 << i)) !== 0) ships |= item.ships
+      })
+      const overAtMs = overAt(ships)
+      items.forEach(({ group, weight }, i) => {
+        if ((some & (1 << i)) === 0) return
+        const late = (least[some & ~(1 << i)] ?? 0) + weight * this.given.lateAt(group, overAtMs)
+        if (late < (least[some] ?? Infinity)) least[some] = late
+      })
+    }
+    return least[least.length - 1] ?? 0
+  }
+
+  /** Flights that stay whole: those begun end at the tanker in turn, the others may go to any from there on. */
+  private byTanker(set: number, place: number, openMs: number | undefined): Best {
+    let begun = 0
+    let untouched = 0
+    this.partyShips.forEach((ships, party) => {
+      if (ships === 0 || (set & ships) === ships) return
+      if ((set & ships) === 0) untouched |= 1 << party
+      else begun |= 1 << party
+    })
+    const tanker = this.given.places[place]?.tanker
+    if (tanker === undefined) return begun === 0 && untouched === 0 ? NOTHING : NEVER
+    // Between two tankers no flight may be begun; one that is has ships at the tanker in turn.
+    if (openMs === undefined && place === this.firstOf.get(tanker))
+      return begun === 0 ? this.from(place, untouched) : NEVER
+    const next = this.nextTanker(place)
+    let lateness = Infinity
+    let lastMs = Infinity
+    for (let here = untouched; ; here = (here - 1) & untouched) {
+      const rest = this.from(next, untouched & ~here)
+      if (rest.lateness < lateness || rest.lastMs < lastMs) {
+        const own = this.at({ set, from: place, to: next, openMs: openMs ?? 0, parties: begun | here })
+        lateness = Math.min(lateness, own.lateness + rest.lateness)
+        lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
+      }
+      if (here === 0) break
+    }
+    return { lateness, lastMs }
+  }
+
+  private nextTanker(place: number): number {
+    const tanker = this.given.places[place]?.tanker
+    let next = place
+    while (next < this.given.places.length && this.given.places[next]?.tanker === tanker) next++
+    return next
+  }
+
+  /** Untouched parties at the tankers from a place on, the first of its tanker. */
+  private from(place: number, parties: number): Best {
+    if (parties === 0) return NOTHING
+    if (place >= this.given.places.length) return NEVER
+    const key = parties * 64 + place
+    const known = this.behind.get(key)
+    if (known !== undefined) return known
+    const next = this.nextTanker(place)
+    let lateness = Infinity
+    let lastMs = Infinity
+    for (let here = parties; ; here = (here - 1) & parties) {
+      const rest = this.from(next, parties & ~here)
+      if (rest.lateness < lateness || rest.lastMs < lastMs) {
+        const own = this.at({ set: 0, from: place, to: next, openMs: 0, parties: here })
+        lateness = Math.min(lateness, own.lateness + rest.lateness)
+        lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
+      }
+      if (here === 0) break
+    }
+    const best = { lateness, lastMs }
+    this.behind.set(key, best)
+    return best
+  }
+
+  private readonly here = new Map<string, Best>()
+
+  /** Parties at one tanker. */
+  private at({
+    set,
+    from,
+    to,
+    openMs,
+    parties
+  }: {
+    readonly set: number
+    readonly from: number
+    readonly to: number
+    readonly openMs: number
+    readonly parties: number
+  }): Best {
+    if (parties === 0) return NOTHING
+    let left = 0
+    let all = 0
+    const items = this.partyShips.flatMap((ships, party) => {
+      if ((parties & (1 << party)) === 0) return []
+      left |= ships & ~set
+      all |= ships
+      return [{ group: this.partyGroup[party] ?? -1, weight: this.partyWeight[party] ?? 0, ships: ships & ~set }]
+    })
+    const key = `${String(left)} ${String(all)} ${String(from)} ${String(openMs)}`
+    const known = this.here.get(key)
+    if (known !== undefined) return known
+    const free = Array.from({ length: this.components }, (_, component) => this.freeAt(component, from, to, openMs))
+    const overAt = (ships: number): number =>
+      this.overAt(
+        set,
+        this.ships.filter((ship) => (ships & ship.bit) !== 0),
+        free
+      )
+    const lastMs = overAt(left)
+    const best = lastMs === Infinity ? NEVER : { lateness: this.inSequence(items, overAt), lastMs }
+    this.here.set(key, best)
+    return best
+  }
 }

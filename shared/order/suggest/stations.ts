@@ -5,7 +5,7 @@ import type { OnStation } from '../times.ts'
 import { leastWeight, type AtStation } from './alone.ts'
 import { componentsOf, flownShortage, leastBy, leastShortage } from './bound.ts'
 import type { Field } from './field.ts'
-import { leastEnds, leastLateness, type Asked } from './rest.ts'
+import { Remainders, type Asked } from './rest.ts'
 
 /*
  * The best order, station after station: first all that may be served on the first one in any turn, from each of those
@@ -29,11 +29,6 @@ const NOISE_MS = 1e-3
 /** Ships are a set in a whole number, parties two more. */
 const MOST_SHIPS = 24
 const MOST_PARTIES = 12
-/** Sequences of more groups than this are not gone through for what is left. */
-const MOST_GROUPS = 6
-/** What is left is worked out for a station free at whole multiples of this. */
-const GRAIN_MS = 15_000
-const MOST_GRAINS = 4_000
 
 interface Ship<State> {
   readonly row: SlotRow<State>
@@ -147,80 +142,76 @@ export function stationByStation<State>(
   const groupShips = table.groups.map((_, group) =>
     ships.reduce((set, ship) => (ship.group === group ? set | ship.bit : set), 0)
   )
+  const components = componentsOf(field)
+  const componentIds = [...new Set(components)]
   /** What a ship asks for at the station where that is least. */
-  const asked = ships.map(({ at }): Asked => {
+  const asked = mustShips.map(({ row, at, bit, group, party }): Asked => {
     const here = at.filter((one) => one !== undefined)
     return {
+      bit,
+      group,
+      party: wholes.length > MOST_PARTIES ? wholes.indexOf(field.partyOf[row.index] ?? -1) : party,
+      component: componentIds.indexOf(components[here[0]?.station.index ?? -1] ?? -1),
       releaseAtMs: Math.min(...here.map((one) => one.startAtMs - one.changeover.leastMs)),
       workMs: Math.min(...here.map((one) => one.changeover.leastMs + one.station.station.hookUpMs + one.serviceMs)),
       disconnectAtMs: Math.min(...here.map((one) => one.disconnectAtMs))
     }
   })
-  const components = componentsOf(field)
-  const componentIds = [...new Set(components)]
-  const componentOf = ships.map(({ at }) =>
-    componentIds.indexOf(components[at.findIndex((one) => one !== undefined)] ?? -1)
+  /** Between flights a changeover takes so much longer, wherever; 0 where that is not so at all stations. */
+  const moreMs = Math.max(
+    0,
+    Math.min(
+      ...inOrder.map(({ station }) =>
+        station.changeoverMs === undefined ? station.changeoverBetweenMs - station.changeoverWithinFlightMs : 0
+      )
+    )
   )
+  const partyAt = (row: SlotRow<State>): number => field.partyOf[row.index] ?? -1
+  const lastFlights = new Set(least.stations.map(({ last }) => last?.flightId))
   /** By place: where the first changeover of a station could begin. */
   const beginMs = inOrder.map((station) => {
     const changeMs = Math.max(0, ...ships.map(({ at }) => at[station.index]?.changeover.leastMs ?? 0))
     const { freeAtMs, last } = least.stations[station.index] ?? { freeAtMs: -Infinity, last: undefined }
-    const fromMs = last === undefined ? freeAtMs - changeMs : freeAtMs
-    return Math.max(fromMs, station.station.opensAtMs - changeMs, table.nowMs - changeMs)
+    // On a station where nobody was yet the first one has no changeover, also none between flights.
+    const fromMs = last === undefined ? freeAtMs - changeMs - moreMs : freeAtMs
+    const earlyMs = changeMs + moreMs
+    return Math.max(fromMs, station.station.opensAtMs - earlyMs, table.nowMs - earlyMs)
   })
-  interface Remainder {
-    /** Groups with ships that must still be served, and their weighted lateness at least. */
-    readonly groups: number
-    readonly lateness: number
-    readonly last: number
+  const start: Label = {
+    ships: 0,
+    left: 0,
+    away: 0,
+    party: -1,
+    freeAtMs: 0,
+    on: undefined,
+    late: table.groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS)),
+    last: fixedEnds.length === 0 ? -Infinity : stepsOfMs(Math.max(...fixedEnds)),
+    ship: -1,
+    station: -1,
+    from: undefined,
+    dead: false
   }
-  const remainders = new Map<number, Remainder>()
-  /** What those that must still be served add at least: at the places from `place` on, the first one free as said. */
-  const remainderOf = (set: number, place: number, freeAtMs: number | undefined): Remainder => {
-    const base = beginMs[place] ?? 0
-    const grains =
-      freeAtMs === undefined || !Number.isFinite(base)
-        ? 0
-        : Math.min(MOST_GRAINS, Math.max(0, Math.floor((freeAtMs - base) / GRAIN_MS)))
-    const key = (set * 64 + place) * (MOST_GRAINS + 1) + grains
-    const made = remainders.get(key)
-    if (made !== undefined) return made
-    const sizes = table.groups.map(() => componentIds.map(() => 0))
-    const left: Asked[][] = componentIds.map(() => [])
-    for (const [i, ship] of ships.entries()) {
-      const one = asked[i]
-      const c = componentOf[i] ?? 0
-      if ((set & ship.bit) !== 0 || (must & ship.bit) === 0 || one === undefined) continue
-      left[c]?.push(one)
-      const size = sizes[ship.group]
-      if (size !== undefined) size[c] = (size[c] ?? 0) + 1
-    }
-    const ends = left.map((all, c) => {
-      const freeAt: number[] = []
-      for (let next = place; next < inOrder.length; next++) {
-        if (componentIds.indexOf(components[inOrder[next]?.index ?? -1] ?? -1) !== c) continue
-        freeAt.push((beginMs[next] ?? -Infinity) + (next === place ? grains * GRAIN_MS : 0))
-      }
-      return leastEnds(all, freeAt)
-    })
-    let groups = 0
-    const rests = table.groups.flatMap((row, group) => {
-      if (sizes[group]?.every((size) => size === 0) === true) return []
-      groups |= 1 << group
-      const lateAt = (overAtMs: number): number =>
-        (mustWeights[group] ?? 0) *
-        Math.max(start.late[group] ?? 0, stepsLate(row, overAtMs + row.group.reformMs - NOISE_MS))
-      return [{ sizes: sizes[group] ?? [], lateAt }]
-    })
-    const lastMs = Math.max(-Infinity, ...ends.map((all) => all.at(-1) ?? -Infinity))
-    const remainder = {
-      groups,
-      lateness: lastMs === Infinity ? Infinity : rests.length > MOST_GROUPS ? 0 : leastLateness(rests, ends),
-      last: lastMs === -Infinity ? -Infinity : stepsOfMs(lastMs - NOISE_MS)
-    }
-    remainders.set(key, remainder)
-    return remainder
-  }
+  const remainders = new Remainders({
+    ships: asked,
+    places: inOrder.map(({ index }, place) => ({
+      tanker: tankerAt(field, index),
+      component: componentIds.indexOf(components[index] ?? -1),
+      beginMs: beginMs[place] ?? -Infinity
+    })),
+    moreMs: wholes.map((party) => {
+      const flightIds = new Set(ships.flatMap(({ row }) => (partyAt(row) === party ? [row.slot.flightId] : [])))
+      const whole = ships.every(
+        (ship) => !flightIds.has(ship.row.slot.flightId) || (partyAt(ship.row) === party && mustShips.includes(ship))
+      )
+      return whole && ![...flightIds].some((id) => lastFlights.has(id)) ? moreMs : 0
+    }),
+    lateAt: (group, overAtMs) => {
+      const row = table.groups[group]
+      const steps = row === undefined ? 0 : stepsLate(row, overAtMs + row.group.reformMs - NOISE_MS)
+      return Math.max(start.late[group] ?? 0, steps)
+    },
+    weights: mustWeights
+  })
   /**
    * No way from here is better than the known order: ships at the places up to this one are served or lost, `freeAtMs`
    * is when the next place is free.
@@ -241,32 +232,19 @@ export function stationByStation<State>(
     for (let group = 0; group < mustWeights.length; group++)
       lateness += (label.late[group] ?? 0) * (mustWeights[group] ?? 0)
     if (lateness > known.lateness || (lateness === known.lateness && label.last >= known.lastDisconnect)) return true
-    const rest = remainderOf(label.ships, place + 1, freeAtMs)
+    const rest = remainders.of(label.ships, place + 1, freeAtMs)
+    const restLast = rest.lastMs === -Infinity ? -Infinity : stepsOfMs(rest.lastMs - NOISE_MS)
     let over = 0
     for (let group = 0; group < mustWeights.length; group++)
       if (group > 30 || (rest.groups & (1 << group)) === 0) over += (label.late[group] ?? 0) * (mustWeights[group] ?? 0)
     const surely = Math.max(lateness, over + rest.lateness)
     return (
-      surely > known.lateness || (surely === known.lateness && Math.max(label.last, rest.last) >= known.lastDisconnect)
+      surely > known.lateness || (surely === known.lateness && Math.max(label.last, restLast) >= known.lastDisconnect)
     )
   }
 
   let labels = 0
   let stopped = false as boolean
-  const start: Label = {
-    ships: 0,
-    left: 0,
-    away: 0,
-    party: -1,
-    freeAtMs: 0,
-    on: undefined,
-    late: table.groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS)),
-    last: fixedEnds.length === 0 ? -Infinity : stepsOfMs(Math.max(...fixedEnds)),
-    ship: -1,
-    station: -1,
-    from: undefined,
-    dead: false
-  }
   let ended: Label[] = [start]
   let tanker = -1
   for (const [place, station] of inOrder.entries()) {
