@@ -1,13 +1,22 @@
-import type { View } from '../shared/contracts/view.ts'
+import type { SlotView, View } from '../shared/contracts/view.ts'
 import type { Plan } from '../shared/contracts/plan.ts'
 import type { Vocabulary } from '../shared/entry/vocabulary.ts'
+import type { LiveState } from '../shared/live/state.ts'
 import type { Labels } from './labels.ts'
 
 /** The names the entry line may speak of, from the event as it stands. */
-export function vocabularyOf(view: View, plan: Plan, labels: Labels): Vocabulary {
-  const pinned = new Set(view.slots.filter((slot) => slot.pinned).map((slot) => slot.slotId))
+export function vocabularyOf(
+  view: View,
+  plan: Plan,
+  labels: Labels,
+  { tankerTimes, gives }: Pick<LiveState, 'tankerTimes' | 'gives'>
+): Vocabulary {
+  const slots = new Map(view.slots.map((slot) => [slot.slotId, slot]))
+  const slotOf = ({ slotId }: View['ships'][number]) => (slotId === null ? undefined : slots.get(slotId))
+  const tankers = new Map<string, Plan['tankers'][number]>(plan.tankers.map((tanker) => [tanker.id, tanker]))
   return {
     massUnit: plan.massUnit,
+    nowMs: view.atMs,
     ships: view.ships
       .toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1))
       .map((ship) => ({
@@ -16,20 +25,42 @@ export function vocabularyOf(view: View, plan: Plan, labels: Labels): Vocabulary
         gauge: labels.gaugeOf(ship.shipId),
         capacityKg: ship.capacityKg,
         slotId: ship.slotId ?? undefined,
-        pinned: ship.slotId !== null && pinned.has(ship.slotId),
+        pinned: slotOf(ship)?.pinned ?? false,
+        readyAtMs: readyAtMs(slotOf(ship)),
         groups: ship.tanks
           .filter((tank) => !ship.jettisoned.includes(tank.groupId))
           .map(({ groupId, name, external, tankCount }) => ({ groupId, name, external, tankCount }))
       })),
     flights: plan.flights.map((flight) => ({
+      flightId: flight.id,
       callSign: flight.callSign,
       shipIds: flight.ships.map((ship) => ship.id)
     })),
-    tankers: view.tankers.map((tanker) => ({
-      tankerId: tanker.tankerId,
-      callSign: tanker.callSign,
-      stations: tanker.stations.map(({ stationId, name }) => ({ stationId, name }))
-    })),
-    bases: plan.bases.map((base) => ({ baseId: base.id, name: base.name }))
+    tankers: view.tankers.map(({ tankerId, callSign, stations, leavesAtMs, givenKg }) => {
+      const [planned, times, give] = [
+        tankers.get(tankerId),
+        tankerTimes.get(tankerId)?.at(-1),
+        gives.get(tankerId)?.at(-1)
+      ]
+      return {
+        tankerId,
+        callSign,
+        stations: stations.map(({ stationId, name }) => ({ stationId, name })),
+        onStationAtMs: times?.onStationAtMs ?? planned?.onStationAtMs ?? view.atMs,
+        leavesAtMs: times?.leavesAtMs ?? planned?.leavesAtMs ?? leavesAtMs,
+        givenKg,
+        told: {
+          onStationAtMs: times?.onStationAtMs,
+          leavesAtMs: times?.leavesAtMs,
+          keeps: give?.keeps,
+          mostTransferable: give?.mostTransferable
+        }
+      }
+    }),
+    bases: plan.bases.map((base) => ({ baseId: base.id, name: base.name })),
+    types: plan.receiverTypes.map((type) => ({ receiverTypeId: type.id, name: type.name }))
   }
 }
+
+const readyAtMs = (slot: SlotView | undefined): number | undefined =>
+  slot?.state === 'planned' || slot?.state === 'missed' ? slot.readyAtMs : undefined

@@ -4,6 +4,7 @@ import { planWithReceivers } from '../../shared/live/receivers.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
+import { useDisruption } from './useDisruption.ts'
 import { useDraft, type Draft } from './useDraft.ts'
 import { useEntry, type Entry } from './useEntry.ts'
 import type { LiveEvent } from './useEvent.ts'
@@ -46,9 +47,13 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   const entry: Entry = useEntry({
     vocabulary: () => {
       const [view, labels, plan] = [event.view.value, event.labels.value, planWithReceivers(event.state.value)]
-      return view && labels && plan ? vocabularyOf(view, plan, labels) : undefined
+      return view && labels && plan ? vocabularyOf(view, plan, labels, event.state.value) : undefined
     },
-    record: event.record,
+    record: async (request) => {
+      const answer = await event.record(request)
+      disruption.after(request, answer)
+      return answer
+    },
     act: (action) => act(action)
   })
   const order = useRanking(
@@ -59,6 +64,21 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   const tell = (recorded: boolean, sentence: string) => {
     entry.tell({ recorded, sentence })
   }
+  const say = (line: string) => {
+    entry.text.value = line
+    focusLine()
+  }
+  const disruption = useDisruption({
+    event,
+    chosen: () => selected.value,
+    typed: () => entry.text.value,
+    say,
+    send: entry.send,
+    tell,
+    suggest: () => {
+      desk.suggest('best')
+    }
+  })
   const moved = (done: boolean) => {
     if (!done) tell(false, ENTRY.cannotMove)
   }
@@ -117,6 +137,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
         selected.value = action.shipId
         moved(draft.moveTo(action.shipId, { tankerId: action.tankerId, stationId: action.stationId }))
         return
+      case 'topOff':
+        return disruption.topOff(action.shipId)
       case 'select':
         selected.value = action.shipId
         return
@@ -182,6 +204,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     },
     list,
     print: desk.print,
+    disrupt: disruption.begin,
     escape,
     lineIsEmpty: () => entry.text.value === ''
   })
@@ -203,9 +226,6 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     moveAcross,
     accept,
     refuse,
-    say: (line) => {
-      entry.text.value = line
-      focusLine()
-    }
+    say
   }
 }

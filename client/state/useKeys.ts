@@ -1,4 +1,5 @@
 import { onScopeDispose } from 'vue'
+import { DISRUPTION_KEYS, type DisruptionName } from '../disruption.ts'
 
 export interface Keys {
   /** Letters and digits always go to the entry line. */
@@ -12,6 +13,8 @@ export interface Keys {
   suggest: () => void
   list: () => void
   print: () => void
+  /** Alt with a letter. */
+  disrupt: (name: DisruptionName) => void
   escape: () => void
   /** Plain arrows act only while the entry line is empty. */
   lineIsEmpty: () => boolean
@@ -35,7 +38,15 @@ export function useKeys(keys: Keys): void {
       keys.moveAcross(1)
     },
     Enter: keys.accept,
-    KeyP: keys.pin
+    KeyP: keys.pin,
+    ...Object.fromEntries(
+      Object.entries(DISRUPTION_KEYS).map(([code, name]) => [
+        code,
+        () => {
+          keys.disrupt(name)
+        }
+      ])
+    )
   }
   const plain: Readonly<Record<string, () => void>> = {
     ArrowUp: () => {

@@ -27,6 +27,8 @@ export const BOARD = {
   give: 'give left',
   promised: 'promised',
   short: 'short',
+  change: 'Change',
+  changeOf: (tanker: string) => `Change ${tanker}`,
   attention: 'Needs attention',
   nothingNeedsAttention: 'Nothing needs attention.',
   more: (count: number) => `and ${count} more`,

@@ -12,6 +12,8 @@ export const ENTRY = {
   nothingToPin: 'Choose a ship that has a slot.',
   pinned: (ship: string) => `${ship} is pinned in its place.`,
   unpinned: (ship: string) => `${ship} is no longer pinned.`,
+  nobodyNamed: 'Choose a ship, or begin the line with a name: alder 21, kelp, kelp boom.',
+  onceMore: (ship: string) => `${ship} comes once more, behind its flight.`,
   refuseDone: 'The moved order is dropped.',
   help: 'Help',
   say: 'Say',

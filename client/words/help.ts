@@ -1,3 +1,6 @@
+import { DISRUPTIONS } from '../disruption.ts'
+import { DISRUPTION_LINES, DISRUPTION_WORDS } from './disruption.ts'
+
 /** What can be said in the entry line, and the keys that say the same. */
 export const HELP: readonly { say: string; means: string }[] = [
   { say: 'alder 21 6.4', means: 'a fuel call: six thousand four hundred' },
@@ -6,7 +9,6 @@ export const HELP: readonly { say: string; means: string }[] = [
   { say: 'alder 21 contact', means: 'in contact at its station; a station may follow' },
   { say: 'alder 21 flowing', means: 'fuel flows' },
   { say: 'alder 21 disconnect 4.5', means: 'off with that off-load; without a figure with the planned one' },
-  { say: 'alder 21 partial 2.1', means: 'off early with that off-load' },
   { say: 'alder 21 pushed, alder 2 pushed', means: 'a ship, or its flight, goes on' },
   { say: 'alder 21 left, alder 21 left north', means: 'leaves for its abort base, or for another' },
   { say: 'alder 21 landed', means: 'down' },
@@ -17,7 +19,6 @@ export const HELP: readonly { say: string; means: string }[] = [
     say: 'alder 21 bingo 4.5, abort, joker, required; bingo computed',
     means: 'a limit set higher by hand, or taken back'
   },
-  { say: 'kelp boom suspect, failed, good', means: 'a station of a tanker' },
   { say: 'kelp 84.2', means: 'a tanker calls its fuel' },
   { say: 'alder 21 up, down', means: 'earlier, later at its station' },
   { say: 'alder 21 to kelp port', means: 'to another station' },
@@ -42,3 +43,8 @@ export const KEYS: readonly { say: string; means: string }[] = [
   { say: 'F8', means: 'print the order in force' },
   { say: 'Escape', means: 'drop the moved order, the line, the proposals, the choice' }
 ]
+
+/** What comes otherwise than planned: what is said, its key, what it means. */
+export const OTHERWISE: readonly { say: string; key: string; means: string }[] = DISRUPTION_LINES.map(
+  ({ name, say }) => ({ say, key: `Alt ${DISRUPTIONS[name].letter}`, means: DISRUPTION_WORDS[name].means })
+)

@@ -78,6 +78,13 @@ export function stationsNamed(
   return whole.length > 0 ? whole : all.filter((one) => ways(one).some((way) => way.startsWith(said)))
 }
 
+/** Tankers the words may name, and nothing else: `kelp`, `kelp 61`. */
+export function tankersNamed(words: readonly string[], tankers: readonly Tanker[]): Tanker[] {
+  const said = squeezed(words.join(''))
+  const whole = tankers.filter((tanker) => [letters(tanker.callSign), squeezed(tanker.callSign)].includes(said))
+  return whole.length > 0 ? whole : tankers.filter((tanker) => squeezed(tanker.callSign).startsWith(said))
+}
+
 /** Bases whose name begins with the words. */
 export function basesNamed(words: readonly string[], bases: Vocabulary['bases']): Vocabulary['bases'] {
   const said = words.join('')

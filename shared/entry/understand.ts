@@ -1,14 +1,17 @@
 import type { HandLimit } from '../contracts/kinds.ts'
 import { KG_PER_LB } from '../units.ts'
+import { landing, late, noShow, onTime, priority, shows, topOff } from './disruption.ts'
 import { basesNamed, named, stationsNamed } from './name.ts'
+import { stray } from './stray.ts'
+import { TANKER_WORDS } from './tanker.ts'
 import { troubled } from './trouble.ts'
 import { ask, doing, record, type Action, type Understanding } from './understanding.ts'
 import { spokenFuel, written } from './figure.ts'
 import type { Ship, Tanker, Vocabulary } from './vocabulary.ts'
 
 const SHIP_HINT =
-  'a fuel figure, joined, contact, flowing, disconnect, partial, pushed, left, landed, held, selected, jettisoned, not giving, up, down'
-const TANKER_HINT = 'a fuel figure, or a station and good, suspect or failed'
+  'a fuel figure, joined, contact, flowing, disconnect, partial, pushed, left, landed, late, no-show, priority, top-off, held, selected, jettisoned, not giving, up, down'
+const TANKER_HINT = 'a fuel figure, late, leaves, gives, keeps, or a station and good, suspect or failed'
 
 /** The words of the line that name nobody. */
 const ALONE: Readonly<Record<string, readonly [Action, string]>> = {
@@ -39,12 +42,19 @@ export function understand(text: string, vocabulary: Vocabulary): Understanding 
   const alone = ALONE[line]
   if (alone !== undefined) return doing(...alone)
 
-  const found = named(line.split(' '), vocabulary)
-  if (found === undefined)
+  const said = line.split(' ')
+  const base = landing(said, vocabulary)
+  if (base !== undefined) return base
+  const found = named(said, vocabulary)
+  if (found === undefined) {
+    if (said[0] === 'stray') return stray(said.slice(1), vocabulary)
     return ask(`Nobody here is called "${text.trim()}". Begin with a ship or a tanker, or say help.`)
+  }
   const { ships, flights, tankers, rest } = found
 
   const verb = rest[0]
+  const urgency = verb === 'priority' ? priority(found, rest.slice(1), vocabulary) : undefined
+  if (urgency !== undefined) return urgency
   if (verb !== undefined && PUSH_WORDS.has(verb) && rest.length === 1) {
     const pushing = pushed(found)
     if (pushing !== undefined) return pushing
@@ -54,7 +64,7 @@ export function understand(text: string, vocabulary: Vocabulary): Understanding 
   if (ships.length === 1 && tankers.length === 0 && ship !== undefined) return ofShip(ship, rest, vocabulary)
   if (tankers.length === 1 && ships.length === 0 && tanker !== undefined) return ofTanker(tanker, rest, vocabulary)
   if (ships.length === 0 && tankers.length === 0) {
-    return ask(`${flights.map((flight) => flight.callSign).join(', ')}: name one ship, or say pushed.`)
+    return ask(`${flights.map((flight) => flight.callSign).join(', ')}: name one ship, or say pushed or priority.`)
   }
   const tail = rest.length === 0 ? '' : ` ${rest.join(' ')}`
   return ask(
@@ -125,6 +135,17 @@ const SHIP_WORDS: Readonly<Record<string, OfShip>> = {
   ...words(['bingo'], limitByHand('bingo')),
   ...words(['joker'], limitByHand('joker')),
   ...words(['required'], limitByHand('required')),
+  ...words(['late'], late),
+  ...words(['on'], onTime),
+  ...words(['no-show', 'noshow'], alone(noShow)),
+  ...words(['no'], (ship, [word, ...more]) =>
+    word === 'show' ? alone(noShow)(ship, more) : ask(`${ship.callSign} no: say no-show.`)
+  ),
+  ...words(['shows'], alone(shows)),
+  ...words(['top-off', 'topoff'], alone(topOff)),
+  ...words(['top'], (ship, [word, ...more]) =>
+    word === 'off' ? alone(topOff)(ship, more) : ask(`${ship.callSign} top: say top-off.`)
+  ),
   ...words(['up', 'earlier'], (ship, rest) => moved(ship, rest, 'up')),
   ...words(['down', 'later'], (ship, rest) => moved(ship, rest, 'down')),
   ...words(['to'], movedTo),
@@ -159,13 +180,18 @@ const notUnderstood = (callSign: string, word: string, hint: string): Understand
   ask(`${callSign}: "${word}" is not understood. Say ${hint}.`)
 
 /** A word that takes nothing after it. */
-function plain(means: (ship: Ship) => readonly [request: unknown, told: string]): OfShip {
-  return (ship, rest) => {
+function alone(means: (ship: Ship) => Understanding) {
+  return (ship: Ship, rest: readonly string[]): Understanding => {
     const extra = rest[0]
-    if (extra !== undefined) return notUnderstood(ship.callSign, extra, 'nothing more')
+    return extra === undefined ? means(ship) : notUnderstood(ship.callSign, extra, 'nothing more')
+  }
+}
+
+function plain(means: (ship: Ship) => readonly [request: unknown, told: string]): OfShip {
+  return alone((ship) => {
     const [request, told] = means(ship)
     return record(request, `${ship.callSign} ${told}.`)
-  }
+  })
 }
 
 function fuelCall(ship: Ship, rest: readonly string[], { massUnit }: Vocabulary): Understanding {
@@ -346,9 +372,12 @@ function pin(
 
 const STATUS_WORDS = { good: 'good', suspect: 'suspect', failed: 'failed' } as const
 
-function ofTanker(tanker: Tanker, rest: readonly string[], { massUnit }: Vocabulary): Understanding {
-  const [first] = rest
+function ofTanker(tanker: Tanker, rest: readonly string[], vocabulary: Vocabulary): Understanding {
+  const { massUnit } = vocabulary
+  const [first, ...more] = rest
   if (first === undefined) return ask(`${tanker.callSign}: say ${TANKER_HINT}.`)
+  const means = Object.hasOwn(TANKER_WORDS, first) ? TANKER_WORDS[first] : undefined
+  if (means !== undefined) return means(tanker, more, vocabulary)
   const figure = (first === 'fuel' ? rest.slice(1) : rest).join(' ')
   if (/^\d/.test(figure)) return tankerFuel(tanker, figure, massUnit)
   const status = rest.at(-1)

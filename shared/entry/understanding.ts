@@ -11,6 +11,8 @@ export type Action =
   | { kind: 'record'; request: Unsent }
   | { kind: 'move'; shipId: string; direction: 'up' | 'down' }
   | { kind: 'moveTo'; shipId: string; tankerId: string; stationId: string }
+  /** Comes to its station once more: a slot to be made, and then recorded. */
+  | { kind: 'topOff'; shipId: string }
   | { kind: 'select'; shipId: string }
   | { kind: 'lane'; minutes: 30 | 60 | 90 }
   | { kind: 'accept' }

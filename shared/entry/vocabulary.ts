@@ -1,8 +1,10 @@
-import type { Gauge, MassUnit } from '../contracts/kinds.ts'
+import type { Gauge, MassUnit, VolumeUnit } from '../contracts/kinds.ts'
+import type { Reported } from '../units.ts'
 
-/** What the entry line may speak of: the event's own names. Fuel in kilograms. */
+/** What the entry line may speak of: the event's own names. Fuel in kilograms, instants in event time. */
 export interface Vocabulary {
   massUnit: MassUnit
+  nowMs: number
   ships: readonly {
     shipId: string
     callSign: string
@@ -12,18 +14,34 @@ export interface Vocabulary {
     /** The slot that counts now. */
     slotId: string | undefined
     pinned: boolean
+    /** When it is ready for its next contact; undefined while it has none to come. */
+    readyAtMs: number | undefined
     /** Tank groups it still carries. */
     groups: readonly { groupId: string; name: string; external: boolean; tankCount: number }[]
   }[]
-  flights: readonly { callSign: string; shipIds: readonly string[] }[]
+  flights: readonly { flightId: string; callSign: string; shipIds: readonly string[] }[]
   tankers: readonly {
     tankerId: string
     callSign: string
     stations: readonly { stationId: string; name: string }[]
+    /** As they count now. */
+    onStationAtMs: number
+    leavesAtMs: number
+    givenKg: number
+    /** What has been told otherwise than planned: saying one thing anew says the other again. */
+    told: {
+      onStationAtMs?: number | undefined
+      leavesAtMs?: number | undefined
+      keeps?: Reported<MassUnit | VolumeUnit> | undefined
+      mostTransferable?: Reported<MassUnit | VolumeUnit> | undefined
+    }
   }[]
   bases: readonly { baseId: string; name: string }[]
+  /** Types of receivers. */
+  types: readonly { receiverTypeId: string; name: string }[]
 }
 
 export type Ship = Vocabulary['ships'][number]
+export type Flight = Vocabulary['flights'][number]
 export type Tanker = Vocabulary['tankers'][number]
 export type Station = Tanker['stations'][number]

@@ -5,7 +5,7 @@ import type { Browser, Page } from 'playwright-core'
 import { onTestFinished } from 'vitest'
 import { demoPlan } from '../../server/demo/plan.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
-import { start } from '../server/process.ts'
+import { start, type Ending } from '../server/process.ts'
 
 export type Size = { width: number; height: number }
 export const DESKTOP: Size = { width: 1440, height: 900 }
@@ -29,14 +29,30 @@ export interface OpenEvent {
 
 let requests = 0
 
-/** The demonstration plan as an event of its own, published and open, on a built server; opened so long ago. */
-export async function openEvent(openMin: number): Promise<OpenEvent> {
+export interface Service {
+  address: string
+  owner: string
+}
+
+/** A built server with a folder of its own. */
+export async function openService(ending: Ending = onTestFinished): Promise<Service> {
   const folder = mkdtempSync(join(tmpdir(), 'ullage-e2e-'))
-  onTestFinished(() => {
+  ending(() => {
     rmSync(folder, { recursive: true, force: true })
   })
-  const { address, secrets } = await start({ DATA_DIR: folder })
-  const owner = secrets.get('Owner of this service') ?? ''
+  const { address, secrets } = await start({ DATA_DIR: folder }, [], ending)
+  return { address, owner: secrets.get('Owner of this service') ?? '' }
+}
+
+/**
+ * The demonstration plan as an event of its own, published and open, on a built server of its own where none is given;
+ * opened so long ago. `change` is made to the plan first.
+ */
+export async function openEvent(
+  openMin: number,
+  { service, change }: { service?: Service; change?: (plan: Plan) => void } = {}
+): Promise<OpenEvent> {
+  const { address, owner } = service ?? (await openService())
   const askAs = async (secret: string, method: string, path: string, body?: unknown): Promise<unknown> => {
     const answer = await fetch(`${address}/api/v1${path}`, {
       method,
@@ -51,6 +67,7 @@ export async function openEvent(openMin: number): Promise<OpenEvent> {
     return read
   }
   const plan = demoPlan(Date.now() - openMin * 60_000)
+  change?.(plan)
   const made = (await askAs(owner, 'POST', '/plans', { plan })) as { eventId: string; secret: string }
   const { eventId, secret } = made
   const event: OpenEvent = {

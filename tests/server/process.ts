@@ -22,9 +22,16 @@ export interface Ended {
 
 type Environment = Record<string, string>
 
+/** When what was started ends: with the test, or as told. */
+export type Ending = (end: () => void) => void
+
 /** Starts the built server as `npm start` does, on a free port, and waits until it says that it listens. */
-export async function start(environment: Environment, args: readonly string[] = []): Promise<Running> {
-  const { child, text, ended } = launch({ PORT: '0', DEMO: 'off', ...environment }, args)
+export async function start(
+  environment: Environment,
+  args: readonly string[] = [],
+  ending: Ending = onTestFinished
+): Promise<Running> {
+  const { child, text, ended } = launch({ PORT: '0', DEMO: 'off', ...environment }, args, ending)
   const address = await new Promise<string>((resolve, reject) => {
     const look = () => {
       const found = /listening on (\S+)\n/.exec(text())?.[1]
@@ -48,16 +55,16 @@ export async function start(environment: Environment, args: readonly string[] = 
 
 /** Runs the built server until it ends by itself. */
 export async function runToEnd(environment: Environment): Promise<Ended> {
-  const { text, ended } = launch(environment, [])
+  const { text, ended } = launch(environment, [], onTestFinished)
   const { code } = await ended
   return { code, text: text() }
 }
 
-function launch(environment: Environment, args: readonly string[]) {
+function launch(environment: Environment, args: readonly string[], ending: Ending) {
   if (!existsSync(built)) throw new Error('There is no built server: run npm run build.')
   const { PATH = '' } = process.env
   const child = spawn(process.execPath, [built, ...args], { cwd: ROOT, env: { PATH, ...environment } })
-  onTestFinished(() => {
+  ending(() => {
     child.kill('SIGKILL')
   })
   let printed = ''

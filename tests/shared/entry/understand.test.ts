@@ -12,6 +12,7 @@ const ship = (callSign: string, over: Partial<Vocabulary['ships'][number]> = {})
   capacityKg: 12_300 * KG_PER_LB,
   slotId: `slot-${callSign.toLowerCase().replace(' ', '-')}`,
   pinned: false,
+  readyAtMs: Date.UTC(2031, 4, 17, 14, 40, 20) as number | undefined,
   groups: [
     { groupId: 'body', name: 'Body', external: false, tankCount: 1 },
     { groupId: 'wing-tank', name: 'Wing tank', external: true, tankCount: 2 }
@@ -19,21 +20,27 @@ const ship = (callSign: string, over: Partial<Vocabulary['ships'][number]> = {})
   ...over
 })
 
+const NOW_MS = Date.UTC(2031, 4, 17, 14, 30, 0)
+const at = (hour: number, minute: number, second = 0) => Date.UTC(2031, 4, 17, hour, minute, second)
+const times = { onStationAtMs: at(14, 0), leavesAtMs: at(16, 0), givenKg: 0, told: {} }
+
 const vocabulary: Vocabulary = {
   massUnit: 'lb',
+  nowMs: NOW_MS,
   ships: [
     ship('Alder 21'),
     ship('Alder 22'),
-    ship('Ash 21'),
+    ship('Ash 21', { readyAtMs: Date.UTC(2031, 4, 17, 14, 20) }),
     ship('Sleet 11', { gauge: 'internal' }),
-    ship('Rasp 41', { slotId: undefined })
+    ship('Rasp 41', { slotId: undefined, readyAtMs: undefined })
   ],
   flights: [
-    { callSign: 'Alder 2', shipIds: ['alder-21', 'alder-22'] },
-    { callSign: 'Sleet 1', shipIds: ['sleet-11'] }
+    { flightId: 'alder', callSign: 'Alder 2', shipIds: ['alder-21', 'alder-22'] },
+    { flightId: 'sleet', callSign: 'Sleet 1', shipIds: ['sleet-11'] }
   ],
   tankers: [
     {
+      ...times,
       tankerId: 'kelp-61',
       callSign: 'Kelp 61',
       stations: [
@@ -42,12 +49,25 @@ const vocabulary: Vocabulary = {
         { stationId: 'starboard', name: 'starboard hose' }
       ]
     },
-    { tankerId: 'moss', callSign: 'Moss', stations: [{ stationId: 'boom', name: 'boom' }] }
+    {
+      tankerId: 'moss',
+      callSign: 'Moss',
+      stations: [{ stationId: 'boom', name: 'boom' }],
+      onStationAtMs: at(14, 50),
+      leavesAtMs: at(16, 30),
+      givenKg: 10_003 * KG_PER_LB,
+      told: { leavesAtMs: at(16, 30), keeps: { value: 20_000, unit: 'lb' } }
+    }
   ],
   bases: [
     { baseId: 'north', name: 'North shore' },
     { baseId: 'northgate', name: 'Northgate' },
     { baseId: 'south', name: 'South shore' }
+  ],
+  types: [
+    { receiverTypeId: 'larch', name: 'Larch, one engine, receptacle' },
+    { receiverTypeId: 'larkspur', name: 'Larkspur, probe' },
+    { receiverTypeId: 'single-probe', name: 'Single-probe' }
   ]
 }
 
@@ -251,6 +271,170 @@ const RECORDED: readonly [string, string, object, string][] = [
     'moss 84200',
     { kind: 'callTankerFuel', tankerId: 'moss', fuel: lb(84_200) },
     'Moss has 84,200 lb.'
+  ],
+  [
+    'a ship late by minutes, from when it would have been ready',
+    'alder 21 late 5',
+    { kind: 'setReady', shipId: 'alder-21', readyAtMs: at(14, 45, 20) },
+    'Alder 21 is ready at 14:45:20Z, 5 min later.'
+  ],
+  [
+    'a ship late until a time',
+    'al21 late 1452z',
+    { kind: 'setReady', shipId: 'alder-21', readyAtMs: at(14, 52) },
+    'Alder 21 is ready at 14:52Z, not at 14:40:20Z.'
+  ],
+  [
+    'a ship late until so many minutes past the hour',
+    'alder 21 late at 05',
+    { kind: 'setReady', shipId: 'alder-21', readyAtMs: at(15, 5) },
+    'Alder 21 is ready at 15:05Z, not at 14:40:20Z.'
+  ],
+  [
+    'a ship overdue is late from now on',
+    'ash 21 late 10 min',
+    { kind: 'setReady', shipId: 'ash-21', readyAtMs: at(14, 40) },
+    'Ash 21 is ready at 14:40Z, 10 min later.'
+  ],
+  [
+    'a ship on time again',
+    'alder 21 on time',
+    { kind: 'setReady', shipId: 'alder-21' },
+    'Alder 21 is ready as planned again.'
+  ],
+  [
+    'late by nothing is on time',
+    'alder 21 late 0',
+    { kind: 'setReady', shipId: 'alder-21' },
+    'Alder 21 is ready as planned again.'
+  ],
+  ['a no-show', 'alder 21 no-show', { kind: 'setNoShow', shipId: 'alder-21', noShow: true }, 'Alder 21 does not come.'],
+  [
+    'a no-show in two words',
+    'al21 no show',
+    { kind: 'setNoShow', shipId: 'alder-21', noShow: true },
+    'Alder 21 does not come.'
+  ],
+  [
+    'a no-show that comes',
+    'alder 21 shows',
+    { kind: 'setNoShow', shipId: 'alder-21', noShow: false },
+    'Alder 21 comes after all.'
+  ],
+  [
+    "a priority of a ship is its whole flight's",
+    'alder 21 priority 1',
+    { kind: 'setPriority', flightId: 'alder', priority: 1 },
+    'Alder 2, all 2: priority 1.'
+  ],
+  [
+    'a priority of a flight',
+    'alder 2 priority 5',
+    { kind: 'setPriority', flightId: 'alder', priority: 5 },
+    'Alder 2, all 2: priority 5.'
+  ],
+  [
+    'a priority taken back',
+    'sleet 11 priority planned',
+    { kind: 'setPriority', flightId: 'sleet' },
+    'Sleet 1: priority as planned again.'
+  ],
+  [
+    'a tanker late by minutes',
+    'moss late 10',
+    { kind: 'setTankerTimes', tankerId: 'moss', onStationAtMs: at(15, 0), leavesAtMs: at(16, 30) },
+    'Moss is on station at 15:00Z, 10 min later.'
+  ],
+  [
+    'a tanker late until a time',
+    'kelp 61 late 1440',
+    { kind: 'setTankerTimes', tankerId: 'kelp-61', onStationAtMs: at(14, 40) },
+    'Kelp 61 is on station at 14:40Z, not at 14:00Z.'
+  ],
+  [
+    'a tanker that leaves at a time',
+    'kelp 61 leaves 15:10',
+    { kind: 'setTankerTimes', tankerId: 'kelp-61', leavesAtMs: at(15, 10) },
+    'Kelp 61 leaves at 15:10Z, not at 16:00Z.'
+  ],
+  [
+    'a tanker that leaves so many minutes early',
+    'kelp 61 leaves 20 early',
+    { kind: 'setTankerTimes', tankerId: 'kelp-61', leavesAtMs: at(15, 40) },
+    'Kelp 61 leaves at 15:40Z, not at 16:00Z.'
+  ],
+  [
+    'a tanker that leaves in so many minutes',
+    'moss leaving in 20',
+    { kind: 'setTankerTimes', tankerId: 'moss', leavesAtMs: at(14, 50) },
+    'Moss leaves at 14:50Z, not at 16:30Z.'
+  ],
+  [
+    'a tanker on time again',
+    'moss on time',
+    { kind: 'setTankerTimes', tankerId: 'moss' },
+    'Moss comes and leaves as planned again.'
+  ],
+  [
+    'a tanker that has given nothing gives only so much',
+    'kelp 61 gives 30.0',
+    { kind: 'setGive', tankerId: 'kelp-61', mostTransferable: lb(30_000) },
+    'Kelp 61 gives at most 30,000 lb in all.'
+  ],
+  [
+    'a tanker gives so much more, with what it gave and what it keeps as told before',
+    'moss gives 30.0 more',
+    { kind: 'setGive', tankerId: 'moss', mostTransferable: lb(40_000), keeps: lb(20_000) },
+    'Moss gives at most 30,000 lb more, 40,000 lb in all.'
+  ],
+  [
+    'a tanker keeps so much',
+    'moss keeps 22500',
+    { kind: 'setGive', tankerId: 'moss', keeps: lb(22_500) },
+    'Moss keeps 22,500 lb for its own way home.'
+  ],
+  [
+    'a tanker gives as planned again',
+    'moss gives as planned',
+    { kind: 'setGive', tankerId: 'moss' },
+    'Moss gives and keeps as planned again.'
+  ],
+  [
+    'a base closed',
+    'south closed',
+    { kind: 'setBase', baseId: 'south', open: false },
+    'South shore is closed for landing.'
+  ],
+  [
+    'a divert closed',
+    'divert northgate closed',
+    { kind: 'setBase', baseId: 'northgate', open: false },
+    'Northgate is closed for landing.'
+  ],
+  [
+    'a base open again',
+    'north shore open',
+    { kind: 'setBase', baseId: 'north', open: true },
+    'North shore is open for landing.'
+  ],
+  [
+    'a receiver nobody planned',
+    'stray rasp 71 single-probe 3.2 kelp',
+    { kind: 'addReceiver', callSign: 'Rasp 71', receiverTypeId: 'single-probe', fuel: lb(3_200), tankerId: 'kelp-61' },
+    'Rasp 71, Single-probe with 3,200 lb, comes to Kelp 61 unplanned.'
+  ],
+  [
+    'a receiver nobody planned, behind its tanker, type in two words, with unit and priority',
+    'moss stray burr 5 single probe 1450 kg priority 1',
+    {
+      kind: 'addReceiver',
+      callSign: 'Burr 5',
+      receiverTypeId: 'single-probe',
+      fuel: { value: 1450, unit: 'kg' },
+      tankerId: 'moss',
+      priority: 1
+    },
+    'Burr 5, Single-probe with 1,450 kg, comes to Moss unplanned, priority 1.'
   ]
 ]
 
@@ -320,7 +504,55 @@ const ASKED: readonly [string, string, string, readonly string[]][] = [
   ['a figure that is none is said to be none', 'alder 21 6.4.2', 'no fuel figure', []],
   ['a ship without a slot cannot be pinned', 'rasp 41 pin', 'has no slot', []],
   ['words of the language itself name nobody', 'alder 21 constructor', 'not understood', []],
-  ['a station word of the language itself is no state', 'kelp boom toString', 'not understood', []]
+  ['a station word of the language itself is no state', 'kelp boom toString', 'not understood', []],
+  ['a late ship says how late', 'alder 21 late', 'by how many minutes', []],
+  ['a time that is none', 'alder 21 late 2575', 'is no time', []],
+  ['three digits may lack one', 'alder 21 late 932', 'is no time', []],
+  ['a time that is past', 'alder 21 late 1412', '14:12Z is past', []],
+  ['a ship without a contact to come', 'rasp 41 late 5', 'no contact to come', []],
+  ['half a word', 'alder 21 no', 'say no-show', []],
+  ['a word too many behind a no-show', 'alder 21 no-show today', '"today" is not understood', []],
+  ['a top-off of a ship without a slot', 'rasp 41 top-off', 'no slot', []],
+  ['a priority that is none', 'alder 21 priority 6', 'say 1, first, to 5', []],
+  [
+    'minutes before a tanker leaves are open to two readings',
+    'kelp 61 leaves 20',
+    'in 20 minutes, or 20 minutes early',
+    ['kelp 61 leaves in 20', 'kelp 61 leaves 20 early']
+  ],
+  ['a time is no span', 'kelp 61 leaves in 1510', 'say 1510, in 20', []],
+  [
+    'once it has given, a give is open to two readings',
+    'moss gives 30.0',
+    'in all, or from now',
+    ['moss gives 30000 lb in all', 'moss gives 30000 lb more']
+  ],
+  [
+    'a give below 1,000 is open to readings',
+    'kelp 61 gives 30',
+    'more than one reading',
+    ['kelp 61 gives 3000 lb', 'kelp 61 gives 30000 lb']
+  ],
+  ['a base that two names begin with', 'north closed', 'which base', ['north shore closed', 'northgate closed']],
+  ['a receiver nobody planned says what is lacking', 'stray', 'say call sign, type, fuel and tanker', []],
+  ['a receiver without a type', 'stray rasp 71 3.2 kelp', 'of which type? Say larch, larkspur, single-probe', []],
+  ['a type that two names begin with', 'stray rasp 71 lar 3.2 kelp', 'Say larch, larkspur', []],
+  ['a receiver without fuel', 'stray rasp 71 larch', 'how much fuel', []],
+  [
+    'a receiver without a tanker',
+    'stray rasp 71 larch 3.2',
+    'to which tanker',
+    ['stray rasp 71 larch 3200 lb kelp 61', 'stray rasp 71 larch 3200 lb moss']
+  ],
+  [
+    'a receiver whose fuel is open to readings',
+    'moss stray rasp 71 larch 32',
+    'more than one reading',
+    ['stray rasp 71 larch 3200 lb moss', 'stray rasp 71 larch 32000 lb moss']
+  ],
+  ['a receiver at no tanker', 'stray rasp 71 larch 3.2 birch', 'no tanker is called', []],
+  ['a receiver whose call sign is in use', 'stray rasp 41 larch 3.2 kelp', 'is in use', []],
+  ['a receiver of no priority', 'stray rasp 71 larch 3.2 kelp priority 9', 'say 1, first, to 5', []]
 ]
 
 describe('the entry line', () => {
@@ -359,6 +591,8 @@ describe('the entry line', () => {
       tankerId: 'kelp-61',
       stationId: 'port'
     })
+    expect(action('alder 21 top-off')).toEqual({ kind: 'topOff', shipId: 'alder-21' })
+    expect(action('alder 21 top off')).toEqual({ kind: 'topOff', shipId: 'alder-21' })
     expect(action('alder 21')).toEqual({ kind: 'select', shipId: 'alder-21' })
     expect(action('open event')).toEqual({ kind: 'record', request: { kind: 'openEvent' } })
     expect(action('undo')).toEqual({ kind: 'undo' })
