@@ -1,0 +1,286 @@
+/**
+ * Fuel now: the calls of one ship folded in order of observed time into what is believed of its fuel. A call that
+ * lowers the estimate counts at once; one that raises it beyond reason waits until a second one says so too.
+ */
+import {
+  beliefOf,
+  doubted,
+  innovationOf,
+  insideIs,
+  insideOf,
+  outsideIs,
+  weighed,
+  type Belief,
+  type Figure
+} from './belief.ts'
+import { LOW_SIDE, NOISE, readingVarKg2, type Noise } from './noise.ts'
+import { carriedTo, type Runner } from './run.ts'
+import type { Call, Outside, OutsideFrom, Watch } from './watch.ts'
+
+/** What became of a call. */
+export type Verdict =
+  | 'believed'
+  /** Lower than within reason: counts at once, and somebody should ask again. */
+  | 'check'
+  /** Higher than within reason: counts when a later call says so too. */
+  | 'waiting'
+  /** Waited, and a later call said so too. */
+  | 'confirmed'
+  /** Waited, and the next call that told anything did not say so. */
+  | 'set aside'
+  /** Of the inside alone, while what is outside moves and may be anything that fits. */
+  | 'tells nothing'
+
+export interface Heard {
+  readonly call: Call
+  readonly verdict: Verdict
+  /** Figure less what was expected of it, kg, and the variance of that; undefined where it told nothing. */
+  readonly innovationKg: number | undefined
+  readonly innovationVarKg2: number | undefined
+}
+
+export interface Folded {
+  readonly watch: Watch
+  readonly noise: Noise
+  /** As of the last call folded; of the start where there is none. */
+  readonly runner: Runner
+  readonly outside: Outside | undefined
+  /** How many of the changes outside are behind. */
+  readonly outsideCount: number
+  /** In order of observed time. */
+  readonly heard: readonly Heard[]
+  /** The last call believed, checked or confirmed. */
+  readonly believed: Call | undefined
+  readonly waiting: Call | undefined
+  /** The believed call lowered the estimate beyond reason, and no other has been believed since. */
+  readonly check: boolean
+}
+
+export type Mark = 'no call' | 'check' | 'waiting' | 'tells nothing'
+
+/** An amount of fuel: its mean, its spread, the one-sided 95 % low side, and the least that limits may count on. */
+export interface Amount {
+  readonly meanKg: number
+  readonly sdKg: number
+  readonly lowKg: number
+  /** The last believed call, less what was burned since and with what was added; undefined without one. */
+  readonly carriedKg: number | undefined
+  /** The lower of the two. */
+  readonly limitKg: number
+}
+
+export interface FuelNow extends Amount {
+  readonly atMs: number
+  /** What an internal gauge shows; undefined while what is outside moves. */
+  readonly inside: Amount | undefined
+  readonly burnFactor: number
+  readonly burnFactorSd: number
+  readonly believed: Call | undefined
+  readonly waiting: Call | undefined
+  readonly marks: readonly Mark[]
+}
+
+/** What a call says, given what is outside; a bound says only that there is no less, or no more. */
+interface Said {
+  readonly figure: Figure
+  readonly bound: 'least' | 'most' | undefined
+}
+
+/**
+ * Everything the calls observed up to an instant say of a ship's fuel. Calls count in order of observed time, then of
+ * their numbers, whatever order they come in; a call before the start counts at the start.
+ * Checked: tests/truth/regression.json, tests/truth/level.json, tests/shared/filter/calls.test.ts,
+ * tests/shared/filter/coverage.test.ts.
+ */
+export function foldFuel(watch: Watch, noise: Noise = NOISE, untilMs = Infinity): Folded {
+  const { start } = watch
+  const calls = watch.calls.filter((call) => call.atMs <= untilMs)
+  calls.sort((a, b) => Math.max(a.atMs, start.atMs) - Math.max(b.atMs, start.atMs) || a.seq - b.seq)
+  const belief = beliefOf({ kg: start.fuelKg, sdKg: start.sdKg }, { mean: 1, sd: noise.burnFactorSd })
+  let at: Moment = {
+    runner: { atMs: start.atMs, belief, rival: undefined, carriedKg: undefined },
+    outside: undefined,
+    outsideCount: 0
+  }
+  const heard: Heard[] = []
+  let believed: Call | undefined
+  let check = false
+  /** Place in `heard` of the call that waits. */
+  let waiting: number | undefined
+  const settle = (verdict: 'confirmed' | 'set aside'): void => {
+    const one = waiting === undefined ? undefined : heard[waiting]
+    if (waiting !== undefined && one) heard[waiting] = { ...one, verdict }
+    waiting = undefined
+  }
+  for (const call of calls) {
+    at = reached(watch, noise, at, Math.max(call.atMs, start.atMs))
+    const { runner } = at
+    const said = saidBy(watch, noise, runner.belief, at.outside, call)
+    if (!said) {
+      heard.push({ call, verdict: 'tells nothing', innovationKg: undefined, innovationVarKg2: undefined })
+      continue
+    }
+    const { innovationKg, varKg2 } = innovationOf(runner.belief, said.figure)
+    const hear = (verdict: Verdict): number => heard.push({ call, verdict, innovationKg, innovationVarKg2: varKg2 }) - 1
+    const off = innovationKg / Math.sqrt(varKg2)
+    if (off > noise.gate) {
+      const before = waiting === undefined ? undefined : heard[waiting]?.call
+      const again = runner.rival && saidBy(watch, noise, runner.rival, at.outside, call)
+      // The same words at the same instant are one call said twice.
+      if (before && before.atMs < call.atMs && runner.rival && again && agrees(runner.rival, again, noise)) {
+        settle('confirmed')
+        hear('believed')
+        at = { ...at, runner: counted({ ...runner, belief: runner.rival, carriedKg: undefined }, again, false) }
+        believed = call
+        check = false
+        continue
+      }
+      settle('set aside')
+      waiting = hear('waiting')
+      at = { ...at, runner: { ...runner, rival: taken(runner.belief, said, true) } }
+      continue
+    }
+    settle('set aside')
+    check = off < -noise.gate
+    hear(check ? 'check' : 'believed')
+    at = { ...at, runner: counted(runner, said, check) }
+    believed = call
+  }
+  return {
+    watch,
+    noise,
+    ...at,
+    heard,
+    believed,
+    waiting: waiting === undefined ? undefined : heard[waiting]?.call,
+    check
+  }
+}
+
+/**
+ * Fuel at an instant, kg: what was believed at the last call, taken on along the planned pieces; its spread grows with
+ * the time ahead. An instant before the last call gives the fuel at that call. Never below 0 nor above the capacity.
+ * Checked: tests/shared/filter/calls.test.ts, tests/shared/filter/coverage.test.ts.
+ */
+export function fuelAt(folded: Folded, atMs: number): FuelNow {
+  const { watch, noise } = folded
+  const { runner, outside } = reached(watch, noise, folded, atMs)
+  const { belief, carriedKg } = runner
+  const inside = insideOf(belief)
+  return {
+    atMs: runner.atMs,
+    ...amountOf(watch.fullScaleKg.total, { kg: belief.fuelKg, varKg2: belief.fuelVarKg2 }, carriedKg),
+    inside:
+      outside?.kind === 'moving'
+        ? undefined
+        : amountOf(
+            watch.fullScaleKg.internal,
+            inside,
+            carriedKg === undefined ? undefined : carriedKg - belief.outsideKg
+          ),
+    burnFactor: belief.burnFactor,
+    burnFactorSd: Math.sqrt(belief.burnFactorVar),
+    believed: folded.believed,
+    waiting: folded.waiting,
+    marks: marksOf(folded)
+  }
+}
+
+function amountOf(mostKg: number, { kg, varKg2 }: { kg: number; varKg2: number }, carried: number | undefined): Amount {
+  const within = (value: number): number => Math.min(mostKg, Math.max(0, value))
+  const sdKg = Math.sqrt(varKg2)
+  const lowKg = within(kg - LOW_SIDE * sdKg)
+  const carriedKg = carried === undefined ? undefined : within(carried)
+  return { meanKg: within(kg), sdKg, lowKg, carriedKg, limitKg: Math.min(lowKg, carriedKg ?? lowKg) }
+}
+
+function marksOf({ heard, believed, waiting, check }: Folded): Mark[] {
+  const marks: Mark[] = []
+  if (believed === undefined) marks.push('no call')
+  if (check) marks.push('check')
+  if (waiting !== undefined) marks.push('waiting')
+  if (heard.at(-1)?.verdict === 'tells nothing') marks.push('tells nothing')
+  return marks
+}
+
+interface Moment {
+  readonly runner: Runner
+  readonly outside: Outside | undefined
+  readonly outsideCount: number
+}
+
+/** Taken on to a later instant through every change outside on the way; one of that instant has happened. */
+function reached(watch: Watch, noise: Noise, from: Moment, toMs: number): Moment {
+  let { runner, outside, outsideCount } = from
+  for (
+    let next = watch.outside[outsideCount];
+    next && next.atMs <= Math.max(toMs, runner.atMs);
+    next = watch.outside[++outsideCount]
+  ) {
+    const { belief, rival, ...rest } = carriedTo(watch, noise, runner, next.atMs)
+    runner = { ...rest, belief: changed(belief, next), rival: rival && changed(rival, next) }
+    outside = next.outside
+  }
+  return { runner: carriedTo(watch, noise, runner, toMs), outside, outsideCount }
+}
+
+function changed(belief: Belief, { outside }: OutsideFrom): Belief {
+  switch (outside.kind) {
+    case 'moving':
+      return outsideIs(belief, 0, 0)
+    case 'keeps':
+      return outsideIs(belief, outside.outsideKg, outside.sdKg ** 2)
+    case 'stopped':
+      return insideIs(belief, outside.insideKg, outside.sdKg ** 2)
+  }
+}
+
+/** What a call says of a belief; undefined where it fits whatever lies outside. */
+function saidBy(
+  watch: Watch,
+  noise: Noise,
+  belief: Belief,
+  outside: Outside | undefined,
+  { figureKg, covers, roundingKg }: Call
+): Said | undefined {
+  const varKg2 = readingVarKg2(noise, watch.fullScaleKg[covers], roundingKg)
+  if (covers === 'total' || outside?.kind !== 'moving')
+    return { figure: { figureKg, varKg2, covers }, bound: undefined }
+  // Where the fuel may lie at the bound, as far as the gauge may be off, the figure says nothing: else every reading of
+  // a ship that is full outside would take it down by its noise.
+  const slackKg = LOW_SIDE * Math.sqrt(varKg2)
+  const leastKg = figureKg + outside.leastKg
+  const mostKg = figureKg + outside.mostKg
+  if (belief.fuelKg < leastKg - slackKg)
+    return { figure: { figureKg: leastKg, varKg2, covers: 'total' }, bound: 'least' }
+  if (belief.fuelKg > mostKg + slackKg) return { figure: { figureKg: mostKg, varKg2, covers: 'total' }, bound: 'most' }
+  return undefined
+}
+
+function agrees(belief: Belief, { figure }: Said, noise: Noise): boolean {
+  const { innovationKg, varKg2 } = innovationOf(belief, figure)
+  return Math.abs(innovationKg) <= noise.gate * Math.sqrt(varKg2)
+}
+
+/** The belief with what was said weighed in; where that is beyond reason, it all but replaces the fuel. */
+function taken(belief: Belief, { figure, bound }: Said, beyond: boolean): Belief {
+  const after = weighed(beyond ? doubted(belief, figure) : belief, figure)
+  if (bound === undefined) return after
+  // On this side of a bound nothing is known: it moves the fuel, and makes nobody surer of it.
+  return { ...belief, fuelKg: after.fuelKg, fuelVarKg2: Math.max(belief.fuelVarKg2, figure.varKg2) }
+}
+
+/** The runner with a call that counts; nothing waits beside it any more. */
+function counted(runner: Runner, said: Said, beyond: boolean): Runner {
+  const belief = taken(runner.belief, said, beyond)
+  const { figureKg, covers } = said.figure
+  const fuelKg = covers === 'total' ? figureKg : figureKg + belief.outsideKg
+  const { carriedKg: had } = runner
+  const carriedKg =
+    said.bound === undefined || had === undefined
+      ? fuelKg
+      : said.bound === 'most'
+        ? Math.min(had, fuelKg)
+        : Math.max(had, fuelKg)
+  return { atMs: runner.atMs, belief, rival: undefined, carriedKg }
+}

@@ -1,0 +1,62 @@
+/** Beliefs taken on through time along a watch. */
+import { added, burned, type Belief } from './belief.ts'
+import { wanderOf, type Noise } from './noise.ts'
+import type { Stretch, Watch } from './watch.ts'
+
+/** What is taken on together: the belief, a rival that waits to be confirmed, the last believed figure. */
+export interface Runner {
+  readonly atMs: number
+  readonly belief: Belief
+  /** As it would be had the waiting call been believed. */
+  readonly rival: Belief | undefined
+  /** The last believed figure of all fuel, less what was burned since as then believed, kg. */
+  readonly carriedKg: number | undefined
+}
+
+/**
+ * The runner at a later instant; an earlier one leaves it where it is. What happens at the instant of arrival has
+ * happened, what happened at the instant of departure is in the runner already.
+ * Checked: tests/shared/filter/belief.test.ts, in parts and as a whole.
+ */
+export function carriedTo(watch: Watch, noise: Noise, runner: Runner, toMs: number): Runner {
+  const fromMs = runner.atMs
+  if (!(toMs > fromMs)) return runner
+  const wander = wanderOf(noise)
+  let { belief, rival, carriedKg } = runner
+  let before: Stretch | undefined
+  for (const stretch of watch.stretches) {
+    if (stretch.fromAtMs > toMs) break
+    if (stretch.toAtMs > fromMs) {
+      const { burnKgPerS: flowKgPerS } = stretch
+      if (stretch.fromAtMs > fromMs) {
+        const step = flowKgPerS - (before !== undefined && before.toAtMs === stretch.fromAtMs ? before.burnKgPerS : 0)
+        const varKg2 = (step * (stretch.entrySdS ?? noise.entrySdS)) ** 2
+        belief = added(belief, 0, varKg2)
+        rival = rival && added(rival, 0, varKg2)
+      }
+      const durationS = (Math.min(toMs, stretch.toAtMs) - Math.max(fromMs, stretch.fromAtMs)) / 1000
+      if (durationS > 0 && flowKgPerS > 0) {
+        carriedKg = carriedKg === undefined ? undefined : carriedKg - belief.burnFactor * flowKgPerS * durationS
+        belief = burned(belief, { flowKgPerS, durationS }, wander)
+        rival = rival && burned(rival, { flowKgPerS, durationS }, wander)
+      }
+    }
+    before = stretch
+  }
+  for (const transfer of watch.transfers) {
+    const part = partOf(transfer.fromAtMs, transfer.toAtMs, fromMs, toMs)
+    if (part === 0) continue
+    const kg = part * transfer.addedKg
+    const varKg2 = part * transfer.sdKg ** 2
+    belief = added(belief, kg, varKg2)
+    rival = rival && added(rival, kg, varKg2)
+    carriedKg = carriedKg === undefined ? undefined : carriedKg + kg
+  }
+  return { atMs: toMs, belief, rival, carriedKg }
+}
+
+/** Which part of a span lies after one instant and up to another; an instant lies there whole or not at all. */
+function partOf(beginMs: number, endMs: number, fromMs: number, toMs: number): number {
+  if (!(endMs > beginMs)) return beginMs > fromMs && beginMs <= toMs ? 1 : 0
+  return Math.max(0, Math.min(endMs, toMs) - Math.max(beginMs, fromMs)) / (endMs - beginMs)
+}
