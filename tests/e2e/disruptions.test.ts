@@ -15,6 +15,7 @@ import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, ordersInForce, type LiveState } from '../../shared/live/state.ts'
 import { compareJudgements } from '../../shared/order/judgement.ts'
 import { labelsOf } from '../../client/labels.ts'
+import { planInForce } from '../../shared/live/inforce.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { launch } from '../browser.ts'
 import { DESKTOP, openEvent, openService, PHONE, placeOf, signedIn, type OpenEvent, type Size } from './event.ts'
@@ -144,6 +145,22 @@ async function accept(page: Page, event: OpenEvent): Promise<{ before: View; the
   expect(compareJudgements(then.judgement, before.judgement)).toBeLessThan(0)
   return { before, then, ships: rows.map((row) => row.shipId) }
 }
+/** One word for each entry, the last first: all is as it was. */
+async function takeBack(page: Page, event: OpenEvent, was: LiveState, entryCount: number) {
+  for (let count = 0; count < entryCount; count++) {
+    const { seq } = await read(event)
+    await page.keyboard.type('undo')
+    await page.keyboard.press('Enter')
+    await page.waitForFunction((last) => Number(document.querySelector('main')?.dataset['seq']) > last, seq)
+  }
+  const back = await read(event)
+  expect(ordersInForce(back)).toEqual(ordersInForce(was))
+  expect(planInForce(back)).toEqual(planInForce(was))
+  const atMs = event.plan.opensAtMs + 31 * MIN
+  const [now, then] = [seen(back, atMs), seen(was, atMs)]
+  expect(now.slots).toEqual(then.slots)
+  expect(now.ships).toEqual(then.ships)
+}
 const log = async (event: OpenEvent): Promise<Fact[]> =>
   ((await event.ask('GET', `/events/${event.eventId}/log?after=0`)) as { facts: Fact[] }).facts
 
@@ -165,6 +182,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'rasp-1')
       await page.keyboard.press('Alt+KeyL')
       expect(await line(page)).toBe('rasp 1 late ')
@@ -178,21 +196,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       const { before, then } = await accept(page, event)
       expect(lostIn(before)).toEqual(['rasp-4'])
       expect(lostIn(then)).toEqual([])
-
-      // Each is taken back by one word, the last first.
-      await page.keyboard.type('undo')
-      await page.keyboard.press('Enter')
-      await page.getByText('Recorded: Your last entry is withdrawn.').waitFor()
-      await page.keyboard.type('undo')
-      await page.keyboard.press('Enter')
-      await page.waitForFunction(
-        () => !document.querySelector('.row[data-ship="rasp-4"]')?.className.includes('urgency-now')
-      )
-      const back = await read(event)
-      expect(ordersInForce(back)).toEqual(ordersInForce(state))
-      expect(slotOf(seen(back, event.plan.opensAtMs + 5 * MIN), 'rasp-1').readyAtMs).toBe(
-        slotOf(seen(state, event.plan.opensAtMs + 5 * MIN), 'rasp-1').readyAtMs
-      )
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -202,6 +206,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5, pushAt('main', 56))
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'rasp-1')
       await page.keyboard.press('Alt+KeyN')
       expect(await line(page)).toBe('rasp 1 no-show')
@@ -210,6 +215,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       const { before, then } = await accept(page, event)
       expect(before.judgement.lateness).toBeGreaterThan(0)
       expect(then.judgement.lateness).toBe(0)
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -225,6 +231,7 @@ describe('a disruption, from its key to the order that answers it', () => {
         await event.record({ kind: 'makeContact', shipId, atMs: atMin(29.7) })
       await event.record({ kind: 'makeContact', shipId: 'sleet-1', atMs: atMin(30.2) })
       const page = await board(await browser, event)
+      const was = await read(event)
       await page.keyboard.type('rasp 3')
       await page.keyboard.press('Alt+KeyO')
       expect(await line(page)).toBe('rasp 3 partial ')
@@ -233,6 +240,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       await enter(page, 'Rasp 3 disconnects early with 600 lb.')
       const { before, then } = await accept(page, event)
       expect(then.judgement.shortage).toBeLessThan(before.judgement.shortage)
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -242,6 +250,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'rasp-2')
       await page.keyboard.press('Alt+KeyU')
       expect(await line(page)).toBe('auger left pod suspect')
@@ -251,6 +260,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       expect(lostIn(before)).toEqual(['rasp-2', 'kelp-4', 'kelp-3'])
       expect(lostIn(then)).toEqual([])
       expect(ships).toEqual(expect.arrayContaining(['rasp-2', 'kelp-4', 'kelp-3']))
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -260,6 +270,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await page.keyboard.type('auger centre')
       await page.keyboard.press('Alt+KeyX')
       expect(await line(page)).toBe('auger centre failed')
@@ -275,6 +286,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       const good = await accept(page, event)
       expect(good.before.judgement.lateness).toBeGreaterThan(0)
       expect(good.then.judgement.lateness).toBe(0)
+      await takeBack(page, event, was, 4)
     },
     LONG_MS
   )
@@ -284,6 +296,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'sleet-2')
       await page.keyboard.press('Alt+KeyA')
       expect(await line(page)).toBe('mallet late ')
@@ -294,6 +307,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       await enter(page, sentence)
       const { before, then } = await accept(page, event)
       expect(then.judgement.shortage).toBeLessThan(before.judgement.shortage)
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -303,6 +317,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'chisel-1')
       await page.keyboard.press('Alt+KeyQ')
       expect(await line(page)).toBe('sorrel leaves ')
@@ -318,6 +333,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       const { before, then } = await accept(page, event)
       expect(lostIn(before).toSorted()).toEqual(['chisel-1', 'chisel-2'])
       expect(lostIn(then)).toEqual([])
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -327,6 +343,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'kelp-1')
       await page.keyboard.press('Alt+KeyI')
       expect(await line(page)).toBe('auger gives ')
@@ -336,6 +353,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       const { before, then } = await accept(page, event)
       expect(lostIn(before).toSorted()).toEqual(['kelp-1', 'kelp-2', 'kelp-3', 'kelp-4'])
       expect(lostIn(then)).toEqual([])
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -346,6 +364,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       const event = await open(5)
       await event.record({ kind: 'setGive', tankerId: 'mallet', mostTransferable: { value: 30_000, unit: 'lb' } })
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'sleet-1')
       await page.keyboard.press('Alt+KeyR')
       expect(await line(page)).toBe('sleet 1 priority ')
@@ -356,6 +375,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       expect(then.judgement.lostWeight).toBeLessThan(before.judgement.lostWeight)
       expect(lostIn(before)).toEqual(['alder-2'])
       expect(lostIn(then).every((shipId) => shipId.startsWith('sleet'))).toBe(true)
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -365,6 +385,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await page.locator('#entry-line').focus()
       await page.keyboard.press('Alt+KeyY')
       expect(await line(page)).toBe('stray ')
@@ -377,6 +398,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       expect(lostIn(before)).toEqual([burr])
       expect(lostIn(then)).toEqual([])
       expect(ships).toContain(burr)
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
@@ -386,6 +408,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await page.keyboard.type('elder')
       await page.keyboard.press('Alt+KeyC')
       expect(await line(page)).toBe('elder closed')
@@ -398,6 +421,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       await page.keyboard.press('Alt+KeyJ')
       await enter(page, 'Elder Strip is open for landing.')
       expect((await read(event)).bases.get('elder')?.at(-1)?.open).toBe(true)
+      await takeBack(page, event, was, 3)
     },
     LONG_MS
   )
@@ -407,6 +431,7 @@ describe('a disruption, from its key to the order that answers it', () => {
     async () => {
       const event = await open(5)
       const page = await board(await browser, event)
+      const was = await read(event)
       await choose(page, 'rasp-1')
       await page.keyboard.press('Alt+KeyM')
       expect(await line(page)).toBe('rasp 1 top-off')
@@ -416,6 +441,7 @@ describe('a disruption, from its key to the order that answers it', () => {
       expect(before.slots.filter((slot) => slot.shipId === 'rasp-1')).toHaveLength(2)
       expect(lostIn(before).length).toBeGreaterThan(0)
       expect(lostIn(then)).toEqual([])
+      await takeBack(page, event, was, 2)
     },
     LONG_MS
   )
