@@ -1,6 +1,7 @@
 import { boundOf } from '../../shared/order/suggest/bound.ts'
 import { exact } from '../../shared/order/suggest/exact.ts'
 import { fieldOf } from '../../shared/order/suggest/field.ts'
+import { repair } from '../../shared/order/suggest/repair.ts'
 import { instantJudgements, suggest } from '../../shared/order/suggest/search.ts'
 import type { OrderIn } from '../../shared/order/times.ts'
 import { chance } from '../shared/order/chance.ts'
@@ -19,7 +20,7 @@ export function suggestRows(): Row[] {
   const { ms } = timed(() => suggest({ ...fleetOf(24, 1), judgements: instantJudgements(24) }))
   suggest({ ...fleetOf(24, 1), judgements: LONG_JUDGEMENTS })
   const cold = rowOf('suggest, 24 ships: the first search of a process', 'ms', 1, { median: ms }, null)
-  return [cold, ...[24, 40, 60].flatMap(instantRows), ...[8, 12, 16].flatMap(exactRows)]
+  return [cold, ...[24, 40, 60].flatMap(instantRows), ...[8, 12, 16].flatMap(exactRows), ...repairRows()]
 }
 
 function instantRows(ships: number): Row[] {
@@ -81,6 +82,45 @@ function exactRows(ships: number): Row[] {
     rowOf(`${name}: time`, 'ms', CASES, { median: medianOf(times), p99: Math.max(...times) }, null),
     rowOf(`${name}: proved but for slots moved`, `of ${String(CASES)}`, CASES, { median: met }, null)
   ]
+}
+
+/** Orders judged by a repair at most. */
+const REPAIR_JUDGEMENTS = 4_000
+
+/** The best order found, then something breaks: mended, and ordered anew, 24 ships. */
+function repairRows(): Row[] {
+  return (['station failed', 'late ship', 'no-show'] as const).flatMap((kind) => {
+    const repairs: number[] = []
+    const anews: number[] = []
+    let equal = 0
+    for (let seed = 1; seed <= CASES; seed++) {
+      const asked = fleetOf(24, seed)
+      const { sequences } = suggest({ ...asked, judgements: instantJudgements(24) })
+      const { stations, slots } = asked.input
+      const input: OrderIn<OneTank> = {
+        ...asked.input,
+        sequences,
+        inForce: sequences,
+        stations: stations.map((one, k) => (kind === 'station failed' && k === 0 ? { ...one, takesNew: false } : one)),
+        slots: slots.map((one, i) => {
+          if (i !== 0 || kind === 'station failed') return one
+          return kind === 'no-show' ? { ...one, gone: true } : { ...one, notBeforeMs: 15 * MINUTE_MS }
+        })
+      }
+      const mended = timed(() => repair({ ...asked, input, judgements: REPAIR_JUDGEMENTS }))
+      const anew = timed(() => suggest({ ...asked, input, judgements: instantJudgements(24) }))
+      repairs.push(mended.ms)
+      anews.push(anew.ms)
+      const [a, b] = [mended.value.judgement, anew.value.judgement]
+      if (a.lostWeight === b.lostWeight && a.shortage === b.shortage && a.lateness <= b.lateness) equal++
+    }
+    const name = `24 ships, ${kind}`
+    return [
+      rowOf(`${name}: repair`, 'ms', CASES, { median: medianOf(repairs), p99: Math.max(...repairs) }, null),
+      rowOf(`${name}: ordered anew`, 'ms', CASES, { median: medianOf(anews), p99: Math.max(...anews) }, null),
+      rowOf(`${name}: repair no worse than anew on three levels`, `of ${String(CASES)}`, CASES, { median: equal }, null)
+    ]
+  })
 }
 
 function timed<Value>(job: () => Value): { ms: number; value: Value } {

@@ -35,6 +35,10 @@ export interface RestIn {
   readonly lateAt: (group: number, overAtMs: number) => number
   /** By group: weight of those that every better order serves. */
   readonly weights: readonly number[]
+  /** Nothing that comes to more weighted lateness matters: Infinity stands for it. */
+  readonly mostLateness: number
+  /** Sets of flights that may be looked at; what is left adds nothing known from then on. */
+  readonly mostWork: number
 }
 
 export interface Rest {
@@ -54,48 +58,57 @@ const NO_MORE: More = { workMs: 0, eachMs: 0 }
 
 /** Sequences of more groups, or tankers of more whole flights, are not gone through. */
 const MOST_GROUPS = 6
-const MOST_PARTIES = 9
+const MOST_PARTIES = 8
+const MOST_SHIPS = 24
 /** What is left is worked out for a station that is free at whole multiples of this. */
-const GRAIN_MS = 20_000
+const GRAIN_MS = 30_000
 const MOST_GRAINS = 1_000
 
+const works = new Float64Array(32)
+
 /**
- * The least instant by which all of some ships are over on stations free from the instants given, ascending; Infinity
- * where there is none. `more` is work beside theirs. For those that come after any instant: all their work shared
- * by the stations, and on one of them as many as there are at least.
- * Checked: tests/shared/order/suggest/exact.test.ts, never above the best of all orders (constructed).
+ * The least instant by which all ships of a set and a component are over on stations free from the instants given,
+ * ascending; −Infinity where there are no ships, Infinity where there is no station. `more` is work beside theirs. For
+ * those that come after any instant: all their work shared by the stations, and on one of them as many as there are at
+ * least. `ships`: the latest release first.
  */
-export function allOverAtMs(
-  /** Latest release first. */
+function allOverAtMs(
   ships: readonly Asked[],
-  freeAtMs: readonly number[],
-  more: More = NO_MORE
+  of: { readonly set: number; readonly component: number; readonly more: More },
+  freeAtMs: readonly number[]
 ): number {
-  const stations = freeAtMs.length
-  if (ships.length === 0) return -Infinity
-  if (stations === 0) return Infinity
   let over = -Infinity
   let workMs = 0
-  const works: number[] = []
-  for (const [i, ship] of ships.entries()) {
+  let count = 0
+  let fromMs = NaN
+  for (const ship of ships) {
+    if ((of.set & ship.bit) === 0 || ship.component !== of.component) continue
+    // Whoever is released at the same instant is counted in first.
+    if (count > 0 && ship.releaseAtMs !== fromMs) over = Math.max(over, endMs(workMs, count, fromMs, freeAtMs))
+    fromMs = ship.releaseAtMs
     workMs += ship.workMs
     if (ship.disconnectAtMs > over) over = ship.disconnectAtMs
-    let at = works.length
-    while (at > 0 && (works[at - 1] ?? 0) > ship.workMs) at--
-    works.splice(at, 0, ship.workMs)
-    // Whoever comes behind is released at the same instant: count it in first.
-    if (i + 1 < ships.length && ships[i + 1]?.releaseAtMs === ship.releaseAtMs) continue
-    const from = ship.releaseAtMs
-    over = Math.max(over, filledAtMs(workMs, freeAtMs, from))
+    let at = count++
+    for (; at > 0 && (works[at - 1] ?? 0) > ship.workMs; at--) works[at] = works[at - 1] ?? 0
+    works[at] = ship.workMs
+  }
+  if (count === 0) return -Infinity
+  if (freeAtMs.length === 0) return Infinity
+  over = Math.max(over, endMs(workMs, count, fromMs, freeAtMs))
+  if (of.more.workMs > 0) {
     // More work may begin so much earlier.
-    if (i + 1 === ships.length && more.workMs > 0)
-      over = Math.max(over, filledAtMs(workMs + more.workMs, freeAtMs, from - more.eachMs))
-    let fullest = Math.max(freeAtMs[0] ?? 0, from)
-    const most = Math.ceil(works.length / stations)
-    for (let k = 0; k < most; k++) fullest += works[k] ?? 0
-    if (fullest > over) over = fullest
+    const fullMs = filledAtMs(workMs + of.more.workMs, freeAtMs, fromMs - of.more.eachMs)
+    if (fullMs > over) over = fullMs
   }
   return over
+}
+
+/** When so many ships that come after an instant are over, their works ascending in `works`. */
+function endMs(workMs: number, count: number, fromMs: number, freeAtMs: readonly number[]): number {
+  let fullestMs = Math.max(freeAtMs[0] ?? Infinity, fromMs)
+  const most = Math.ceil(count / freeAtMs.length)
+  for (let k = 0; k < most && k < count; k++) fullestMs += works[k] ?? 0
+  return Math.max(fullestMs, filledAtMs(workMs, freeAtMs, fromMs))
 }
 
 /** When so much work is done by all stations together, none before an instant. */
@@ -119,6 +132,7 @@ const NEVER: Best = { lateness: Infinity, lastMs: Infinity }
 /** What is left of an order, remembered by what is served and when the station in turn is free. */
 export class Remainders {
   private readonly known = new Map<number, Rest>()
+  private work = 0
   private readonly behind = new Map<number, Best>()
   private readonly ships: readonly Asked[]
   private readonly components: number
@@ -161,6 +175,7 @@ export class Remainders {
     const key = (set * 64 + place) * (MOST_GRAINS + 2) + (begun ? grains + 1 : 0)
     const known = this.known.get(key)
     if (known !== undefined) return known
+    if (this.work > this.given.mostWork) return { groups: 0, ...NOTHING }
     let groups = 0
     const left = this.ships.filter((ship) => (set & ship.bit) === 0)
     for (const ship of left) groups |= 1 << ship.group
@@ -183,32 +198,29 @@ export class Remainders {
     return freeAtMs.sort((a, b) => a - b)
   }
 
-  /** More work of the parties of ships none of which is served. */
-  private more(set: number, ships: readonly Asked[]): More {
-    let parties = 0
+  /** More work of the parties of some ships none of which is served. */
+  private more(served: number, ships: number): More {
     let workMs = 0
     let eachMs = 0
-    for (const { party } of ships) {
-      if (party < 0 || (parties & (1 << party)) !== 0) continue
-      parties |= 1 << party
-      if ((set & (this.partyShips[party] ?? 0)) !== 0) continue
+    for (let party = 0; party < this.parties; party++) {
+      const all = this.partyShips[party] ?? 0
       const moreMs = this.given.moreMs[party] ?? 0
+      if ((ships & all) === 0 || (served & all) !== 0 || moreMs === 0) continue
       workMs += moreMs
       eachMs = Math.max(eachMs, moreMs)
     }
-    return { workMs, eachMs }
+    return workMs === 0 ? NO_MORE : { workMs, eachMs }
   }
 
   /** When all of some ships are over, component by component. */
-  private overAt(set: number, ships: readonly Asked[], freeAtMs: readonly (readonly number[])[]): number {
+  private overAt(served: number, ships: number, freeAtMs: readonly (readonly number[])[]): number {
     let overAtMs = -Infinity
-    freeAtMs.forEach((free, component) => {
-      const here = ships.filter((ship) => ship.component === component)
-      overAtMs = Math.max(
-        overAtMs,
-        allOverAtMs(here, free, here.length === ships.length ? this.more(set, here) : NO_MORE)
-      )
-    })
+    const more = this.components === 1 ? this.more(served, ships) : NO_MORE
+    for (let component = 0; component < this.components; component++) {
+      const free = freeAtMs[component] ?? []
+      const endMs = allOverAtMs(this.ships, { set: ships, component, more }, free)
+      if (endMs > overAtMs) overAtMs = endMs
+    }
     return overAtMs
   }
 
@@ -217,22 +229,16 @@ export class Remainders {
       this.freeAt(component, place, this.given.places.length, openMs)
     )
     const groups = [...new Set(left.map((ship) => ship.group))]
-    const lastMs = this.overAt(set, left, free)
+    const bits = left.reduce((some, ship) => some | ship.bit, 0)
+    const lastMs = this.overAt(set, bits, free)
     if (lastMs === Infinity) return NEVER
     if (groups.length > MOST_GROUPS) return { lateness: 0, lastMs }
     const items = groups.map((group) => ({
       group,
       weight: this.given.weights[group] ?? 0,
-      ships: left.filter((ship) => ship.group === group).reduce((bits, ship) => bits | ship.bit, 0)
+      ships: left.reduce((some, ship) => (ship.group === group ? some | ship.bit : some), 0)
     }))
-    const lateness = this.inSequence(items, (ships) =>
-      this.overAt(
-        set,
-        left.filter((ship) => (ships & ship.bit) !== 0),
-        free
-      )
-    )
-    return { lateness, lastMs }
+    return { lateness: this.inSequence(items, (ships) => this.overAt(set, ships, free)), lastMs }
   }
 
   /** The least lateness over all sequences in which items are over: each is late by the instant all so far are over. */
@@ -241,18 +247,18 @@ export class Remainders {
     overAt: (ships: number) => number
   ): number {
     const least = new Float64Array(1 << items.length).fill(Infinity)
+    this.work += least.length
     least[0] = 0
     for (let some = 1; some < least.length; some++) {
       let ships = 0
-      items.forEach((item, i) => {
-        if ((some & (1 << i)) !== 0) ships |= item.ships
-      })
+      for (let i = 0; i < items.length; i++) if ((some & (1 << i)) !== 0) ships |= items[i]?.ships ?? 0
       const overAtMs = overAt(ships)
-      items.forEach(({ group, weight }, i) => {
-        if ((some & (1 << i)) === 0) return
-        const late = (least[some & ~(1 << i)] ?? 0) + weight * this.given.lateAt(group, overAtMs)
+      for (let i = 0; i < items.length; i++) {
+        const item = items[i]
+        if (item === undefined || (some & (1 << i)) === 0) continue
+        const late = (least[some & ~(1 << i)] ?? 0) + item.weight * this.given.lateAt(item.group, overAtMs)
         if (late < (least[some] ?? Infinity)) least[some] = late
-      })
+      }
     }
     return least[least.length - 1] ?? 0
   }
@@ -272,14 +278,17 @@ export class Remainders {
     if (openMs === undefined && place === this.firstOf.get(tanker))
       return begun === 0 ? this.from(place, untouched) : NEVER
     const next = this.nextTanker(place)
+    const most = this.given.mostLateness
     let lateness = Infinity
     let lastMs = Infinity
     for (let here = untouched; ; here = (here - 1) & untouched) {
       const rest = this.from(next, untouched & ~here)
-      if (rest.lateness < lateness || rest.lastMs < lastMs) {
+      if (rest.lateness <= most && (rest.lateness < lateness || rest.lastMs < lastMs)) {
         const own = this.at({ set, from: place, to: next, openMs: openMs ?? 0, parties: begun | here })
-        lateness = Math.min(lateness, own.lateness + rest.lateness)
-        lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
+        if (own.lateness + rest.lateness <= most) {
+          lateness = Math.min(lateness, own.lateness + rest.lateness)
+          lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
+        }
       }
       if (here === 0) break
     }
@@ -301,14 +310,17 @@ export class Remainders {
     const known = this.behind.get(key)
     if (known !== undefined) return known
     const next = this.nextTanker(place)
+    const most = this.given.mostLateness
     let lateness = Infinity
     let lastMs = Infinity
     for (let here = parties; ; here = (here - 1) & parties) {
       const rest = this.from(next, parties & ~here)
-      if (rest.lateness < lateness || rest.lastMs < lastMs) {
+      if (rest.lateness <= most && (rest.lateness < lateness || rest.lastMs < lastMs)) {
         const own = this.at({ set: 0, from: place, to: next, openMs: 0, parties: here })
-        lateness = Math.min(lateness, own.lateness + rest.lateness)
-        lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
+        if (own.lateness + rest.lateness <= most) {
+          lateness = Math.min(lateness, own.lateness + rest.lateness)
+          lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
+        }
       }
       if (here === 0) break
     }
@@ -317,9 +329,10 @@ export class Remainders {
     return best
   }
 
-  private readonly here = new Map<string, Best>()
+  private readonly here = new Map<number, Best>()
+  private readonly free = new Map<number, readonly (readonly number[])[]>()
 
-  /** Parties at one tanker. */
+  /** Parties at one tanker: what of them is not served yet. */
   private at({
     set,
     from,
@@ -335,25 +348,28 @@ export class Remainders {
   }): Best {
     if (parties === 0) return NOTHING
     let left = 0
-    let all = 0
-    const items = this.partyShips.flatMap((ships, party) => {
-      if ((parties & (1 << party)) === 0) return []
-      left |= ships & ~set
-      all |= ships
-      return [{ group: this.partyGroup[party] ?? -1, weight: this.partyWeight[party] ?? 0, ships: ships & ~set }]
-    })
-    const key = `${String(left)} ${String(all)} ${String(from)} ${String(openMs)}`
+    for (let party = 0; party < this.parties; party++)
+      if ((parties & (1 << party)) !== 0) left |= (this.partyShips[party] ?? 0) & ~set
+    const when = from * (MOST_GRAINS + 1) + Math.round(openMs / GRAIN_MS)
+    const key = (when * (1 << MOST_PARTIES) + parties) * 2 ** MOST_SHIPS + left
     const known = this.here.get(key)
     if (known !== undefined) return known
-    const free = Array.from({ length: this.components }, (_, component) => this.freeAt(component, from, to, openMs))
-    const overAt = (ships: number): number =>
-      this.overAt(
-        set,
-        this.ships.filter((ship) => (ships & ship.bit) !== 0),
-        free
+    let free = this.free.get(when)
+    if (free === undefined) {
+      free = Array.from({ length: this.components }, (_, component) => this.freeAt(component, from, to, openMs))
+      this.free.set(when, free)
+    }
+    const freeAtMs = free
+    const lastMs = this.overAt(set, left, freeAtMs)
+    let best = NEVER
+    if (lastMs < Infinity) {
+      const items = this.partyShips.flatMap((ships, party) =>
+        (parties & (1 << party)) === 0
+          ? []
+          : [{ group: this.partyGroup[party] ?? -1, weight: this.partyWeight[party] ?? 0, ships: ships & ~set }]
       )
-    const lastMs = overAt(left)
-    const best = lastMs === Infinity ? NEVER : { lateness: this.inSequence(items, overAt), lastMs }
+      best = { lateness: this.inSequence(items, (ships) => this.overAt(set, ships, freeAtMs)), lastMs }
+    }
     this.here.set(key, best)
     return best
   }

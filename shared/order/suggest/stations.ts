@@ -29,6 +29,8 @@ const NOISE_MS = 1e-3
 /** Ships are a set in a whole number, parties two more. */
 const MOST_SHIPS = 24
 const MOST_PARTIES = 12
+/** Sets looked at for what is left, for each label there may be. */
+const WORK_A_LABEL = 4
 
 interface Ship<State> {
   readonly row: SlotRow<State>
@@ -210,13 +212,19 @@ export function stationByStation<State>(
       const steps = row === undefined ? 0 : stepsLate(row, overAtMs + row.group.reformMs - NOISE_MS)
       return Math.max(start.late[group] ?? 0, steps)
     },
-    weights: mustWeights
+    weights: mustWeights,
+    mostLateness: known.lateness,
+    mostWork: WORK_A_LABEL * limits.labels
   })
+  let labels = 0
+  let tried = 0
+  let stopped = false as boolean
   /**
    * No way from here is better than the known order: ships at the places up to this one are served or lost, `freeAtMs`
    * is when the next place is free.
    */
   const hopeless = (label: Label, place: number, freeAtMs?: number): boolean => {
+    if (++tried % 256 === 0 && limits.stop?.() === true) stopped = true
     let gone = 0
     for (const ship of ships) {
       if ((label.ships & ship.bit) !== 0 || ship.lastPlace > place) continue
@@ -243,8 +251,6 @@ export function stationByStation<State>(
     )
   }
 
-  let labels = 0
-  let stopped = false as boolean
   let ended: Label[] = [start]
   let tanker = -1
   for (const [place, station] of inOrder.entries()) {
