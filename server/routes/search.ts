@@ -20,7 +20,8 @@ export function registerSearch(app: App, { rooms }: Door): void {
       if (room.state.closed) throw new Problem('event-closed')
       const flights = planInForce(room.state)?.flights ?? []
       const unknown = request.body.maySpread?.find((flightId) => !flights.some(({ id }) => id === flightId))
-      if (unknown !== undefined) throw new Problem('unknown-flight', { detail: `${unknown} is not in the plan in force` })
+      if (unknown !== undefined)
+        throw new Problem('unknown-flight', { detail: `${unknown} is not in the plan in force` })
       return sendText(reply.code(202), room.search.start(callerOf(request).linkId, request.body))
     }
   })
