@@ -73,15 +73,18 @@ export function burned(belief: Belief, { flowKgPerS, durationS }: Burn, wander: 
   const q = wander.burnFactorVarPerS * durationS
   const { fuelVarKg2, burnFactorVar, fuelFactorCovKg } = belief
   return {
-    ...belief,
     fuelKg: belief.fuelKg - kg * belief.burnFactor,
+    burnFactor: belief.burnFactor,
+    outsideKg: belief.outsideKg,
     fuelVarKg2:
       Math.max(0, fuelVarKg2 - 2 * kg * fuelFactorCovKg + kg * kg * burnFactorVar) +
       (q * kg * kg) / 3 +
       wander.burstS * flowKgPerS * kg,
     burnFactorVar: burnFactorVar + q,
+    outsideVarKg2: belief.outsideVarKg2,
     fuelFactorCovKg: fuelFactorCovKg - kg * burnFactorVar - (q * kg) / 2,
-    fuelOutsideCovKg2: belief.fuelOutsideCovKg2 - kg * belief.factorOutsideCovKg
+    fuelOutsideCovKg2: belief.fuelOutsideCovKg2 - kg * belief.factorOutsideCovKg,
+    factorOutsideCovKg: belief.factorOutsideCovKg
   }
 }
 

@@ -143,7 +143,7 @@ export function foldFuel(watch: Watch, noise: Noise = NOISE, untilMs = Infinity)
     settle('set aside')
     check = off < -noise.gate
     hear(check ? 'check' : 'believed')
-    at = { ...at, runner: counted(runner, said, check) }
+    at = { runner: counted(runner, said, check), outside: at.outside, outsideCount: at.outsideCount }
     believed = call
   }
   return {

@@ -8,6 +8,7 @@ import { callRows } from './call.ts'
 import { durableRows } from './durable.ts'
 import { estimateRows } from './estimate.ts'
 import { fillRows } from './fill.ts'
+import { filterRows } from './filter.ts'
 import { holdRows } from './hold.ts'
 import { ladderRows } from './ladder.ts'
 import { orderRows } from './order.ts'
@@ -26,7 +27,8 @@ const IN_PROCESS: Record<string, () => Row[]> = {
   order: orderRows,
   suggest: suggestRows,
   replay: replayRows,
-  estimate: estimateRows
+  estimate: estimateRows,
+  filter: filterRows
 }
 const WITH_SERVER: Record<string, () => Promise<Row[]>> = {
   call: callRows,

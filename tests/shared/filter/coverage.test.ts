@@ -194,8 +194,8 @@ const STRANGE: Strange = {
 }
 
 describe('on ships of a law it does not know', () => {
-  // The defaults were set on the first hundred seeds; these are others.
-  const FIRST_SEED = 1_001
+  // The defaults were set on seeds 1 to 60 and 1001 to 1150; these are others.
+  const FIRST_SEED = 5_001
   it.each([
     ['either way', STRANGE, 0.9],
     ['all burning more', { ...STRANGE, biases: [1.05] }, 0.9],
