@@ -179,7 +179,7 @@ describe('a level that walks, folded figure by figure', () => {
   it('is that of the Nile at Aswan', () => {
     const { id, inputs, expected } = rowOf(levelRows, 'level-nile')
     const { y, H: h, Q: q, P1: startVar } = inputs
-    const { last = NaN, filtered_var: filteredVar = NaN, gain = NaN, loglik = NaN, first } = expected
+    const { last = NaN, filtered_var: filteredVar = NaN, gain = NaN, loglik = NaN, first = [] } = expected
     const pairs: Record<string, readonly [number, number, number]> = {}
     first.forEach((value, i) => {
       pairs[`year ${1871 + i}`] = [level(y.slice(0, i + 1), h, q, startVar).runner.belief.fuelKg, value, 6e-5]
