@@ -26,6 +26,8 @@ export const DISRUPTIONS = {
   partial: { letter: 'O', of: 'ship', word: 'partial', more: true },
   priority: { letter: 'R', of: 'ship', word: 'priority', more: true },
   'top-off': { letter: 'M', of: 'ship', word: 'top-off', more: false },
+  'not before': { letter: 'W', of: 'ship', word: 'lift not before', more: false },
+  'internals only': { letter: 'K', of: 'ship', word: 'full on-load', more: false },
   suspect: { letter: 'U', of: 'station', word: 'suspect', more: false },
   failed: { letter: 'X', of: 'station', word: 'failed', more: false },
   good: { letter: 'G', of: 'station', word: 'good', more: false },

@@ -75,6 +75,22 @@ export function movedToStation(
   return next
 }
 
+/** What an order may say of a slot beside its turn. */
+export type Said = 'not before' | 'internals only'
+
+/** Takes back what the order says of a slot; undefined where it says no such thing, or the slot is begun. */
+export function lifted(orders: Orders, view: View, slotId: string, said: Said): Orders | undefined {
+  const place = placeOf(orders, slotId)
+  const state = view.slots.find((one) => one.slotId === slotId)?.state
+  if (place === undefined || (state !== 'planned' && state !== 'missed')) return undefined
+  const next = structuredClone(orders) as TankerOrder[]
+  const slot = next[place.tankerIndex]?.sequences[place.sequenceIndex]?.slots[place.index]
+  const field = said === 'not before' ? 'notBeforeAtMs' : 'internalsOnly'
+  if (slot?.[field] === undefined) return undefined
+  Reflect.deleteProperty(slot, field)
+  return next
+}
+
 /** Stations of the slot's tanker that would take its ship, in the tanker's order, and where its own stands among them. */
 export function stationsFor(
   view: View,

@@ -137,6 +137,10 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
         selected.value = action.shipId
         moved(draft.moveTo(action.shipId, { tankerId: action.tankerId, stationId: action.stationId }))
         return
+      case 'lift':
+        selected.value = action.shipId
+        if (!draft.lift(action.shipId, action.said)) tell(false, ENTRY.nothingToLift)
+        return
       case 'topOff':
         return disruption.topOff(action.shipId)
       case 'select':

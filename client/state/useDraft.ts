@@ -7,6 +7,7 @@ import { ordersInForce, type LiveState } from '../../shared/live/state.ts'
 import { changedOrders } from '../../shared/propose/orders.ts'
 import type { Labels } from '../labels.ts'
 import {
+  lifted,
   movedInSequence,
   movedToStation,
   placed,
@@ -15,6 +16,7 @@ import {
   withChanged,
   type Orders,
   type PlaceFault,
+  type Said,
   type Target
 } from '../order.ts'
 import { holdsBroken, holdsBrokenText, judgementDifference } from '../words/board.ts'
@@ -29,6 +31,8 @@ export interface Draft {
   move: (shipId: string, by: -1 | 1) => boolean
   moveAcross: (shipId: string, by: -1 | 1) => boolean
   moveTo: (shipId: string, to: { tankerId: string; stationId: string }) => boolean
+  /** Takes back what the order says of its slot beside its turn. */
+  lift: (shipId: string, said: Said) => boolean
   /** Stations before and behind the ship's own that would take it. */
   neighbours: (shipId: string) => { tankerId: string; stationId: string; by: -1 | 1 }[]
   /** Takes a proposal in place of whatever was moved: the orders it changes, whole. */
@@ -123,6 +127,7 @@ export function useDraft(parts: {
       return to !== undefined && moveTo(shipId, to)
     },
     moveTo,
+    lift: (shipId, said) => change(shipId, (orders, seen, slotId) => lifted(orders, seen, slotId, said)),
     neighbours,
     take: (name, changed, basedOnSeq) => {
       set(withChanged(inForce(), changed), basedOnSeq, name)

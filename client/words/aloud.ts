@@ -58,7 +58,8 @@ export function aloud(ship: ShipView, slot: SlotView, labels: Labels, unit: Mass
   if (slot.state !== 'planned') return undefined
   const amount = spokenNumber(Math.ceil(massIn(unit, slot.onLoadKg) / FINE_STEP - 1e-6) * FINE_STEP)
   const ahead = slot.aheadShipId === null ? 'first' : `after ${spokenCallSign(labels.ship(slot.aheadShipId))}`
+  const only = slot.internalsOnly ? ', internal fuel only' : ''
   const minute = Math.ceil(slot.contactAtMs / 60_000) % 60
   const at = `${DIGITS[Math.floor(minute / 10)] ?? ''} ${DIGITS[minute % 10] ?? ''}`
-  return `${name}, next on ${spokenCallSign(station)}, ${ahead}, ${amount}, expects contact at ${at}.`
+  return `${name}, next on ${spokenCallSign(station)}, ${ahead}, ${amount}${only}, expects contact at ${at}.`
 }

@@ -10,7 +10,7 @@ import { spokenFuel, written } from './figure.ts'
 import type { Ship, Tanker, Vocabulary } from './vocabulary.ts'
 
 const SHIP_HINT =
-  'a fuel figure, joined, contact, flowing, disconnect, partial, pushed, left, landed, late, no-show, priority, top-off, held, selected, jettisoned, not giving, up, down'
+  'a fuel figure, joined, contact, flowing, disconnect, partial, pushed, left, landed, late, no-show, priority, top-off, lift not before, full on-load, held, selected, jettisoned, not giving, up, down'
 const TANKER_HINT = 'a fuel figure, late, leaves, gives, keeps, or a station and good, suspect or failed'
 
 /** The words of the line that name nobody. */
@@ -149,6 +149,8 @@ const SHIP_WORDS: Readonly<Record<string, OfShip>> = {
   ...words(['up', 'earlier'], (ship, rest) => moved(ship, rest, 'up')),
   ...words(['down', 'later'], (ship, rest) => moved(ship, rest, 'down')),
   ...words(['to'], movedTo),
+  ...words(['lift'], lift('not before', 'lift', 'comes as soon as it can')),
+  ...words(['full'], lift('internals only', 'full', 'takes what its rule asks for, not internal fuel only')),
   ...words(['pin', 'pinned'], (ship, rest) =>
     pin(ship, rest, { pinned: true, serveAnyway: false }, 'is pinned in its place')
   ),
@@ -336,6 +338,17 @@ function moved(ship: Ship, rest: readonly string[], direction: 'up' | 'down'): U
     { kind: 'move', shipId: ship.shipId, direction },
     `Move ${ship.callSign} ${direction === 'up' ? 'earlier' : 'later'} at its station.`
   )
+}
+
+/** What an order says of a slot beside its turn is taken back by its whole word, or by the word's beginning. */
+function lift(said: 'not before' | 'internals only', verb: string, told: string): OfShip {
+  const whole = said === 'not before' ? 'not before' : 'on-load'
+  return (ship, rest) => {
+    const more = rest.join(' ')
+    if (more !== '' && more !== whole && more !== whole.replace('-', ' '))
+      return notUnderstood(ship.callSign, more, `${verb} ${whole}`)
+    return doing({ kind: 'lift', shipId: ship.shipId, said }, `Change the order: ${ship.callSign} ${told}.`)
+  }
 }
 
 function movedTo(ship: Ship, rest: readonly string[], { tankers }: Vocabulary): Understanding {

@@ -11,6 +11,8 @@ export type Action =
   | { kind: 'record'; request: Unsent }
   | { kind: 'move'; shipId: string; direction: 'up' | 'down' }
   | { kind: 'moveTo'; shipId: string; tankerId: string; stationId: string }
+  /** The order no longer says this of it. */
+  | { kind: 'lift'; shipId: string; said: 'not before' | 'internals only' }
   /** Comes to its station once more: a slot to be made, and then recorded. */
   | { kind: 'topOff'; shipId: string }
   | { kind: 'select'; shipId: string }

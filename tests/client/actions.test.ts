@@ -46,6 +46,27 @@ describe('what can be done with the chosen ship', () => {
     expect(thrown.map((button) => button.text())).toEqual(['Not giving', 'Not taking'])
   })
 
+  it('tells what the order says of its slot, and puts the words that lift it into the line', async () => {
+    const part = mount(ShipActions, {
+      props: {
+        ship: alder(),
+        slotView: slotView({ shipId: 'alder-21', notBeforeAtMs: NOW_MS + 60_000, internalsOnly: true }),
+        labels,
+        neighbours: [],
+        mayWrite: true,
+        mayLimit: true
+      }
+    })
+    expect(part.find('[data-said]').text()).toBe('not before 12:01:00Z, internal fuel only')
+    expect(part.find('.aloud').text()).toContain('internal fuel only')
+    for (const name of ['not before', 'internals only']) await part.find(`[data-disruption="${name}"]`).trigger('click')
+    expect(part.emitted('say')).toEqual([['alder 21 lift not before'], ['alder 21 full on-load']])
+    const free = actions(alder())
+    expect(free.find('[data-said]').exists()).toBe(false)
+    expect(free.find('[data-disruption="not before"]').exists()).toBe(false)
+    expect(free.find('[data-disruption="internals only"]').exists()).toBe(false)
+  })
+
   it('lets only those set a limit who may', () => {
     expect(actions(alder()).find('[data-limit-form]').exists()).toBe(true)
     expect(actions(alder(), { mayWrite: true, mayLimit: false }).find('[data-limit-form]').exists()).toBe(false)
@@ -105,6 +126,12 @@ describe('the slot page', () => {
     // A gauge that stands lower than shown is out of the band for sure.
     expect(text).toContain('Externals give: own gauge 3,710 lb to 4,240 lb')
     expect(page(alder({ gaugeBand: band, externals: 'off' })).text()).not.toContain('Externals give:')
+  })
+
+  it('tells that the order has it come no earlier, and take internal fuel only', () => {
+    const told = page(alder(), { notBeforeAtMs: NOW_MS + 61_500, internalsOnly: true })
+    expect(told.find('[data-said]').text()).toContain('not before 12:01:02Z, internal fuel only')
+    expect(page(alder()).find('[data-said]').exists()).toBe(false)
   })
 
   it('tells of the low-level light, now or on the way to the tanker', () => {

@@ -1,6 +1,8 @@
+import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
 import {
   heldMoved,
+  lifted,
   movedInSequence,
   movedToStation,
   placed,
@@ -8,9 +10,12 @@ import {
   stationsFor,
   type Orders
 } from '../../client/order.ts'
+import OrderList from '../../client/parts/OrderList.vue'
+import OrderSheet from '../../client/parts/OrderSheet.vue'
+import { saidChange, saidWords } from '../../client/words/order.ts'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import { changedOrders } from '../../shared/propose/orders.ts'
-import { NOW_MS, slotView, viewOf } from './fixture.ts'
+import { labels, NOW_MS, slotView, viewOf } from './fixture.ts'
 
 const minutes = (count: number) => NOW_MS + count * 60_000
 const at = (shipId: string, index: number, contactMin: number, over = {}) =>
@@ -63,6 +68,29 @@ describe('moving a slot', () => {
       'abc',
       'efd'
     ])
+  })
+
+  it('goes on with what the order says of a slot, which is lifted by an order without it', () => {
+    const say = (id: string, said: object): Orders => {
+      const next = structuredClone(orders) as unknown as { sequences: { slots: { id: string }[] }[] }[]
+      for (const one of next.flatMap(({ sequences }) => sequences.flatMap(({ slots }) => slots)))
+        if (one.id === id) Object.assign(one, said)
+      return next as unknown as Orders
+    }
+    const both = say('slot-b', { notBeforeAtMs: minutes(6), internalsOnly: true })
+    expect(movedInSequence(both, view, 'slot-b', 1)?.[0]?.sequences[0]?.slots[3]).toMatchObject({
+      notBeforeAtMs: minutes(6),
+      internalsOnly: true
+    })
+    const full = lifted(both, view, 'slot-b', 'internals only')
+    expect(full).toEqual(say('slot-b', { notBeforeAtMs: minutes(6) }))
+    expect(lifted(full ?? [], view, 'slot-b', 'not before')).toEqual(orders)
+    expect(changedOrders(both, full ?? []).map((order) => order.tankerId)).toEqual(['kelp'])
+    // Pinned is its turn, not when it comes.
+    expect(lifted(say('slot-f', { notBeforeAtMs: minutes(20) }), view, 'slot-f', 'not before')).toEqual(orders)
+    // Nothing said, or the contact has begun.
+    expect(lifted(orders, view, 'slot-b', 'not before')).toBeUndefined()
+    expect(lifted(say('slot-a', { internalsOnly: true }), view, 'slot-a', 'internals only')).toBeUndefined()
   })
 
   it('to its own station, or of a ship in contact, is not done', () => {
@@ -125,5 +153,45 @@ describe('moving a slot', () => {
     if (own === undefined) throw new Error('the fixture has no such slot')
     expect(stationsFor(view, own, () => true)).toEqual({ stationIds: ['boom', 'port'], own: 0 })
     expect(stationsFor(view, own, () => false)).toEqual({ stationIds: ['boom'], own: 0 })
+  })
+})
+
+describe('what an order says of a slot beside its turn', () => {
+  const said = { notBeforeAtMs: minutes(6) + 400, internalsOnly: true }
+  const nothing = { notBeforeAtMs: null, internalsOnly: false }
+
+  it('is told in words, its instant never too early', () => {
+    expect(saidWords(said)).toBe('not before 12:06:01Z, internal fuel only')
+    expect(saidWords({ ...nothing, internalsOnly: true })).toBe('internal fuel only')
+    expect(saidWords(nothing)).toBe('')
+  })
+
+  it('is told of another order only where it is other', () => {
+    expect(saidChange(said, said)).toBe('')
+    expect(saidChange(nothing, said)).toBe('not before 12:06:01Z, internal fuel only')
+    expect(saidChange({ ...said, notBeforeAtMs: minutes(5) }, said)).toBe('not before 12:06:01Z')
+    expect(saidChange(said, nothing)).toBe('as soon as it can, full on-load')
+    // A slot that is new with it.
+    expect(saidChange(undefined, said)).toBe('not before 12:06:01Z, internal fuel only')
+  })
+
+  const picture = viewOf({ slots: [at('alder-21', 0, 5, said), at('alder-22', 1, 9)] })
+
+  it('stands in its line of the list, and in nobody else\u2019s', () => {
+    const list = mount(OrderList, {
+      props: { view: picture, labels, selected: undefined, mayOrder: true, faultAt: () => undefined }
+    })
+    expect(list.find('[data-slot="slot-alder-21"] [data-said]').text()).toBe('not before 12:06:01Z, internal fuel only')
+    expect(list.find('[data-slot="slot-alder-22"] [data-said]').exists()).toBe(false)
+  })
+
+  it('stands on paper', () => {
+    window.print = () => undefined
+    const sheet = mount(OrderSheet, { props: { view: picture, labels } })
+    expect(sheet.find('[data-paper-slot="slot-alder-21"] [data-said]').text()).toBe(
+      'not before 12:06:01Z, internal fuel only'
+    )
+    expect(sheet.find('[data-paper-slot="slot-alder-22"] [data-said]').exists()).toBe(false)
+    sheet.unmount()
   })
 })

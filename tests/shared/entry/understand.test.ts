@@ -591,6 +591,11 @@ describe('the entry line', () => {
       tankerId: 'kelp-61',
       stationId: 'port'
     })
+    expect(action('alder 21 lift not before')).toEqual({ kind: 'lift', shipId: 'alder-21', said: 'not before' })
+    expect(action('alder 21 lift')).toEqual({ kind: 'lift', shipId: 'alder-21', said: 'not before' })
+    expect(action('alder 21 full on-load')).toEqual({ kind: 'lift', shipId: 'alder-21', said: 'internals only' })
+    expect(action('alder 21 full on load')).toEqual({ kind: 'lift', shipId: 'alder-21', said: 'internals only' })
+    expect(action('alder 21 lift tanks')).toBe('ask')
     expect(action('alder 21 top-off')).toEqual({ kind: 'topOff', shipId: 'alder-21' })
     expect(action('alder 21 top off')).toEqual({ kind: 'topOff', shipId: 'alder-21' })
     expect(action('alder 21')).toEqual({ kind: 'select', shipId: 'alder-21' })
