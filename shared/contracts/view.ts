@@ -144,6 +144,10 @@ export const slotView = z.object({
   state: z.enum(SLOT_STATES),
   pinned: z.boolean(),
   serveAnyway: z.boolean(),
+  /** The order has it come no earlier than this; null where it comes as soon as it can. */
+  notBeforeAtMs: orNull,
+  /** The order has it leave with its internal tanks full, whatever its rule asks for. */
+  internalsOnly: z.boolean(),
   aheadShipId: z.string().nullable(),
   readyAtMs: n,
   startAtMs: n,

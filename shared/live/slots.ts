@@ -215,7 +215,11 @@ export const burnAt = ({ ship }: Crew, visit: VisitBrief): number => ship.planne
 
 type Target = Parameters<typeof serviceTable>[2]['target']
 
-export function targetOf(plan: Brief, crew: Crew, visit: VisitBrief, internalsOnly = false): Target {
+/** What a slot is asked to take: by the order, by its ship's own rule, else by the visit's. */
+export function targetOf(
+  plan: Brief,
+  { crew, visit, internalsOnly }: Pick<PlacedSlot, 'crew' | 'visit' | 'internalsOnly'>
+): Target {
   if (internalsOnly) return { kind: 'internals' }
   const rule = crew.ship.onLoads.get(visit.id) ?? visit.onLoad
   switch (rule.kind) {
@@ -344,10 +348,11 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
   const { crew, visit, station } = slot
   const { ship, flight, its } = crew
   const burnKgPerS = burnAt(crew, visit)
-  const target = targetOf(plan, crew, visit, slot.internalsOnly)
+  const target = targetOf(plan, slot)
   // Judged at another tanker than its own, the abort fuel of that track counts.
-  const tankerAt = (at: StationIn | undefined): TankerBrief => plan.tankers.get(at?.tankerId ?? '') ?? slot.tanker
-  const serviceOf = (at: StationIn, ready: Ready<Holding>) => ({
+  const tankerAt = (at: Pick<StationIn, 'tankerId'> | undefined): TankerBrief =>
+    plan.tankers.get(at?.tankerId ?? '') ?? slot.tanker
+  const serviceOf = (at: Pick<StationIn, 'id' | 'tankerId'>, ready: Ready<Holding>) => ({
     readyAtMs: ready.state.fromMs,
     untilAtMs: Math.max(tankerAt(at).leavesAtMs, ready.state.fromMs) + HORIZON_MS,
     burnKgPerS,
@@ -355,12 +360,23 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     abortKg: abortKg(plan, ship, tankerAt(at).trackId),
     target
   })
-  const table = (at: StationIn, ready: Ready<Holding>): ServiceTable => {
+  const table = (at: Pick<StationIn, 'id' | 'tankerId'>, ready: Ready<Holding>): ServiceTable => {
     const inputs = serviceOf(at, ready)
     // A limit set by hand is no call of the ship: what hangs on it is part of the name.
     const asked = `${target.kind} ${target.kind === 'required' ? String(target.requiredKg) : ''}`
     const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${asked} ${String(inputs.abortKg)}`
     return keep(crew.folded.kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
+  }
+  const earlier = earlierOf(slots, slot)
+  /**
+   * What the order says is for a ship as it was then: it never keeps one waiting into its late margin. A later visit comes
+   * as its earlier one lets it.
+   */
+  const notBeforeMs = (): number | undefined => {
+    if (slot.notBeforeAtMs === undefined || slot.contact || earlier) return undefined
+    const own = { id: station.key, tankerId: station.tankerId }
+    const latestMs = table(own, readyFor(plan, slot, undefined, nowMs, slot.tanker)).latestContactAtMs ?? Infinity
+    return Math.min(slot.notBeforeAtMs, latestMs - station.hookUpMs - plan.lateMarginS * 1000)
   }
   return {
     id: slot.id,
@@ -371,8 +387,8 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     weight: flight.weight,
     pinned: slot.pin.pinned,
     serveAnyway: slot.pin.serveAnyway,
-    afterSlotId: earlierOf(slots, slot)?.id,
-    notBeforeMs: slot.notBeforeAtMs,
+    afterSlotId: earlier?.id,
+    notBeforeMs: notBeforeMs(),
     fixed: fixedOf(slot, target, nowMs),
     gone:
       slot.contact === undefined && ((its.left ?? its.landed ?? its.noShow) !== undefined || its.pushed.has(visit.id)),
@@ -381,13 +397,10 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     ready: (after, at) => readyFor(plan, slot, after, nowMs, tankerAt(at)),
     curve: table,
     serve: (at, ready, contactAtMs, limitKg) => {
-      const served = serveAt(
-        ship.sheet,
-        ready.state.tanks,
-        serviceOf(at, ready),
-        contactAtMs,
-        limitKg === undefined ? {} : { giveKg: limitKg }
-      )
+      const served = serveAt(ship.sheet, ready.state.tanks, serviceOf(at, ready), contactAtMs, {
+        giveKg: limitKg,
+        windowS: windowS(at.closesAtMs, contactAtMs)
+      })
       const disconnectAtMs = contactAtMs + served.durationS * 1000
       const atContactKg = usableKg(ship.sheet, served.atContact)
       return {
@@ -526,6 +539,10 @@ function moved(ship: ShipBrief, at: Holding, onTo: Transit | undefined): Ready<H
   return { atMs, state: { tanks, fromMs: atMs, tag: `${at.tag} moved ${onTo.trackId}` } }
 }
 
+/** What its station's closing leaves of a contact, s; undefined where it does not close. */
+const windowS = (closesAtMs: number, contactAtMs: number): number | undefined =>
+  closesAtMs === Infinity ? undefined : Math.max(0, (closesAtMs - contactAtMs) / 1000)
+
 /** A slot flown or being flown: its instants stand. */
 function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holding>['fixed'] {
   const { contact, crew, station } = slot
@@ -553,7 +570,8 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
   const reached = advance(ship, legs, folded.anchor, Math.max(nowMs, contact.flowAtMs + 1))
   const before = reached.contact?.atFlow ?? reached.state
   const curve = fillCurve(ship.sheet, before, { stationRateKgPerS: station.rateKgPerS, burnKgPerS })
-  const stop = stopAt(curve, fillTargetOf(target, contact.flowAtMs, burnKgPerS))
+  const limits = { windowS: windowS(station.closesAtMs, contact.flowAtMs) }
+  const stop = stopAt(curve, fillTargetOf(target, contact.flowAtMs, burnKgPerS), limits)
   // Past its target and still hooked up: it goes on filling until a disconnect is called.
   const overS = Math.max(0, (nowMs - contact.flowAtMs) / 1000 - stop.durationS)
   const disconnectAtMs = contact.flowAtMs + (stop.durationS + overS) * 1000

@@ -142,6 +142,7 @@ function slideOf<State>(
   const toNextMs = (next === undefined ? 0 : changeoverMs(station, row.slot, next.slot)) + station.hookUpMs
   const { group, pushAtMs } = row.group
   const stays =
+    row.slot.pinned ||
     row.endedByGive ||
     group.pushedAtMs !== undefined ||
     row.disconnectAtMs >= station.closesAtMs ||

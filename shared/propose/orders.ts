@@ -2,18 +2,41 @@ import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
 import type { Sequences } from '../order/times.ts'
 import type { Brief } from '../plan/brief.ts'
 
-/** Sequences by station key as the orders of all tankers; what is not known of a slot by its id is left out. */
+/**
+ * Sequences by station key as the orders of all tankers; what is not known of a slot by its id is left out. Slots that
+ * somebody made contact in are judged where and when they were flown, and written where the order in force has them.
+ */
 export function ordersOf(
   plan: Brief,
   sequences: Sequences,
-  slotOf: (slotId: string) => OrderedSlot | undefined
+  about: {
+    readonly slotOf: (slotId: string) => OrderedSlot | undefined
+    readonly inForce: readonly TankerOrder[]
+    /** Undefined: nobody has made contact in it. */
+    readonly flown: (slotId: string) => 'done' | 'in contact' | undefined
+  }
 ): TankerOrder[] {
+  const { slotOf, inForce, flown } = about
   return [...plan.tankers.values()].map(({ id, stations }) => ({
     tankerId: id as TankerOrder['tankerId'],
-    sequences: stations.map(({ key, stationId }) => ({
-      stationId: stationId as TankerOrder['sequences'][number]['stationId'],
-      slots: (sequences.get(key) ?? []).flatMap((slotId) => slotOf(slotId) ?? [])
-    }))
+    sequences: stations.map(({ key, stationId }) => {
+      const was = inForce
+        .filter(({ tankerId }) => tankerId === id)
+        .flatMap((order) => order.sequences.filter((sequence) => sequence.stationId === stationId))
+        .flatMap(({ slots }) => slots)
+      const done = was.filter((slot) => flown(slot.id) === 'done')
+      const toCome = (sequences.get(key) ?? []).filter((slotId) => flown(slotId) === undefined)
+      const slots = toCome.flatMap((slotId) => slotOf(slotId) ?? [])
+      was
+        .filter((slot) => flown(slot.id) !== 'done')
+        .forEach((slot, turn) => {
+          if (flown(slot.id) === 'in contact') slots.splice(turn, 0, slot)
+        })
+      return {
+        stationId: stationId as TankerOrder['sequences'][number]['stationId'],
+        slots: [...done, ...slots]
+      }
+    })
   }))
 }
 

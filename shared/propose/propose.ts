@@ -11,7 +11,7 @@ import { brief, type Brief } from '../plan/brief.ts'
 import { abortWithinReach, stationFault } from '../plan/stations.ts'
 import { closedBases, planInForce } from '../live/inforce.ts'
 import { crewsOf, orderIn, type Crew, type PlacedSlot } from '../live/slots.ts'
-import { ordersInForce, stationStatusOf, type LiveState } from '../live/state.ts'
+import { ordersInForce, pinOf, stationStatusOf, type LiveState } from '../live/state.ts'
 import { changesOf, type SlotChange } from './changes.ts'
 import { changedOrders, movedBetween, ordersOf } from './orders.ts'
 import { refined, type Write } from './refine.ts'
@@ -87,7 +87,7 @@ export function problemOf(
   for (const { sequences } of wanted.from ?? inForce)
     for (const sequence of sequences) for (const slot of sequence.slots) documents.set(slot.id, slot)
   const mayUse = new Map<string, readonly string[]>()
-  for (const [slotId, { crew }] of slots) mayUse.set(slotId, stationsFor(state, plan, crew))
+  for (const [slotId, slot] of slots) mayUse.set(slotId, stationsFor(state, plan, slot))
   const spreading = [...plan.flights.values()].filter((flight) => flight.maySpread).map(({ id }) => id)
   const maySpread = new Set([...spreading, ...(wanted.maySpread ?? [])])
   // What an order says of its slots besides their turn is part of it: the one in force is judged by its own.
@@ -109,10 +109,11 @@ export function problemOf(
 
 /** What is told of an order for a problem: it is judged, compared, and written as the orders that would have to be set. */
 export function proposalOf(
-  { state, plan, atMs, inForce, input, asIs, slots, slotOf }: Problem,
+  problem: Problem,
   sequences: Sequences,
   rest: Pick<Proposal, 'kind' | 'bound' | 'judgements' | 'stopped'>
 ): Proposal {
+  const { state, atMs, inForce, input, asIs, slots } = problem
   const before = input.inForce ?? input.sequences
   const judged = judge({ ...input, sequences, inForce: before })
   const better = compareJudgements(judged.judgement, asIs.judgement) < 0
@@ -120,7 +121,7 @@ export function proposalOf(
     kind: rest.kind,
     basedOnSeq: state.seq,
     atMs,
-    orders: better ? changedOrders(inForce, ordersOf(plan, sequences, slotOf)) : [],
+    orders: better ? changedOrders(inForce, writtenOf(problem, sequences)) : [],
     judgement: better ? judged.judgement : asIs.judgement,
     before: asIs.judgement,
     changes: better
@@ -135,8 +136,11 @@ export function proposalOf(
   }
 }
 
-/** Keys of the stations that take a ship and somebody new, on tracks from which it has an open abort base within reach. */
-function stationsFor(state: LiveState, plan: Brief, { flight, ship }: Crew): string[] {
+/**
+ * Keys of the stations that take a ship and somebody new. No ship is sent to a track without an open abort base within its
+ * reach from one that has it.
+ */
+function stationsFor(state: LiveState, plan: Brief, { crew: { flight, ship }, tanker }: PlacedSlot): string[] {
   const closed = closedBases(state)
   const noAbort = new Set(
     [...plan.tracks.values()]
@@ -146,7 +150,7 @@ function stationsFor(state: LiveState, plan: Brief, { flight, ship }: Crew): str
   return [...plan.stations.values()]
     .filter(({ key, tankerId }) => {
       const trackId = plan.tankers.get(tankerId)?.trackId ?? ''
-      return stationStatusOf(state, key) === 'good' && !noAbort.has(trackId)
+      return stationStatusOf(state, key) === 'good' && (!noAbort.has(trackId) || noAbort.has(tanker.trackId))
     })
     .filter((station) => !stationFault(plan, flight, station))
     .map(({ key }) => key)
@@ -154,7 +158,7 @@ function stationsFor(state: LiveState, plan: Brief, { flight, ship }: Crew): str
 
 /** Its order may also say who takes internal fuel only and who comes later than it could. */
 function refinedFrom(problem: Problem, sequences: Sequences): Problem {
-  const { state, plan, crews, atMs, slotOf } = problem
+  const { state, plan, crews, atMs } = problem
   const write: Write = (orders) => {
     const { input, slots } = orderIn(state, plan, crews, atMs, orders)
     const { judgement, slots: judged } = judge(input)
@@ -166,10 +170,35 @@ function refinedFrom(problem: Problem, sequences: Sequences): Problem {
       later: () => later(input, { slackMs: plan.lateMarginS * 1000 })
     }
   }
-  const first = write(ordersOf(plan, sequences, slotOf))
+  const first = write(writtenOf(problem, sequences))
   const best = refined(first, write)
   return problemOf(state, atMs, { from: best.orders }) ?? problem
 }
+
+/** The order a problem begins with, moves against the order in force counted. */
+const worth = ({ input }: Problem): Judgement => judge(input).judgement
+
+/** Sequences as the orders to set. */
+function writtenOf({ plan, inForce, slots, slotOf }: Problem, sequences: Sequences): TankerOrder[] {
+  const over = new Map<string, 'done' | 'in contact'>()
+  for (const { id, contact, crew } of slots.values())
+    if (contact) over.set(id, contact === crew.its.inContact ? 'in contact' : 'done')
+  return ordersOf(plan, sequences, { slotOf, inForce, flown: (slotId) => over.get(slotId) })
+}
+
+/** Orders in which everybody comes as soon as it can; who is pinned stays as it is. */
+const withoutNotBefore = (orders: readonly TankerOrder[], isPinned: (slotId: string) => boolean): TankerOrder[] =>
+  orders.map((order) => ({
+    ...order,
+    sequences: order.sequences.map((sequence) => ({
+      ...sequence,
+      slots: sequence.slots.map((slot) => {
+        if (slot.notBeforeAtMs === undefined || isPinned(slot.id)) return slot
+        const { id, shipId, visitId, internalsOnly } = slot
+        return { id, shipId, visitId, ...(internalsOnly && { internalsOnly }) }
+      })
+    }))
+  }))
 
 /**
  * A proposal for the event at an event time, never worse than the order in force; undefined while there is no plan.
@@ -177,15 +206,21 @@ function refinedFrom(problem: Problem, sequences: Sequences): Problem {
  * Checked: tests/shared/propose/propose.test.ts (constructed; the demonstration plan).
  */
 export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposal | undefined {
-  const problem = problemOf(state, atMs, wanted)
+  // When a ship is to come is found anew with each order: what was right once may keep it waiting now.
+  const from = withoutNotBefore(wanted.from ?? ordersInForce(state), (slotId) => pinOf(state, slotId).pinned)
+  const problem = problemOf(state, atMs, { ...wanted, from })
   if (!problem) return undefined
   const { slots } = problem.input
   const laterVisits = slots.filter(({ afterSlotId }) => afterSlotId !== undefined).length
+  // The search compares orders in which everybody comes as soon as it can; what is told is the best with the rest.
+  let best: Problem | undefined
   const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal => {
     const written = refinedFrom(problem, found.sequences)
-    return proposalOf(written, written.input.sequences, { kind: wanted.kind, bound, ...work })
+    if (!best || compareJudgements(worth(written), worth(best)) < 0) best = written
+    return proposalOf(best, best.input.sequences, { kind: wanted.kind, bound, ...work })
   }
   const { onBetter } = wanted
+  let shown = told({ sequences: problem.input.inForce ?? problem.input.sequences, judgement: problem.asIs.judgement })
   const ask: Ask<Holding> = {
     input: problem.input,
     mayUse: problem.mayUse,
@@ -195,7 +230,10 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
     onBetter:
       onBetter &&
       ((found) => {
-        onBetter(told(found))
+        const next = told(found)
+        if (compareJudgements(next.judgement, shown.judgement) >= 0) return
+        shown = next
+        onBetter(next)
       }),
     stop: wanted.stop
   }

@@ -183,7 +183,7 @@ export function taken(paper: Paper, slot: SlotScene): Filled | undefined {
   }
   const curve = fillCurve(sheet, tanks, flow)
   const rate = stationRateOf(stage.plan.plan, placed.tanker.id, placed.station.stationId)
-  const target = fillTargetOf(targetOf(stage.plan, crew, placed.visit), fromMs, burnKgPerS)
+  const target = fillTargetOf(targetOf(stage.plan, placed), fromMs, burnKgPerS)
   const stop = stopAt(curve, target, out.endedBy === 'give' ? { giveKg: out.onLoadKg } : {}).durationS
   // Event time in ms keeps some 2e-7 s: where the rule ends the contact, its own duration is the finer one.
   const judgedS = (out.disconnectAtMs - fromMs) / 1000
@@ -197,7 +197,7 @@ function endOf(paper: Paper, slot: SlotScene, fromMs: number): EndOf | undefined
   if (out.state !== 'planned') return undefined
   if (out.endedBy === 'give')
     return untilPassed(paper.input('what its tanker has left', 'mass', out.onLoadKg, COMPUTED))
-  const target = targetOf(stage.plan, crew, placed.visit)
+  const target = targetOf(stage.plan, placed)
   if (target.kind === 'onLoad') {
     const rule = placed.visit.onLoad
     const asked = paper.input(

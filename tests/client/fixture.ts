@@ -75,6 +75,8 @@ export function slotView(over: Partial<SlotView> & { shipId: string }): SlotView
     state: 'planned',
     pinned: false,
     serveAnyway: false,
+    notBeforeAtMs: null,
+    internalsOnly: false,
     aheadShipId: null,
     readyAtMs: minutes(-5),
     startAtMs: minutes(2),

@@ -22,7 +22,7 @@ export function holdOf(scene: Scene, placed: PlacedSlot, out: SlotOut, trackAbor
   }
   if (out.state !== 'planned') return null
   const { folded } = crew
-  const key = `hold ${placed.id} ${scene.key} ${String(trackAbortKg)} ${String(out.requiredAtPushKg)}`
+  const key = `hold ${placed.id} ${scene.key} ${String(trackAbortKg)} ${String(out.requiredAtPushKg)} ${String(placed.internalsOnly)}`
   const early = keep(folded.kept, key, () => ({
     advice: holdFrom(scene, placed, out, trackAbortKg, from)
   })).advice
@@ -85,12 +85,13 @@ export interface HoldCase {
 /** The question of a hold from an instant on; undefined where contact comes before it. */
 export function holdCase(
   scene: Scene,
-  { station, visit, crew }: PlacedSlot,
+  placed: PlacedSlot,
   out: SlotOut,
   trackAbortKg: number,
   from: Then
 ): HoldCase | undefined {
   const { plan, legs } = scene
+  const { station, visit, crew } = placed
   const { flight } = crew
   if (out.contactAtMs < from.atMs) return undefined
   const { atMs: fromMs, state } = relieved(scene, from, out.contactAtMs)
@@ -108,7 +109,7 @@ export function holdCase(
       legs: ahead,
       stationRateKgPerS: station.rateKgPerS,
       contactBurnKgPerS: burnKgPerS,
-      target: fillTargetOf(targetOf(plan, crew, visit), out.contactAtMs, burnKgPerS),
+      target: fillTargetOf(targetOf(plan, placed), out.contactAtMs, burnKgPerS),
       floorKg: trackAbortKg + plan.lateMarginS * burnKgPerS,
       releaseKg: trackAbortKg + RELEASE_S * burnKgPerS,
       jettisons: flight.phases.some(

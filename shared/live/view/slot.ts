@@ -35,6 +35,8 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
     state: out.state,
     pinned: placed.pin.pinned,
     serveAnyway: placed.pin.serveAnyway,
+    notBeforeAtMs: placed.notBeforeAtMs ?? null,
+    internalsOnly: placed.internalsOnly,
     aheadShipId: ahead?.shipId ?? null,
     readyAtMs: out.readyAtMs,
     startAtMs: out.startAtMs,
@@ -87,7 +89,7 @@ function neededFullEndKg(scene: Scene, placed: PlacedSlot, out: SlotOut): number
   const { full } = bothEnds(ship.sheet, folded.anchor.state)
   const at = advance(ship, legs, { ...folded.anchor, state: full }, out.contactAtMs).state
   const burnKgPerS = burnAt(crew, placed.visit)
-  const target = targetOf(plan, crew, placed.visit)
+  const target = targetOf(plan, placed)
   // A requirement falls by what the ship brings; every other rule is asked of the tanks.
   if (target.kind === 'required')
     return Math.max(0, out.neededKg - (usableKg(ship.sheet, at) - usableKg(ship.sheet, atContact)))
