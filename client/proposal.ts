@@ -36,6 +36,38 @@ export function outcomeOf(view: View): Outcome {
   }
 }
 
+/** Slots still to come whose contact is within the late margin of its latest contact: they are served, and barely. */
+export const closeIn = (view: View, soonS: number): SlotView[] => view.slots.filter((slot) => isClose(slot, soonS))
+
+const isClose = ({ state, slackS }: SlotView, soonS: number): boolean =>
+  state === 'planned' && slackS !== null && slackS >= 0 && slackS < soonS
+
+/** A change with the slot as it is in both orders. */
+export interface ChangeRow extends SlotChange {
+  before: SlotView | undefined
+  after: SlotView | undefined
+  /** The other order brings it within the late margin, where it was not before. */
+  broughtClose: boolean
+}
+
+/** What changes for whom, worst first: who is lost, then who is brought close to its latest contact, then the others. */
+export function changeRows(
+  changes: readonly SlotChange[],
+  { asIs, view, soonS }: { asIs: View; view: View; soonS: number }
+): ChangeRow[] {
+  const [was, becomes] = [bySlot(asIs), bySlot(view)]
+  const rows = changes.map((change): ChangeRow => {
+    const [before, after] = [was.get(change.slotId), becomes.get(change.slotId)]
+    const broughtClose =
+      after !== undefined && isClose(after, soonS) && !(before !== undefined && isClose(before, soonS))
+    return { ...change, before, after, broughtClose }
+  })
+  const rank = ({ turns, broughtClose }: ChangeRow) => (turns === 'lost' ? 0 : broughtClose ? 1 : 2)
+  return rows.toSorted((a, b) => rank(a) - rank(b))
+}
+
+const bySlot = ({ slots }: View) => new Map(slots.map((slot) => [slot.slotId, slot]))
+
 /** What goes wrong by the order as it is, as one word to compare; empty while nothing does. */
 export function troubleOf(view: View): string {
   const { lost, short, late } = outcomeOf(view)

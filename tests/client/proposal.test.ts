@@ -1,7 +1,18 @@
+import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
 import { Desk, type Asked } from '../../client/order-desk.ts'
-import { candidateOf, changesBetween, movedShips, outcomeOf, troubleOf } from '../../client/proposal.ts'
+import {
+  candidateOf,
+  changeRows,
+  changesBetween,
+  closeIn,
+  movedShips,
+  outcomeOf,
+  troubleOf
+} from '../../client/proposal.ts'
 import type { Orders } from '../../client/order.ts'
+import ProposalChanges from '../../client/parts/ProposalChanges.vue'
+import ProposalCompare from '../../client/parts/ProposalCompare.vue'
 import { offerSentence, proofSentence, searchSentence } from '../../client/words/proposal.ts'
 import { demoPlan } from '../../server/demo/plan.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
@@ -11,7 +22,7 @@ import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, ordersInForce } from '../../shared/live/state.ts'
 import { propose } from '../../shared/propose/propose.ts'
-import { NOW_MS, slotView, viewOf } from './fixture.ts'
+import { labels, NOW_MS, slotView, viewOf } from './fixture.ts'
 
 /* The demonstration plan with a station failed (constructed), and small constructed pictures. */
 
@@ -159,6 +170,83 @@ describe('what an order leads to', () => {
     ])
     // One of the two is enough to explain the difference.
     expect(movedShips(changes)).toHaveLength(1)
+  })
+})
+
+describe('slack to latest contact', () => {
+  /* Constructed: the first is brought close, the second comes later with time to spare, the third was close before. */
+  const slot = (shipId: string, slackS: number, over = {}) => slotView({ shipId, slackS, ...over })
+  const later = (shipId: string, slackS: number, by: number, over = {}) =>
+    slot(shipId, slackS, { contactAtMs: NOW_MS + 240_100 + by * 1000, ...over })
+  const before = viewOf({ slots: [slot('alder-22', 900), slot('alder-21', 500.5), slot('sleet-11', 250)] })
+  const after = viewOf({
+    slots: [
+      later('alder-22', 700, 200, { notBeforeAtMs: NOW_MS + 420_000, internalsOnly: true }),
+      later('alder-21', 200.9, 100),
+      later('sleet-11', 100, 150)
+    ]
+  })
+  const changes = changesBetween(before, after, [], [])
+  const soonS = 300
+
+  it('counts who comes within the late margin, and nobody who is lost or in contact', () => {
+    expect(closeIn(before, soonS).map(({ shipId }) => shipId)).toEqual(['sleet-11'])
+    expect(closeIn(after, soonS).map(({ shipId }) => shipId)).toEqual(['alder-21', 'sleet-11'])
+    const edge = [slot('a', 300), slot('b', 299.9), slot('c', 0), slot('d', -1, { state: 'missed' })]
+    const over = [slot('e', 10, { state: 'in contact' }), slotView({ shipId: 'f', slackS: null })]
+    expect(closeIn(viewOf({ slots: [...edge, ...over] }), soonS).map(({ shipId }) => shipId)).toEqual(['b', 'c'])
+  })
+
+  it('puts who is brought close first, but for who is lost', () => {
+    const rows = changeRows(changes, { asIs: before, view: after, soonS })
+    expect(changes.map(({ shipId }) => shipId)).toEqual(['alder-22', 'sleet-11', 'alder-21'])
+    expect(rows.map(({ shipId, broughtClose }) => [shipId, broughtClose])).toEqual([
+      ['alder-21', true],
+      ['alder-22', false],
+      ['sleet-11', false]
+    ])
+    const lost = viewOf({
+      slots: after.slots.map((one) => (one.shipId === 'sleet-11' ? { ...one, state: 'missed' } : one))
+    })
+    const worst = changeRows(changesBetween(before, lost, [], []), { asIs: before, view: lost, soonS })
+    expect(worst.map(({ shipId }) => shipId)).toEqual(['sleet-11', 'alder-21', 'alder-22'])
+  })
+
+  it('is shown before and after of every ship changed, with what the order says of it', () => {
+    const table = mount(ProposalChanges, {
+      props: { asIs: before, view: after, changes, name: 'repair', labels, soonS }
+    })
+    const rows = table.findAll('[data-change]')
+    expect(rows.map((row) => row.find('th').text())).toEqual(['Alder 21', 'Alder 22', 'Sleet 11'])
+    const slack = rows.map((row) => row.findAll('[data-slack] .figure').map((one) => one.text()))
+    expect(slack).toEqual([
+      ['08:20', '03:20'],
+      ['15:00', '11:40'],
+      ['04:10', '01:40']
+    ])
+    expect(rows[0]?.find('[data-close]').text().replace(/\s+/g, ' ')).toContain(
+      'comes within 03:20 of its latest contact'
+    )
+    expect(rows[1]?.find('[data-close]').exists()).toBe(false)
+    expect(rows[1]?.find('[data-said]').text()).toBe('not before 12:07:00Z, internal fuel only')
+    expect(rows[0]?.find('[data-said]').exists()).toBe(false)
+  })
+
+  it('is counted beside the order in force', () => {
+    const candidate = { orders: [], view: after, changes }
+    const table = mount(ProposalCompare, {
+      props: {
+        asIs: before,
+        columns: [{ name: 'repair', candidate, looking: false }],
+        chosen: 'in force',
+        labels,
+        soonS
+      }
+    })
+    const cell = (name: string) => table.find(`[data-cell="${name} close"]`).text().replace(/\s+/g, ' ')
+    expect(cell('in force')).toBe('1 Sleet 11')
+    expect(cell('repair')).toBe('2 Alder 21, Sleet 11')
+    expect(table.text()).toContain('close to latest contact')
   })
 })
 
