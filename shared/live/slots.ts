@@ -4,7 +4,7 @@
  */
 import type { FactOf } from '../contracts/facts.ts'
 import type { HandLimit } from '../contracts/kinds.ts'
-import type { TankerOrder } from '../contracts/plan.ts'
+import type { Sequence, TankerOrder } from '../contracts/plan.ts'
 import { giveKg } from '../order/ledger.ts'
 import {
   judge,
@@ -97,6 +97,8 @@ interface Holding {
   fromMs: number
   /** Tells this state from others of the same ship: what it came from. */
   tag: string
+  /** Where it was served last in this visit. */
+  trackId?: string | undefined
 }
 
 export interface PlacedSlot {
@@ -108,6 +110,8 @@ export interface PlacedSlot {
   tanker: TankerBrief
   contact: Contact | undefined
   pin: { pinned: boolean; serveAnyway: boolean }
+  /** Where the order in force has it, and since when; undefined: nowhere. */
+  sent: { tanker: TankerBrief; atMs: number } | undefined
   /** It comes no earlier than this, event time. */
   notBeforeAtMs: number | undefined
   /** The order has it leave with its internal tanks full, whatever its rule asks for. */
@@ -146,7 +150,7 @@ export function placedSlots(
         const station = plan.stations.get(key)
         const tanker = station && plan.tankers.get(station.tankerId)
         if (!tanker) continue
-        const asked = { pin: pinOf(state, id), notBeforeAtMs, internalsOnly }
+        const asked = { pin: pinOf(state, id), sent: sentTo(state, plan, id), notBeforeAtMs, internalsOnly }
         const slot: PlacedSlot = { id, shipId, visit, crew, station, tanker, contact, ...asked }
         slots.set(id, slot)
         ;(contact ? flown : ahead).get(key)?.push(slot)
@@ -163,6 +167,21 @@ export function placedSlots(
     )
   }
   return { slots, sequences }
+}
+
+/** The tanker that the order in force has a slot at, and since which order; −Infinity: as planned from the beginning. */
+function sentTo(state: LiveState, plan: Brief, slotId: string): PlacedSlot['sent'] {
+  const has = (sequences: readonly Sequence[]): boolean =>
+    sequences.some(({ slots }) => slots.some(({ id }) => id === slotId))
+  for (const tanker of plan.tankers.values()) {
+    if (!has(orderOf(state, tanker.id).sequences)) continue
+    const set = state.orders.get(tanker.id) ?? []
+    const before = set.findLastIndex(({ sequences }) => !has(sequences))
+    const first = set[before + 1]
+    const planned = before < 0 && has(plan.plan.orders.find((one) => one.tankerId === tanker.id)?.sequences ?? [])
+    return { tanker, atMs: planned || !first ? -Infinity : first.atMs }
+  }
+  return undefined
 }
 
 /** Fuel a tanker has given up to an instant, kg; what flows just now counts up to now. */
@@ -408,7 +427,12 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
         onLoadKg: served.onLoadKg,
         fuelAtContactKg: atContactKg,
         fuelAtDisconnectKg: usableKg(ship.sheet, served.state),
-        state: { tanks: reselected(ship, served.state, its.externals), fromMs: disconnectAtMs, tag: '' },
+        state: {
+          tanks: reselected(ship, served.state, its.externals),
+          fromMs: disconnectAtMs,
+          tag: '',
+          trackId: tankerAt(at).trackId
+        },
         endedBy: served.endedBy,
         neededKg: neededKg(target, burnKgPerS, atContactKg, contactAtMs, served.durationS, served.onLoadKg)
       }
@@ -471,7 +495,6 @@ function readyFor(
 ): Ready<Holding> {
   const { crew, visit } = slot
   const { ship, flight, legs, folded } = crew
-  const onTo = transitMs(plan, crew, visit, tanker)
   if (before) {
     const earlier = flight.visits[visit.index - 1] ?? visit
     const burnKgPerS = burnAt(crew, earlier)
@@ -479,7 +502,7 @@ function readyFor(
     const fromMs = Math.max(before.disconnectAtMs, before.state.fromMs)
     if (before.pushAtMs === undefined) {
       const tag = `topped after ${String(before.disconnectAtMs)} ${String(totalKg(ship.sheet, tanks))}`
-      return moved(ship, { tanks, fromMs, tag }, onTo)
+      return moved(ship, { tanks, fromMs, tag }, wayBetween(plan, ship, before.state.trackId, tanker.trackId))
     }
     const waitS = Math.max(0, before.pushAtMs - fromMs) / 1000
     tanks = feed(ship.sheet, tanks, burnKgPerS, waitS).state
@@ -492,23 +515,27 @@ function readyFor(
       atMs += phase.durationMs
     }
     const tag = `after ${String(before.disconnectAtMs)} ${String(before.pushAtMs)} ${String(totalKg(ship.sheet, before.state.tanks))}`
-    return moved(ship, { tanks, fromMs: atMs, tag }, onTo)
+    const planned = plan.tankers.get(visit.tankerId)?.trackId
+    return moved(ship, { tanks, fromMs: atMs, tag }, wayBetween(plan, ship, planned, tanker.trackId))
   }
   const leg = legs.find((one) => one.visit?.id === visit.id)
   const readyAtMs = leg?.fromAtMs ?? nowMs
   const { anchor, kept } = folded
-  if (anchor.atMs >= readyAtMs) {
-    if (!onTo) return { atMs: readyAtMs, state: { tanks: anchor.state, fromMs: anchor.atMs, tag: '' } }
-    // It waits at the planned track: the way to the other one begins now.
-    const fromMs = Math.max(anchor.atMs, nowMs)
-    return moved(ship, { tanks: advance(ship, legs, anchor, fromMs).state, fromMs, tag: '' }, onTo)
+  const way = wayTo(plan, slot, tanker, readyAtMs, nowMs)
+  const departMs = way?.departMs ?? readyAtMs
+  const arrivesMs = departMs + (way?.ms ?? 0)
+  if (anchor.atMs >= arrivesMs) return { atMs: arrivesMs, state: { tanks: anchor.state, fromMs: anchor.atMs, tag: '' } }
+  if (way && anchor.atMs >= departMs) {
+    // A call on the way over.
+    const leftMs = arrivesMs - anchor.atMs
+    return moved(ship, { tanks: anchor.state, fromMs: anchor.atMs, tag: '' }, { ...way, ms: leftMs })
   }
   const tanks = keep(
     kept,
-    `ready ${visit.id} ${String(readyAtMs)}`,
-    () => advance(ship, legs, { ...anchor, contact: undefined }, readyAtMs).state
+    `ready ${visit.id} ${String(departMs)}`,
+    () => advance(ship, legs, { ...anchor, contact: undefined }, departMs).state
   )
-  return moved(ship, { tanks, fromMs: readyAtMs, tag: '' }, onTo)
+  return moved(ship, { tanks, fromMs: departMs, tag: '' }, way)
 }
 
 interface Transit {
@@ -517,14 +544,54 @@ interface Transit {
   trackId: string
 }
 
-/** The way to another tanker's track than the visit was planned at, at recovery speed and flow. */
-export function transitMs(plan: Brief, crew: Crew, visit: VisitBrief, tanker: TankerBrief): Transit | undefined {
-  const planned = plan.tankers.get(visit.tankerId)
-  if (!planned || planned.trackId === tanker.trackId) return undefined
-  const from = plan.tracks.get(planned.trackId)
-  const to = plan.tracks.get(tanker.trackId)
-  if (!from || !to) return undefined
-  const { ship } = crew
+/**
+ * The way to another tanker's track than the one a ship is at or on its way to, from when on, at recovery speed and flow:
+ * from its ready time, or from the order that sent it there when that came later; an order that is not set sends it now.
+ * Undefined where it need not move.
+ */
+export function wayTo(
+  plan: Brief,
+  { crew, visit, sent }: PlacedSlot,
+  tanker: TankerBrief,
+  dueAtMs: number,
+  nowMs: number
+): (Transit & { departMs: number }) | undefined {
+  const plannedTrackId = plan.tankers.get(visit.tankerId)?.trackId
+  const joinedAtMs = crew.its.joined.get(visit.id)
+  const joinedThere = sent !== undefined && joinedAtMs !== undefined && sent.atMs <= joinedAtMs
+  const atTrackId = joinedThere ? sent.tanker.trackId : plannedTrackId
+  const isSent = sent?.tanker.trackId === tanker.trackId
+  // Whoever was sent elsewhere does not report where it was due: it left there in time, as far as anybody knows.
+  const readyAtMs = isSent && joinedAtMs === undefined ? Math.min(dueAtMs, plannedReadyMs(crew, visit)) : dueAtMs
+  const onward = wayBetween(plan, crew.ship, atTrackId, tanker.trackId)
+  const departMs = Math.max(readyAtMs, isSent ? sent.atMs : nowMs)
+  if (isSent || sent === undefined || joinedThere) return onward && { ...onward, departMs }
+  // Sent elsewhere and on its way: what it has flown of that comes back first.
+  const out = wayBetween(plan, crew.ship, atTrackId, sent.tanker.trackId)
+  const backMs = out ? Math.min(out.ms, Math.max(0, nowMs - Math.max(readyAtMs, sent.atMs))) : 0
+  if (!out || backMs === 0) return onward && { ...onward, departMs }
+  return { ms: backMs + (onward?.ms ?? 0), burnKgPerS: out.burnKgPerS, trackId: tanker.trackId, departMs }
+}
+
+/** When a ship is ready for a visit by the plan, or as it told. */
+function plannedReadyMs({ flight, its }: Crew, visit: VisitBrief): number {
+  const before = flight.visits[visit.index - 1]
+  const fromMs = before ? its.pushed.get(before.id) : flight.startsAtMs
+  if (fromMs === undefined) return Infinity
+  const phases = flight.phases.slice(before ? before.phaseIndex + 1 : 0, visit.phaseIndex)
+  return its.ready.get(visit.id) ?? phases.reduce((atMs, phase) => atMs + phase.durationMs, fromMs)
+}
+
+/** The way from the control point of one track to that of another; undefined where they are one. */
+export function wayBetween(
+  plan: Brief,
+  ship: ShipBrief,
+  fromId: string | undefined,
+  toId: string
+): Transit | undefined {
+  const from = plan.tracks.get(fromId ?? '')
+  const to = plan.tracks.get(toId)
+  if (!from || !to || from === to) return undefined
   const timeS = legTimeS(from.controlPoint, to.controlPoint, {
     trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
     wind: plan.wind
@@ -564,7 +631,12 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
       latestContactAtMs: undefined,
       done: true,
       since: since && { atMs: since.atMs, usableKg: usableKg(ship.sheet, since.state) },
-      state: { tanks: since?.state ?? done.after, fromMs: since?.atMs ?? contact.disconnectAtMs ?? nowMs, tag: '' }
+      state: {
+        tanks: since?.state ?? done.after,
+        fromMs: since?.atMs ?? contact.disconnectAtMs ?? nowMs,
+        tag: '',
+        trackId: slot.tanker.trackId
+      }
     }
   }
   const reached = advance(ship, legs, folded.anchor, Math.max(nowMs, contact.flowAtMs + 1))
@@ -586,6 +658,11 @@ function fixedOf(slot: PlacedSlot, target: Target, nowMs: number): SlotIn<Holdin
     fuelAtDisconnectKg: usableKg(ship.sheet, tanks),
     latestContactAtMs: undefined,
     done: false,
-    state: { tanks: reselected(ship, tanks, its.externals), fromMs: disconnectAtMs, tag: '' }
+    state: {
+      tanks: reselected(ship, tanks, its.externals),
+      fromMs: disconnectAtMs,
+      tag: '',
+      trackId: slot.tanker.trackId
+    }
   }
 }

@@ -1,6 +1,6 @@
 /** What a ship holds as it comes to a slot, and what the contact puts into it. */
 import { advance, flown } from '../live/course.ts'
-import { burnAt, fillTargetOf, targetOf, transitMs } from '../live/slots.ts'
+import { burnAt, fillTargetOf, targetOf } from '../live/slots.ts'
 import { without } from '../live/troubles.ts'
 import { feed } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
@@ -8,6 +8,7 @@ import { totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
 import { burn, fuelAt, usable } from './course.ts'
 import { fill, untilPassed, type EndOf, type Filled } from './fill.ts'
 import { add, COMPUTED, divide, greatest, multiply, NONE, subtract, type Expression, type Paper } from './paper.ts'
+import { wayOver } from './instants.ts'
 import { earlierOf, readyOf, type SlotScene } from './stage.ts'
 import { inPlan, stationRateOf } from './typed.ts'
 
@@ -23,9 +24,12 @@ export function heldWhenReady(paper: Paper, slot: SlotScene): Held | undefined {
   const { ship, folded, legs } = crew
   const at = readyOf(slot)
   const { tanks, fromMs } = at.state
-  const onTo = transitMs(stage.plan, crew, placed.visit, placed.tanker)
-  const departMs = fromMs - (onTo?.ms ?? 0)
+  const onTo = wayOver(slot)
+  // After a call on the way only the rest of it is flown.
   const earlier = earlierOf(slot)
+  const sentMs = fromMs - (onTo?.ms ?? 0)
+  // After a call on the way only the rest of it is flown.
+  const departMs = earlier ? sentMs : Math.max(sentMs, Math.min(folded.anchor.atMs, fromMs))
   let held: Held
   if (earlier) {
     let state = earlier.state.tanks
@@ -74,8 +78,8 @@ export function heldWhenReady(paper: Paper, slot: SlotScene): Held | undefined {
     )
     held = { ...flownOn, atMs: departMs }
   }
-  if (onTo) {
-    const time = paper.input('way to the other track', 'span', onTo.ms / 1000, COMPUTED)
+  if (onTo && fromMs > departMs) {
+    const time = paper.input('way to the other track', 'span', (fromMs - departMs) / 1000, COMPUTED)
     const flow = paper.input('flow on the way over', 'flow', onTo.burnKgPerS, COMPUTED)
     const fuel = paper.line(
       'fuel after the way over',

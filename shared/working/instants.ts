@@ -1,7 +1,7 @@
 /** When a ship is ready for a slot and when it comes to contact. */
 import type { FactOf } from '../contracts/facts.ts'
 import type { Leg } from '../live/course.ts'
-import { transitMs } from '../live/slots.ts'
+import { wayBetween, wayTo } from '../live/slots.ts'
 import { timeSource } from './limits.ts'
 import { add, CLOCK, COMPUTED, greatest, PLAN, subtract, type Expression, type Paper } from './paper.ts'
 import { earlierOf, type SlotScene, type Stage } from './stage.ts'
@@ -41,9 +41,19 @@ export function legsUpTo(
   return add(...terms)
 }
 
-function wayOver(paper: Paper, { stage, crew, placed }: SlotScene): Expression | undefined {
-  const onTo = transitMs(stage.plan, crew, placed.visit, placed.tanker)
-  return onTo && paper.input('way to the other track', 'span', onTo.ms / 1000, COMPUTED)
+/** The way to another track that a ship has to fly for a slot, and from when on where that is no matter of its earlier slot. */
+export function wayOver(
+  slot: SlotScene
+): (NonNullable<ReturnType<typeof wayBetween>> & { departMs?: number }) | undefined {
+  const { stage, crew, placed, judged } = slot
+  const earlier = earlierOf(slot)
+  if (earlier) {
+    const isTopOff = earlier.slot.judged.pushGroupId === judged.pushGroupId
+    const fromId = isTopOff ? earlier.state.trackId : stage.plan.tankers.get(placed.visit.tankerId)?.trackId
+    return wayBetween(stage.plan, crew.ship, fromId, placed.tanker.trackId)
+  }
+  const readyAtMs = crew.legs.find((one) => one.visit?.id === placed.visit.id)?.fromAtMs ?? stage.nowMs
+  return wayTo(stage.plan, placed, placed.tanker, readyAtMs, stage.nowMs)
 }
 
 function contactCall({ crew, placed }: SlotScene): FactOf<'contactMade'> | undefined {
@@ -57,7 +67,8 @@ export function ready(paper: Paper, slot: SlotScene): Expression {
   const { visit } = placed
   if (out.state === 'done' || out.state === 'in contact')
     return instant(paper, 'ready', subtract(contact(paper, slot), hookUpOf(paper, slot)), out.readyAtMs)
-  const over = wayOver(paper, slot)
+  const way = wayOver(slot)
+  const over = way && paper.input('way to the other track', 'span', way.ms / 1000, COMPUTED)
   const onward = (terms: readonly Expression[]): Expression => add(...terms, ...(over ? [over] : []))
   const earlier = earlierOf(slot)
   if (earlier) {
@@ -78,13 +89,10 @@ export function ready(paper: Paper, slot: SlotScene): Expression {
   if (joined && !over)
     return instant(paper, 'ready', add(paper.input('joined', 'instant', joined.atMs, called(joined))), out.readyAtMs)
   if (!leg) return instant(paper, 'ready', undefined, out.readyAtMs)
-  if (over && crew.folded.anchor.atMs >= leg.fromAtMs)
-    return instant(
-      paper,
-      'ready',
-      add(greatest(paper.input('last call', 'instant', crew.folded.anchor.atMs, COMPUTED), now(paper, stage)), over),
-      out.readyAtMs
-    )
+  if (over && way.departMs !== undefined && way.departMs > leg.fromAtMs) {
+    const sent = paper.input('sent to the other track', 'instant', way.departMs, COMPUTED)
+    return instant(paper, 'ready', add(sent, over), out.readyAtMs)
+  }
   const terms = legsUpTo(paper, stage, slot, crew.legs, leg)
   const due = Math.abs(paper.value(terms) * 1000 - leg.fromAtMs) < SAME_MS ? terms : greatest(terms, now(paper, stage))
   return instant(paper, 'ready', onward([due]), out.readyAtMs)

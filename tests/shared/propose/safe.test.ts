@@ -159,3 +159,88 @@ describe('where an abort base is closed', () => {
     }
   })
 })
+
+describe('the way to another tanker', () => {
+  const plan = demoPlan(OPENS_AT_MS)
+  const planned = estimate(new MemoryEvent(plan).state, OPENS_AT_MS)?.slots.find(({ shipId }) => shipId === 'rasp-2')
+  if (!planned) throw new Error('the demonstration plan has no rasp-2')
+  const dueMs = planned.readyAtMs
+
+  /** The ship's slot put first at another tanker's pod, on another track. */
+  function sentAway(event: MemoryEvent): TankerOrder[] {
+    const orders = structuredClone(ordersInForce(event.state))
+    const slot = slotsOf(orders).find(({ id }) => id === planned?.slotId)
+    if (!slot) throw new Error('no slot')
+    for (const { sequences } of orders)
+      for (const sequence of sequences) sequence.slots = sequence.slots.filter(({ id }) => id !== slot.id)
+    orders
+      .find(({ tankerId }) => tankerId === 'sorrel')
+      ?.sequences.find(({ stationId }) => stationId === 'left')
+      ?.slots.unshift(slot)
+    return orders
+  }
+  const slotAt = (event: MemoryEvent, atMs: number, orders?: TankerOrder[], slotId: string = planned.slotId) =>
+    estimate(event.state, atMs, orders)?.slots.find((slot) => slot.slotId === slotId)
+  const fuel = { kind: 'callFuel' as const, shipId: 'rasp-2', fuel: { value: 3200, unit: 'lb' }, covers: 'total' }
+  /** Of the plan's own figures, worked out apart from what is tested: a ship that is sent at once when it is due. */
+  const wayMs = (slotAt(new MemoryEvent(plan), dueMs, sentAway(new MemoryEvent(plan)))?.readyAtMs ?? NaN) - dueMs
+
+  it('is some minutes long', () => {
+    expect(wayMs).toBeGreaterThan(10 * MIN)
+    expect(wayMs).toBeLessThan(30 * MIN)
+  })
+
+  it.each([
+    ['a ship that has not reported', []],
+    ['a ship that waits', [{ ask: { kind: 'joinShip' as const, shipId: 'rasp-2' }, atMs: dueMs }]],
+    [
+      'a ship that called before it joined',
+      [
+        { ask: fuel, atMs: dueMs - 5 * MIN },
+        { ask: { kind: 'joinShip' as const, shipId: 'rasp-2' }, atMs: dueMs }
+      ]
+    ],
+    [
+      'a ship that called while it waited',
+      [
+        { ask: { kind: 'joinShip' as const, shipId: 'rasp-2' }, atMs: dueMs },
+        { ask: fuel, atMs: dueMs + MIN }
+      ]
+    ]
+  ])('begins when it is sent, and ends when it is flown, however long one looks on: %s', (_, told) => {
+    const event = new MemoryEvent(plan)
+    for (const { ask, atMs } of told) expect(event.ask(ask, atMs)).toBeUndefined()
+    const sentMs = dueMs + 10 * MIN
+    const orders = sentAway(event)
+    expect(slotAt(event, sentMs, orders)?.readyAtMs).toBeCloseTo(sentMs + wayMs, 0)
+    expect(event.ask({ kind: 'setOrder', orders, basedOnSeq: event.state.seq }, sentMs)).toBeUndefined()
+    for (const minutes of [0, 2, 5, 15])
+      expect(slotAt(event, sentMs + minutes * MIN)?.readyAtMs, String(minutes)).toBeCloseTo(sentMs + wayMs, 0)
+  })
+
+  it('is not flown again once the ship has joined there, called there, and tops off there', () => {
+    const event = new MemoryEvent(plan)
+    const orders = sentAway(event)
+    expect(event.ask({ kind: 'setOrder', orders, basedOnSeq: event.state.seq }, OPENS_AT_MS + 5 * MIN)).toBeUndefined()
+    const thereMs = dueMs + wayMs
+    expect(event.ask({ kind: 'joinShip', shipId: 'rasp-2' }, thereMs)).toBeUndefined()
+    expect(slotAt(event, thereMs + 1000)?.readyAtMs).toBeCloseTo(thereMs, 0)
+    expect(event.ask(fuel, thereMs + MIN)).toBeUndefined()
+    expect(slotAt(event, thereMs + 2 * MIN)?.readyAtMs).toBeCloseTo(thereMs, 0)
+    const contact = { kind: 'makeContact' as const, shipId: 'rasp-2', slotId: planned.slotId }
+    expect(event.ask(contact, thereMs + 4 * MIN)).toBeUndefined()
+    const off = { kind: 'disconnect' as const, shipId: 'rasp-2', how: 'partial', offLoad: { value: 500, unit: 'lb' } }
+    expect(event.ask(off, thereMs + 6 * MIN)).toBeUndefined()
+    const again = (tankerId: string) => {
+      const topped = structuredClone(ordersInForce(event.state))
+      const first = topped
+        .find((one) => one.tankerId === tankerId)
+        ?.sequences.find(({ stationId }) => stationId === 'left')
+      first?.slots.push({ ...slotsOf(orders).find(({ id }) => id === planned.slotId), id: 'top-off-1' } as never)
+      return slotAt(event, thereMs + 7 * MIN, topped, 'top-off-1')?.readyAtMs
+    }
+    expect(again('sorrel')).toBeCloseTo(thereMs + 6 * MIN, 0)
+    // Back at the tanker it was planned for it flies the way back.
+    expect((again('auger') ?? NaN) - thereMs - 6 * MIN).toBeGreaterThan(10 * MIN)
+  })
+})
