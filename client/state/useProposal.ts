@@ -4,6 +4,7 @@ import type { View } from '../../shared/contracts/view.ts'
 import { compareJudgements } from '../../shared/order/judgement.ts'
 import { ordersInForce } from '../../shared/live/state.ts'
 import type { Asked, FromDesk, InstantKind, ToDesk } from '../order-desk.ts'
+import { askAgain } from '../pause.ts'
 import { candidateOf, changesBetween, movedShips, troubleOf, type Candidate, type Lapse } from '../proposal.ts'
 import type { Orders } from '../order.ts'
 import { LAPSES, offerSentence, PROPOSAL, type ColumnName } from '../words/proposal.ts'
@@ -91,9 +92,9 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     told.value = PROPOSAL.failed
     looking.value = new Set()
   })
-  let pause: ReturnType<typeof setTimeout> | undefined
+  const again = askAgain(ask, PAUSE_MS)
   onScopeDispose(() => {
-    clearTimeout(pause)
+    again.stop()
     worker.terminate()
   })
   const without = (kind: Kind) => new Map([...came.value].filter(([one]) => one !== kind))
@@ -126,11 +127,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     }
     came.value = without(kind)
     if (open.value) told.value = LAPSES[why]
-    if (pause !== undefined) return
-    pause = setTimeout(() => {
-      pause = undefined
-    }, PAUSE_MS)
-    ask(kind)
+    again.ask(kind)
   }
 
   /** Chooses what was asked for, once all that was looked for is there, unless something was moved by hand. */
