@@ -44,7 +44,10 @@ export function movedInSequence(orders: Orders, view: View, slotId: string, by: 
   return next
 }
 
-/** Puts a slot into another station's sequence, before the first slot there that comes to contact after it. */
+/**
+ * Puts a slot into another station's sequence, before the first slot there that comes to contact after it, or behind all
+ * where that would give a pinned slot another turn; undefined where that would too.
+ */
 export function movedToStation(
   orders: Orders,
   view: View,
@@ -71,8 +74,11 @@ export function movedToStation(
     const seen = slots.get(other.id)
     return mayMove(seen) && seen !== undefined && seen.contactAtMs > slot.contactAtMs
   })
-  target.slots.splice(behind === -1 ? target.slots.length : behind, 0, moving)
-  return next
+  const turn = behind === -1 ? target.slots.length : behind
+  target.slots.splice(turn, 0, moving)
+  if (heldMoved(orders, next, view) === undefined) return next
+  target.slots.push(...target.slots.splice(turn, 1))
+  return heldMoved(orders, next, view) === undefined ? next : undefined
 }
 
 /** What an order may say of a slot beside its turn. */

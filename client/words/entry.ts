@@ -6,7 +6,7 @@ export const ENTRY = {
   refused: 'Not recorded',
   nothingToUndo: 'You have entered nothing that can be withdrawn.',
   undone: 'Your last entry is withdrawn.',
-  cannotMove: 'It cannot move there: pinned, in contact, done, or nobody to pass.',
+  cannotMove: 'It cannot move there: pinned, in contact, done, nobody to pass, or a pinned ship would lose its turn.',
   nothingToLift: 'The order says no such thing of it, or it is in contact or done.',
   nothingPending: 'No moved order is pending.',
   accepted: 'The order is in force.',

@@ -59,7 +59,8 @@ describe('moving a slot', () => {
   })
 
   it('to another station puts it before the first that comes to contact after it', () => {
-    expect(shipsOf(movedToStation(orders, view, 'slot-b', { tankerId: 'kelp', stationId: 'port' }))).toEqual([
+    const free = viewOf({ slots: view.slots.map((one) => ({ ...one, pinned: false })) })
+    expect(shipsOf(movedToStation(orders, free, 'slot-b', { tankerId: 'kelp', stationId: 'port' }))).toEqual([
       'acd',
       'bef'
     ])
@@ -68,6 +69,14 @@ describe('moving a slot', () => {
       'abc',
       'efd'
     ])
+  })
+
+  it('to another station lets every pinned slot keep its turn, there and where it leaves', () => {
+    const port = { tankerId: 'kelp', stationId: 'port' }
+    // Before the next one it would put the pinned one off: behind it.
+    expect(shipsOf(movedToStation(orders, view, 'slot-b', port))).toEqual(['acd', 'efb'])
+    // The one behind it moves up wherever it goes.
+    expect(movedToStation(orders, view, 'slot-e', { tankerId: 'kelp', stationId: 'boom' })).toBeUndefined()
   })
 
   it('goes on with what the order says of a slot, which is lifted by an order without it', () => {
