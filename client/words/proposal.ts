@@ -86,7 +86,7 @@ export function offerSentence(then: View, movedCount: number): string {
 type Proof = NonNullable<SearchView['proof']>
 const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
 const MET: Record<(typeof LEVELS)[number], string> = {
-  lostWeight: 'No order loses fewer',
+  lostWeight: 'none loses fewer',
   shortage: 'none leaves less short',
   lateness: 'none pushes earlier',
   lastDisconnect: 'none is over sooner',
@@ -105,14 +105,18 @@ function gapWords(level: (typeof LEVELS)[number], gap: number, unit: MassUnit): 
   return `as good an order might move up to ${gap} fewer`
 }
 
+/** What a proof speaks of: it knows nothing of coming later than one could, or of taking internal fuel only. */
+const SEARCHED = 'in which each ship comes as soon as it can and takes what its rule asks'
+
 /** What a proof says of the best order found: proved, or what is open in words. */
 export function proofSentence({ judgement, bound }: Proof, unit: MassUnit): string {
-  if (bound.proved) return 'Proved best: no order is better, and none as good moves fewer.'
-  const open = LEVELS[bound.metLevels]
-  if (open === undefined) return 'Proved best: no order is better.'
-  const met = LEVELS.slice(0, bound.metLevels).map((level) => MET[level])
+  const open = LEVELS.find((level) => judgement[level] !== bound.least[level])
+  if (open !== undefined && judgement[open] < bound.least[open]) return `Better than any order ${SEARCHED}.`
+  if (bound.proved || open === undefined)
+    return `Proved best: no order ${SEARCHED} is better, and none as good moves fewer.`
+  const met = LEVELS.slice(0, LEVELS.indexOf(open)).map((level) => MET[level])
   const gap = gapWords(open, judgement[open] - bound.least[open], unit)
-  return met.length === 0 ? `Not proved: ${gap}.` : `${met.join(', ')}; ${gap}.`
+  return met.length === 0 ? `Not proved: ${gap}.` : `Of the orders ${SEARCHED} ${met.join(', ')}; ${gap}.`
 }
 
 const STATUS: Record<SearchView['status'], string> = {

@@ -267,11 +267,15 @@ describe('words of a proposal', () => {
 
   it('say what is proved, or what might still be saved', () => {
     expect(proofSentence(proof(judgement, 5), 'lb')).toBe(
-      'Proved best: no order is better, and none as good moves fewer.'
+      'Proved best: no order in which each ship comes as soon as it can and takes what its rule asks is better, and none as good moves fewer.'
     )
     expect(proofSentence(proof({ ...judgement, lateness: 8 }, 2), 'lb')).toBe(
-      'No order loses fewer, none leaves less short; up to 1.2 min of lateness, by weight, might still be saved.'
+      'Of the orders in which each ship comes as soon as it can and takes what its rule asks none loses fewer, none leaves less short; up to 1.2 min of lateness, by weight, might still be saved.'
     )
+    // Who comes later than it could may be better off than in all that the proof speaks of.
+    expect(
+      proofSentence({ ...proof(judgement, 5), judgement: { ...judgement, lateness: judgement.lateness - 1 } }, 'lb')
+    ).toBe('Better than any order in which each ship comes as soon as it can and takes what its rule asks.')
     expect(proofSentence({ ...proof(judgement, 0), judgement: { ...judgement, lostWeight: 8 } }, 'lb')).toBe(
       'Not proved: ships of weight 8 in all might still be saved.'
     )
