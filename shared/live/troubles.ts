@@ -2,7 +2,8 @@
 import type { TankTrouble } from '../contracts/kinds.ts'
 import { jettisoned } from '../tanks/dump.ts'
 import { bothEnds, type Reading } from '../tanks/reading.ts'
-import { gives, type Sheet, type TankState, type TankTrouble as Trouble } from '../tanks/sheet.ts'
+import { type Sheet, type TankState } from '../tanks/sheet.ts'
+import { gives, type TankTrouble as Trouble } from '../tanks/trouble.ts'
 
 export interface TroubleCall {
   groupId: string

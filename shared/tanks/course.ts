@@ -1,6 +1,7 @@
 import { type FillPoint } from './fill.ts'
 import { flatQuantities, layoutOf, SAME_KG, type Layout } from './layout.ts'
-import { gives, takes, type Sheet, type TankState } from './sheet.ts'
+import { takes, type Sheet, type TankState } from './sheet.ts'
+import { gives } from './trouble.ts'
 
 /*
  * What a contact puts into the tanks. All open groups fill together, each at its rate, by one factor where their sum is

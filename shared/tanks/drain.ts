@@ -1,6 +1,7 @@
 import { type Covers } from '../contracts/kinds.ts'
 import { flatQuantities, layoutOf, nestedQuantities, SAME_KG, type Layout } from './layout.ts'
-import { gives, type Sheet, type TankState } from './sheet.ts'
+import { type Sheet, type TankState } from './sheet.ts'
+import { gives } from './trouble.ts'
 
 /*
  * The order in which a slow burn empties a ship, as a path of tank quantities. A ship that holds more or less than was

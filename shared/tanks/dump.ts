@@ -1,5 +1,6 @@
 import { feedDownTo, feedDumping, type DumpResult } from './feed.ts'
-import { gives, type Sheet, type TankState } from './sheet.ts'
+import { type Sheet, type TankState } from './sheet.ts'
+import { gives } from './trouble.ts'
 
 /*
  * Fuel let go on purpose: dumped overboard, or thrown off with its tank.

@@ -1,6 +1,7 @@
 import { type Externals } from '../contracts/kinds.ts'
 import { flatQuantities, layoutOf, nestedQuantities, SAME_KG } from './layout.ts'
-import { countedKg, gives, totalKg, usableKg, type Sheet, type TankState } from './sheet.ts'
+import { countedKg, totalKg, usableKg, type Sheet, type TankState } from './sheet.ts'
+import { gives } from './trouble.ts'
 
 /*
  * How the engines empty the tanks. They drink from the feed group alone; the lowest stage that can gives to it, reserve

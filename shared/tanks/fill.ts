@@ -1,7 +1,8 @@
 import { checkFlow, courseOf, type Flow } from './course.ts'
 import { feed } from './feed.ts'
 import { layoutOf, nestedQuantities } from './layout.ts'
-import { gives, takes, type Sheet, type TankState } from './sheet.ts'
+import { takes, type Sheet, type TankState } from './sheet.ts'
+import { gives } from './trouble.ts'
 
 export interface FillPoint {
   /** From contact. */

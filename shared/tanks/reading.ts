@@ -1,6 +1,7 @@
 import { lowered, raised, type Figure } from './drain.ts'
 import { feedDownTo, measured, type Measure } from './feed.ts'
-import { gaugeKg, gives, totalKg, type Sheet, type TankState } from './sheet.ts'
+import { gaugeKg, totalKg, type Sheet, type TankState } from './sheet.ts'
+import { gives } from './trouble.ts'
 
 /**
  * The state moved so that its gauge would show the figure: down in feed order, up against it, never above capacity.

@@ -1,5 +1,6 @@
 import { type Externals, type Gauge, type Place } from '../contracts/kinds.ts'
 import { lowered } from './drain.ts'
+import { gives, type TankTrouble } from './trouble.ts'
 
 /*
  * What a ship's tanks are and what they hold. Figures of a group are for one tank; quantities and troubles name a tank.
@@ -50,9 +51,6 @@ export interface Sheet {
   readonly dump?: { readonly rateKgPerS: number; readonly groups: readonly number[] } | undefined
 }
 
-/** A tank may give nothing and take nothing at once. */
-export type TankTrouble = 'not giving' | 'not taking' | 'neither' | 'gone'
-
 export interface TankState {
   /** [group][tank] */
   readonly quantitiesKg: readonly (readonly number[])[]
@@ -91,9 +89,6 @@ export function defaultExternalFillRates(
       : (EXTERNAL_SHARE * internalKgPerS * group.capacityKg) / externalCapacityKg
   )
 }
-
-/** Whether the engines can have what is in a tank with this trouble. */
-export const gives = (trouble: TankTrouble | undefined): boolean => trouble === undefined || trouble === 'not taking'
 
 /** Whether a tank takes fuel from a tanker: one that does not give is shut where it can be. */
 export const takes = (group: GroupSheet, trouble: TankTrouble | undefined): boolean =>

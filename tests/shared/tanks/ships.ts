@@ -1,11 +1,6 @@
 import fc from 'fast-check'
-import {
-  fullState,
-  type GroupSheet,
-  type Sheet,
-  type TankState,
-  type TankTrouble
-} from '../../../shared/tanks/sheet.ts'
+import { fullState, type GroupSheet, type Sheet, type TankState } from '../../../shared/tanks/sheet.ts'
+import { type TankTrouble } from '../../../shared/tanks/trouble.ts'
 
 /** One group, a stage of one tank unless told otherwise. */
 export function group(over: Partial<GroupSheet> = {}): GroupSheet {
