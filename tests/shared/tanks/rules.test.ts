@@ -59,7 +59,7 @@ const rules: readonly Rule[] = [
   {
     rule: 'a tank that does not give gives nothing',
     patch: {
-      file: 'sheet.ts',
+      file: 'trouble.ts',
       find: "trouble === undefined || trouble === 'not taking'",
       replace: "trouble !== 'gone'"
     },
