@@ -8,11 +8,13 @@ import { computeOnLoad } from '../shared/plan/onload.ts'
 import { densityKgPerM3, flowKgPerS, quantityKg } from '../shared/units.ts'
 import { bodyOf, massUnitOf, type Question } from './question.ts'
 
-/** Part of the way to contact: what it burns, drag of what is fitted included. */
+/** Part of the way to contact: what it burns, drag of what is fitted and weight included. */
 export interface Leg {
   durationS: number
   flowKgPerS: number
   dragFactor: number
+  /** 1 where flows do not grow with weight. */
+  weightFactor: number
   burnedKg: number
 }
 
@@ -48,7 +50,7 @@ export function answerTo(question: Question): Answered | { faults: readonly Faul
   const { body } = asked
   const answer = computeOnLoad(body)
   if ('faults' in answer) return answer
-  const legs = legsOf(body)
+  const legs = legsOf(body, answer)
   const fuelNowKg = kgOf(body, body.fuelNow)
   const atContactKg = answer.points[0]?.fuelKg ?? 0
   const burnedKg = legs.reduce((sum, leg) => sum + leg.burnedKg, 0)
@@ -66,14 +68,16 @@ export function answerTo(question: Question): Answered | { faults: readonly Faul
   }
 }
 
-function legsOf(body: OnLoadBody): Leg[] {
+function legsOf(body: OnLoadBody, { burnsKgPerS }: OnLoadAnswer): Leg[] {
   const { receiverType, fuelDensity, fitted, ahead } = body
   const fuelKgPerM3 = fuelDensity ? densityKgPerM3(fuelDensity) : 0
   const dragFactor = dragFactorOf(dragFactorsOf(receiverType), fitted)
-  return (ahead ?? []).map(({ durationMin, flow }) => {
+  return (ahead ?? []).map(({ durationMin, flow }, index) => {
     const kgPerS = flowKgPerS(flow, fuelKgPerM3)
     const durationS = durationMin * 60
-    return { durationS, flowKgPerS: kgPerS, dragFactor, burnedKg: durationS * kgPerS * dragFactor }
+    const burnKgPerS = burnsKgPerS[index] ?? kgPerS * dragFactor
+    const weightFactor = burnKgPerS / (kgPerS * dragFactor)
+    return { durationS, flowKgPerS: kgPerS, dragFactor, weightFactor, burnedKg: durationS * burnKgPerS }
   })
 }
 

@@ -213,6 +213,9 @@ export function questionSentence(question: Question, name: string, fitted: reado
   return `${said.join('; ')}.`
 }
 
+/** Said only where flows grow with weight. */
+const weightText = (factor: number): string => (Math.abs(factor - 1) < 1e-9 ? '' : ` × weight ${factor.toFixed(3)}`)
+
 /** From the fuel now to the fuel at contact, a line per step. */
 export function workingOf({ answer, unit, legs, fuelNowKg, starved }: Answered): string[] {
   const fine = (kg: number) => fuelText(kg, unit, 'down', 1)
@@ -220,8 +223,8 @@ export function workingOf({ answer, unit, legs, fuelNowKg, starved }: Answered):
   return [
     `Fuel now ${fine(fuelNowKg)}.`,
     ...legs.map(
-      ({ durationS, flowKgPerS, dragFactor, burnedKg }) =>
-        `${spanText(durationS)} at ${fine(flowKgPerS * 3600)}/h × drag ${dragFactor.toFixed(3)} burns ${fine(burnedKg)}.`
+      ({ durationS, flowKgPerS, dragFactor, weightFactor, burnedKg }) =>
+        `${spanText(durationS)} at ${fine(flowKgPerS * 3600)}/h × drag ${dragFactor.toFixed(3)}${weightText(weightFactor)} burns ${fine(burnedKg)}.`
     ),
     `At contact ${fine(atContactKg)}, of it ${fine(atContactKg - answer.fuelAtContactKg)} that the engines cannot have: ${fine(answer.fuelAtContactKg)} usable.`,
     ...(starved

@@ -100,6 +100,8 @@ const contactAnswer = z.object({
 export const onLoadAnswer = contactAnswer.extend({
   /** From now until fuel flows. */
   contactAtS: z.number(),
+  /** What is burned on each part of the way ahead, kg/s: drag of what is fitted, and weight where flows grow with it. */
+  burnsKgPerS: z.array(z.number()),
   limits: z
     .object({
       abortKg: z.number(),

@@ -109,6 +109,7 @@ export function computeOnLoad(body: OnLoadBody): OnLoadAnswer | { faults: Fault[
   return {
     ...contactOf(sheet, atContact, flow, target, ends),
     contactAtS,
+    burnsKgPerS: legs.map((leg) => leg.burnKgPerS),
     limits: abort === undefined ? null : limitsAt(sheet, { now, legs, atContact }, burnKgPerS, abort),
     hold:
       advice.kind === 'none'
