@@ -43,8 +43,6 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   })
 
   const desk = useOrder(event.view)
-  /** The last order that this page set. */
-  let orderedSeq = 0
 
   const entry: Entry = useEntry({
     vocabulary: () => {
@@ -53,7 +51,6 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     },
     record: async (request) => {
       const answer = await event.record(request)
-      if (request.kind === 'setOrder') orderedSeq = answer.facts.at(-1)?.seq ?? orderedSeq
       disruption.after(request, answer)
       return answer
     },
@@ -92,17 +89,13 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     else await entry.send({ kind: 'withdrawFact', withdrawnSeq: fact.seq }, ENTRY.undone)
   }
   async function accept() {
-    // Asked twice it is sent once; what came of it is told then.
-    if (draft.sending.value) return
+    const request = draft.request()
     const name = draft.name.value
-    const sent = await draft.send(
-      (request) => entry.send(request, ENTRY.accepted),
-      () => orderedSeq
-    )
-    if (sent === undefined) tell(false, ENTRY.nothingPending)
-    else if (sent.recorded) {
-      if (!draft.pending.value) desk.close()
-    } else if (sent.same && name !== undefined && entry.outcome.value?.code === 'stale-order') {
+    if (request === undefined) tell(false, ENTRY.nothingPending)
+    else if (await entry.send(request, ENTRY.accepted)) {
+      draft.drop()
+      desk.close()
+    } else if (name !== undefined && entry.outcome.value?.code === 'stale-order') {
       draft.drop()
       desk.suggest(name === 'repair' || name === 'anew' ? name : 'best', true)
     }

@@ -38,18 +38,10 @@ export interface Draft {
   /** Takes a proposal in place of whatever was moved: the orders it changes, whole. */
   take: (name: string, changed: readonly TankerOrder[], basedOnSeq: number) => void
   drag: Drag
+  request: () => Unsent | undefined
   /** The orders as moved; undefined while nothing is pending. */
   orders: ComputedRef<Orders | undefined>
   drop: () => void
-  /** Puts the moved order on its way: undefined while one is, or nothing is pending. */
-  send: (by: (request: Unsent) => Promise<boolean>, seq: () => number) => Promise<Sent | undefined>
-  sending: ComputedRef<boolean>
-}
-
-/** What came of an order that was on its way; `same` where nothing was moved meanwhile. */
-export interface Sent {
-  recorded: boolean
-  same: boolean
 }
 
 /** A slot in a hand: each place is tried from where everything stood when it was taken up. */
@@ -65,8 +57,6 @@ interface Moved {
   orders: Orders
   basedOnSeq: number
   name: string | undefined
-  /** It was moved on from the order that is on its way. */
-  upon: Moved | undefined
 }
 
 /** An order being moved by hand: seen with its judgement before it is accepted, and nowhere but on this page. */
@@ -78,7 +68,6 @@ export function useDraft(parts: {
   estimate: Ref<typeof estimate | undefined>
 }): Draft {
   const moved = shallowRef<Moved>()
-  const onItsWay = shallowRef<Moved>()
   let takenUp: Moved | undefined
 
   const inForce = (): Orders => ordersInForce(parts.state.value)
@@ -95,15 +84,9 @@ export function useDraft(parts: {
   }
 
   /** What is back as it is in force is not pending. */
-  function set(orders: Orders, basedOnSeq: number, { name, from }: { name?: string; from?: Moved | undefined } = {}) {
+  function set(orders: Orders, basedOnSeq: number, name?: string) {
     const back = changedOrders(inForce(), orders).length === 0
-    const upon = from !== undefined && from === onItsWay.value ? from : from?.upon
-    moved.value = back ? undefined : { orders, basedOnSeq, name, upon }
-  }
-  /** What was moved on from an order that is in force by now is based on it. */
-  const rebased = (one: Moved | undefined, sent: Moved, seq: number): Moved | undefined => {
-    if (one === sent) return undefined
-    return one?.upon === sent ? { ...one, basedOnSeq: seq, upon: undefined } : one
+    moved.value = back ? undefined : { orders, basedOnSeq, name }
   }
 
   function change(shipId: string, how: (orders: Orders, view: View, slotId: string) => Orders | undefined): boolean {
@@ -111,7 +94,7 @@ export function useDraft(parts: {
     if (view.value === undefined || slot === undefined || parts.estimate.value === undefined) return false
     const orders = how(moved.value?.orders ?? inForce(), view.value, slot.slotId)
     if (orders === undefined) return false
-    set(orders, moved.value?.basedOnSeq ?? parts.state.value.seq, { from: moved.value })
+    set(orders, moved.value?.basedOnSeq ?? parts.state.value.seq)
     return true
   }
 
@@ -147,7 +130,7 @@ export function useDraft(parts: {
     lift: (shipId, said) => change(shipId, (orders, seen, slotId) => lifted(orders, seen, slotId, said)),
     neighbours,
     take: (name, changed, basedOnSeq) => {
-      set(withChanged(inForce(), changed), basedOnSeq, { name })
+      set(withChanged(inForce(), changed), basedOnSeq, name)
     },
     drag: {
       begin: () => {
@@ -161,33 +144,20 @@ export function useDraft(parts: {
       put: (slotId, to) => {
         const orders = placed(takenUp?.orders ?? inForce(), slotId, to)
         if (orders === undefined || parts.estimate.value === undefined) return
-        set(orders, takenUp?.basedOnSeq ?? parts.state.value.seq, { from: takenUp })
+        set(orders, takenUp?.basedOnSeq ?? parts.state.value.seq)
       },
       back: () => {
         moved.value = takenUp
       }
     },
+    request: () => {
+      if (moved.value === undefined) return undefined
+      const { orders, basedOnSeq } = moved.value
+      return { kind: 'setOrder', orders: changedOrders(inForce(), orders), basedOnSeq }
+    },
     orders: computed(() => moved.value?.orders),
     drop: () => {
       moved.value = undefined
-    },
-    sending: computed(() => onItsWay.value !== undefined),
-    send: async (by, seq) => {
-      const sent = moved.value
-      if (sent === undefined || onItsWay.value !== undefined) return undefined
-      onItsWay.value = sent
-      try {
-        const { orders, basedOnSeq } = sent
-        const recorded = await by({ kind: 'setOrder', orders: changedOrders(inForce(), orders), basedOnSeq })
-        const same = moved.value === sent
-        if (recorded) {
-          moved.value = rebased(moved.value, sent, seq())
-          takenUp = rebased(takenUp, sent, seq())
-        }
-        return { recorded, same }
-      } finally {
-        onItsWay.value = undefined
-      }
     }
   }
 }
