@@ -88,7 +88,18 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     if (fact === undefined) tell(false, ENTRY.nothingToUndo)
     else await entry.send({ kind: 'withdrawFact', withdrawnSeq: fact.seq }, ENTRY.undone)
   }
+  // Asked twice it is sent once.
+  let accepting = false
   async function accept() {
+    if (accepting) return
+    accepting = true
+    try {
+      await set()
+    } finally {
+      accepting = false
+    }
+  }
+  async function set() {
     const request = draft.request()
     const name = draft.name.value
     if (request === undefined) tell(false, ENTRY.nothingPending)
