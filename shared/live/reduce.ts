@@ -51,6 +51,16 @@ function without<F extends { seq: number }>(
   return map
 }
 
+/** Which tanker's order goes with a fact, if one does. */
+function orderWithdrawn(
+  { orders, orderWithdrawnSeqs }: LiveState,
+  seq: number,
+  bySeq: number
+): ReadonlyMap<string, number> {
+  const [tankerId] = [...orders].find(([, list]) => list.some((fact) => fact.seq === seq)) ?? []
+  return tankerId === undefined ? orderWithdrawnSeqs : withEntry(orderWithdrawnSeqs, tankerId, bySeq)
+}
+
 const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   planAdopted: (state, fact) => ({
     ...state,
@@ -101,9 +111,10 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   giveSet: (state, fact) => ({ ...state, gives: added(state.gives, fact.tankerId, fact) }),
   baseSet: (state, fact) => ({ ...state, bases: added(state.bases, fact.baseId, fact) }),
   receiverAdded: (state, fact) => ({ ...state, receivers: added(state.receivers, fact.flight.id, fact) }),
-  factWithdrawn: (state, { withdrawnSeq: seq }) => ({
+  factWithdrawn: (state, { withdrawnSeq: seq, seq: bySeq }) => ({
     ...state,
     withdrawn: new Set(state.withdrawn).add(seq),
+    orderWithdrawnSeqs: orderWithdrawn(state, seq, bySeq),
     ships: without(state.ships, seq),
     tankerCalls: without(state.tankerCalls, seq),
     stations: without(state.stations, seq),

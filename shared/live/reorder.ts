@@ -24,7 +24,9 @@ export function decideOrder(ground: Ground, orders: readonly TankerOrder[], base
     const tanker = plan.tankers.get(tankerId)
     if (!tanker) return refuse('unknown-tanker', `${tankerId} is not in the plan in force`)
     const { seq, sequences } = orderOf(state, tankerId)
-    if (seq > basedOnSeq) return refuse('stale-order', `the order of ${tanker.callSign} changed at fact ${String(seq)}`)
+    const changedSeq = Math.max(seq, state.orderWithdrawnSeqs.get(tankerId) ?? 0)
+    if (changedSeq > basedOnSeq)
+      return refuse('stale-order', `the order of ${tanker.callSign} changed at fact ${String(changedSeq)}`)
     for (const placed of placesOf([{ tankerId, sequences: [...sequences] }])) before.set(placed.slot.id, placed)
     for (const { stationId, slots } of sequences) inForce.set(stationKey(tankerId, stationId), idsOf(slots))
   }

@@ -71,6 +71,8 @@ export interface LiveState extends Changes {
   /** Limits set by hand during the event, by ship. */
   limits: ReadonlyMap<string, readonly FactOf<'limitSet'>[]>
   withdrawn: ReadonlySet<number>
+  /** When an order of a tanker was withdrawn last: whoever read its orders before has read others. */
+  orderWithdrawnSeqs: ReadonlyMap<string, number>
 }
 
 export function emptyState(eventId: string): LiveState {
@@ -95,7 +97,8 @@ export function emptyState(eventId: string): LiveState {
     gives: new Map(),
     bases: new Map(),
     receivers: new Map(),
-    withdrawn: new Set()
+    withdrawn: new Set(),
+    orderWithdrawnSeqs: new Map()
   }
 }
 

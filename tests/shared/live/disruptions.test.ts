@@ -668,6 +668,17 @@ describe('a bad order', () => {
     expect(event.state).toBe(state)
   })
 
+  it('is stale where it was built on an order that has been withdrawn since', () => {
+    const event = told([])
+    expect(
+      event.ask({ kind: 'setOrder', orders: atBoom(SLOT_22, SLOT_21), basedOnSeq: event.state.seq }, AT)
+    ).toBeUndefined()
+    const built = { kind: 'setOrder', orders: atBoom(SLOT_22, SLOT_21, TOP_OFF), basedOnSeq: event.state.seq } as const
+    expect(event.ask({ kind: 'withdrawFact', withdrawnSeq: event.state.seq }, AT)).toBeUndefined()
+    expect(event.ask(built, AT)?.code).toBe('stale-order')
+    expect(event.ask({ ...built, basedOnSeq: event.state.seq }, AT)).toBeUndefined()
+  })
+
   it('is refused where the clearance table does not list the type', () => {
     const event = told(
       [],
