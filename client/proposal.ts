@@ -1,16 +1,12 @@
 import type { TankerOrder } from '../shared/contracts/plan.ts'
 import type { SlotView, View } from '../shared/contracts/view.ts'
-import { compareJudgements } from '../shared/order/judgement.ts'
+import { compareJudgements, STEP_KG, STEP_MS } from '../shared/order/judgement.ts'
 import type { SlotOut } from '../shared/order/times.ts'
 import { changesOf, type SlotChange } from '../shared/propose/changes.ts'
 import { movedBetween } from '../shared/propose/orders.ts'
 import { heldMoved, type Orders } from './order.ts'
 
 /* What an order leads to beside the order in force, both seen at one instant of one state. */
-
-/** Steps of the judgement: less is no news. */
-const SHORT_KG = 5
-const LATE_S = 6
 
 export interface Outcome {
   /** Slots past their latest contact, or never served. */
@@ -23,13 +19,13 @@ export interface Outcome {
 }
 
 export function outcomeOf(view: View): Outcome {
-  const late = view.pushes.filter((push) => push.lateS >= LATE_S)
+  const late = view.pushes.filter((push) => push.lateS >= STEP_MS / 1000)
   let last: Outcome['last']
   for (const { tankerId, lastDisconnectAtMs: atMs } of view.tankers)
     if (atMs !== null && (last === undefined || atMs > last.atMs)) last = { tankerId, atMs }
   return {
     lost: view.slots.filter((slot) => slot.state === 'missed'),
-    short: view.slots.filter((slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= SHORT_KG),
+    short: view.slots.filter((slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= STEP_KG),
     late,
     worstLateS: Math.max(0, ...late.map((push) => push.lateS)),
     last

@@ -1,7 +1,7 @@
 import type { SearchView } from '../../shared/contracts/search.ts'
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { View } from '../../shared/contracts/view.ts'
-import { STEP_KG, STEP_MS } from '../../shared/order/judgement.ts'
+import { LEVELS, STEP_KG, STEP_MS, type Level } from '../../shared/order/judgement.ts'
 import { fuelText, spanText } from '../figures.ts'
 import { outcomeOf, type Lapse } from '../proposal.ts'
 
@@ -84,8 +84,7 @@ export function offerSentence(then: View, movedCount: number): string {
 }
 
 type Proof = NonNullable<SearchView['proof']>
-const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
-const MET: Record<(typeof LEVELS)[number], string> = {
+const MET: Record<Level, string> = {
   lostWeight: 'none loses fewer',
   shortage: 'none leaves less short',
   lateness: 'none pushes earlier',
@@ -94,7 +93,7 @@ const MET: Record<(typeof LEVELS)[number], string> = {
 }
 
 /** What the gap of a level is, in units: each ship counts by its weight. */
-function gapWords(level: (typeof LEVELS)[number], gap: number, unit: MassUnit): string {
+function gapWords(level: Level, gap: number, unit: MassUnit): string {
   if (level === 'lostWeight') return `ships of weight ${gap} in all might still be saved`
   if (level === 'shortage')
     return `up to ${fuelText(gap * STEP_KG, unit, 'up')} of shortage, by weight, might still be saved`

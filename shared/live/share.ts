@@ -1,6 +1,7 @@
 /** A tanker whose give is too short for the order in force: how it could be shared, or who could go without. */
 import type { Priority } from '../contracts/kinds.ts'
 import type { SlotView, TankerView } from '../contracts/view.ts'
+import { STEP_KG } from '../order/judgement.ts'
 import { shareOut, type Sharing } from '../order/share.ts'
 
 /** A slot of the view as far as sharing asks. */
@@ -9,9 +10,6 @@ type SharedSlot = Pick<
   'slotId' | 'shipId' | 'tankerId' | 'state' | 'onLoadKg' | 'neededKg' | 'endedBy' | 'contactAtMs'
 >
 type SharedTanker = Pick<TankerView, 'tankerId' | 'giveKg' | 'shortKg'>
-
-/** Smaller shortages are the rounding of the judgement, kg. */
-const SHORT_KG = 5
 
 /**
  * The give of a tanker shared among the contacts still to come, in order of contact, kg; undefined where it runs short for
@@ -25,7 +23,7 @@ export function sharingOf(
   slots: readonly SharedSlot[],
   priorityOf: (shipId: string) => Priority
 ): Sharing | undefined {
-  if (tanker.shortKg < SHORT_KG) return undefined
+  if (tanker.shortKg < STEP_KG) return undefined
   const here = slots.filter((slot) => slot.tankerId === tanker.tankerId)
   const ahead = here.filter((slot) => slot.state === 'planned').toSorted((a, b) => a.contactAtMs - b.contactAtMs)
   const flowingKg = here.reduce((kg, slot) => (slot.state === 'in contact' ? kg + slot.onLoadKg : kg), 0)

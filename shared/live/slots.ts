@@ -234,13 +234,17 @@ export const burnAt = ({ ship }: Crew, visit: VisitBrief): number => ship.planne
 
 type Target = Parameters<typeof serviceTable>[2]['target']
 
+/** The on-load rule of a slot: its ship's own, else the visit's. */
+export const onLoadRuleOf = ({ crew, visit }: Pick<PlacedSlot, 'crew' | 'visit'>): VisitBrief['onLoad'] =>
+  crew.ship.onLoads.get(visit.id) ?? visit.onLoad
+
 /** What a slot is asked to take: by the order, by its ship's own rule, else by the visit's. */
 export function targetOf(
   plan: Brief,
   { crew, visit, internalsOnly }: Pick<PlacedSlot, 'crew' | 'visit' | 'internalsOnly'>
 ): Target {
   if (internalsOnly) return { kind: 'internals' }
-  const rule = crew.ship.onLoads.get(visit.id) ?? visit.onLoad
+  const rule = onLoadRuleOf({ crew, visit })
   switch (rule.kind) {
     case 'required':
       return {

@@ -21,6 +21,16 @@ export interface Judgement {
   readonly moved: number
 }
 
+/** From the left, as they are compared. */
+export const LEVELS = [
+  'lostWeight',
+  'shortage',
+  'lateness',
+  'lastDisconnect',
+  'moved'
+] as const satisfies readonly (keyof Judgement)[]
+export type Level = (typeof LEVELS)[number]
+
 /** Steps of 6 s in a span or an instant of ms. */
 export const stepsOfMs = (ms: number): number => Math.round(ms / STEP_MS)
 

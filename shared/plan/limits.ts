@@ -153,14 +153,23 @@ export function abortRuling(plan: Brief, ship: ShipBrief, trackId: string): Ruli
   const { abort } = limitsOf(plan, ship)
   const had = abort.get(trackId)
   if (had !== undefined) return had
-  const track = plan.tracks.get(trackId)
-  const base = track && plan.bases.get(track.abortBaseId)
-  const kg = base && abortFuelKg(track.orbit, base, makeRecovery(plan, ship, trackId))
+  const kg = computedAbortKg(plan, ship, trackId)
   if (kg === undefined) throw new RangeError(`track ${trackId} has no abort base within reach of ${ship.callSign}`)
   const fresh = ruled(ship, 'abort', kg)
   abort.set(trackId, fresh)
   return fresh
 }
+
+function computedAbortKg(plan: Brief, ship: ShipBrief, trackId: string): number | undefined {
+  const track = plan.tracks.get(trackId)
+  const base = track && plan.bases.get(track.abortBaseId)
+  return base && abortFuelKg(track.orbit, base, makeRecovery(plan, ship, trackId))
+}
+
+/** Whether a ship has abort fuel on a track at all: the abort base is within reach from all of the orbit. */
+export const abortWithinReach = (plan: Brief, ship: ShipBrief, trackId: string): boolean =>
+  limitsOf(plan, ship).abort.has(trackId) || computedAbortKg(plan, ship, trackId) !== undefined
+
 export const abortKg = (plan: Brief, ship: ShipBrief, trackId: string): number => abortRuling(plan, ship, trackId).kg
 
 /** Phases whose points count for bingo. */

@@ -1,8 +1,7 @@
 /** May a receiver use a station: method, clearance, speed. A "no" has its reason. */
 import type { ProblemCode } from '../contracts/problem.ts'
 import { methodFits, sharedBand } from '../order/rules.ts'
-import { clearanceKey, type Brief, type FlightBrief, type ShipBrief, type StationBrief } from './brief.ts'
-import { abortKg } from './limits.ts'
+import { clearanceKey, type Brief, type FlightBrief, type StationBrief } from './brief.ts'
 
 export interface Misfit {
   code: Extract<ProblemCode, 'method-mismatch' | 'no-clearance' | 'speed-mismatch'>
@@ -39,15 +38,4 @@ export function refuellingBand(plan: Brief, flight: FlightBrief, tankerTypeId: s
   const receiver = plan.receiverSpeeds.get(flight.receiverTypeId)
   const tanker = plan.tankerSpeeds.get(tankerTypeId)
   return receiver && tanker ? sharedBand(receiver, tanker) : undefined
-}
-
-/** Whether a ship has abort fuel on a track at all: the abort base is within reach from all of the orbit. */
-export function abortWithinReach(plan: Brief, ship: ShipBrief, trackId: string): boolean {
-  try {
-    abortKg(plan, ship, trackId)
-    return true
-  } catch (fault) {
-    if (fault instanceof RangeError) return false
-    throw fault
-  }
 }

@@ -1,3 +1,4 @@
+import { STEP_KG, STEP_MS } from '../order/judgement.ts'
 import type { SlotOut } from '../order/times.ts'
 
 /** What another order changes for one slot; a span is new less old. */
@@ -28,13 +29,9 @@ export interface Place {
   readonly served: boolean
 }
 
-/** Changes below these are no news for anybody: the steps of the judgement. */
-const LEAST_MS = 6_000
-const LEAST_KG = 5
-
 /**
  * What one order changes against another for each slot still to be flown, worst first: who is lost, who is saved, who is
- * moved, who comes later. Slots for which nothing changes are left out. Spans ms, masses kg.
+ * moved, who comes later. Slots for which nothing changes by a step of the judgement are left out. Spans ms, masses kg.
  */
 export function changesOf(
   before: readonly SlotOut[],
@@ -79,9 +76,9 @@ function changeOf(
   const news =
     change.moved ||
     change.turns !== undefined ||
-    Math.abs(change.contactLaterMs ?? 0) >= LEAST_MS ||
-    Math.abs(change.pushLaterMs) >= LEAST_MS ||
-    Math.abs(change.moreOnLoadKg) >= LEAST_KG
+    Math.abs(change.contactLaterMs ?? 0) >= STEP_MS ||
+    Math.abs(change.pushLaterMs) >= STEP_MS ||
+    Math.abs(change.moreOnLoadKg) >= STEP_KG
   return news ? change : undefined
 }
 

@@ -1,5 +1,6 @@
 import type { OrderedSlot, TankerOrder } from '../contracts/plan.ts'
 import type { Sequences } from '../order/times.ts'
+import { longestInTurn } from '../order/turns.ts'
 import type { Brief } from '../plan/brief.ts'
 
 /**
@@ -64,15 +65,4 @@ export function movedBetween(before: Sequences, after: Sequences): string[] {
     const kept = new Set(longestInTurn(stayed, (id) => stationOf.get(id)?.turn ?? -1))
     return known.filter((id) => !kept.has(id))
   })
-}
-
-/** The most ids that stand in rising turn, not necessarily side by side. */
-function longestInTurn(ids: readonly string[], turnOf: (id: string) => number): string[] {
-  const runs: string[][] = []
-  for (const id of ids) {
-    const before = runs.filter((run) => turnOf(run.at(-1) ?? '') < turnOf(id))
-    const longest = before.reduce<string[]>((most, run) => (run.length > most.length ? run : most), [])
-    runs.push([...longest, id])
-  }
-  return runs.reduce((most, run) => (run.length > most.length ? run : most), [])
 }

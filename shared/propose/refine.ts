@@ -2,7 +2,7 @@ import type { TankerOrder } from '../contracts/plan.ts'
 import type { SlotOut } from '../order/times.ts'
 import { compareJudgements, type Judgement } from '../order/judgement.ts'
 import type { Later } from '../order/later.ts'
-import type { PlacedSlot } from '../live/slots.ts'
+import { onLoadRuleOf, type PlacedSlot } from '../live/slots.ts'
 
 /*
  * What an order says besides who stands where: who leaves with internal tanks only, and who comes later than it could.
@@ -55,8 +55,7 @@ const weightOf = ({ placed }: Written, { slotId }: SlotOut): number => placed.ge
 
 function mayTakeInternals(placed: PlacedSlot | undefined, slot: SlotOut): boolean {
   if (!placed || slot.state !== 'planned' || placed.internalsOnly || placed.pin.pinned) return false
-  const rule = placed.crew.ship.onLoads.get(placed.visit.id) ?? placed.visit.onLoad
-  return placed.crew.flight.mayTakeInternalsOnly && rule.kind !== 'internals'
+  return placed.crew.flight.mayTakeInternalsOnly && onLoadRuleOf(placed).kind !== 'internals'
 }
 
 function comeLater(now: Written, write: Write): Written {

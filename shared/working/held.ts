@@ -1,6 +1,6 @@
 /** What a ship holds as it comes to a slot, and what the contact puts into it. */
 import { advance, flown } from '../live/course.ts'
-import { burnAt, fillTargetOf, targetOf } from '../live/slots.ts'
+import { burnAt, fillTargetOf, onLoadRuleOf, targetOf } from '../live/slots.ts'
 import { without } from '../live/troubles.ts'
 import { feed } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
@@ -25,7 +25,6 @@ export function heldWhenReady(paper: Paper, slot: SlotScene): Held | undefined {
   const at = readyOf(slot)
   const { tanks, fromMs } = at.state
   const onTo = wayOver(slot)
-  // After a call on the way only the rest of it is flown.
   const earlier = earlierOf(slot)
   const sentMs = fromMs - (onTo?.ms ?? 0)
   // After a call on the way only the rest of it is flown.
@@ -203,7 +202,7 @@ function endOf(paper: Paper, slot: SlotScene, fromMs: number): EndOf | undefined
     return untilPassed(paper.input('what its tanker has left', 'mass', out.onLoadKg, COMPUTED))
   const target = targetOf(stage.plan, placed)
   if (target.kind === 'onLoad') {
-    const rule = placed.visit.onLoad
+    const rule = onLoadRuleOf(placed)
     const asked = paper.input(
       'on-load asked for',
       'mass',

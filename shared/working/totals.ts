@@ -1,11 +1,8 @@
 /** What a plan comes to: counts and sums over all ships, slots, pushes, tankers. */
 import type { View } from '../contracts/view.ts'
 import type { PlanFigure } from './figure.ts'
+import { STEP_KG, STEP_MS } from '../order/judgement.ts'
 import { add, COMPUTED, greatest, NONE, PLAN, type Expression, type Paper } from './paper.ts'
-
-/** A slot counts as short from so much on, a push as late: half a step of the judgement would be noise. */
-const SHORT_KG = 5
-const LATE_S = 6
 
 /** One for each that counts, by name. */
 function count(
@@ -24,7 +21,7 @@ const perFlight = (view: View) =>
     count: view.ships.filter((ship) => ship.flightId === flightId).length
   }))
 
-const lateOf = (view: View) => view.pushes.filter((push) => push.lateS >= LATE_S)
+const lateOf = (view: View) => view.pushes.filter((push) => push.lateS >= STEP_MS / 1000)
 
 const holdsOf = (view: View) =>
   view.slots.flatMap((slot) => (slot.hold?.kind === 'hold' ? [{ about: slot.shipId, savedS: slot.hold.savedS }] : []))
@@ -77,7 +74,7 @@ export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expre
       paper,
       'short count',
       view.slots.flatMap((slot) =>
-        slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= SHORT_KG ? [{ about: slot.shipId }] : []
+        slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= STEP_KG ? [{ about: slot.shipId }] : []
       )
     ),
   'late count': (paper, view) =>
@@ -94,6 +91,6 @@ export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expre
     count(
       paper,
       'dry count',
-      view.tankers.flatMap((tanker) => (tanker.shortKg >= SHORT_KG ? [{ about: tanker.tankerId }] : []))
+      view.tankers.flatMap((tanker) => (tanker.shortKg >= STEP_KG ? [{ about: tanker.tankerId }] : []))
     )
 }

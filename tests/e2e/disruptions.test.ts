@@ -13,7 +13,7 @@ import { clock, minutesAfter } from '../../shared/entry/moment.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, ordersInForce, type LiveState } from '../../shared/live/state.ts'
-import { compareJudgements } from '../../shared/order/judgement.ts'
+import { compareJudgements, STEP_MS } from '../../shared/order/judgement.ts'
 import { labelsOf } from '../../client/labels.ts'
 import { planInForce } from '../../shared/live/inforce.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
@@ -91,7 +91,6 @@ const told = (page: Page): Promise<Told[]> =>
   )
 
 /** Less is no news: 6 s. */
-const LATER_MS = 6_000
 /** It gets nothing: past its latest contact, or never to come. */
 const unserved = (slot: SlotView) => slot.state === 'missed' || slot.state === 'gone'
 
@@ -141,7 +140,7 @@ async function accept(page: Page, event: OpenEvent): Promise<{ before: View; the
       b !== undefined &&
       (a.stationId !== b.stationId ||
         unserved(a) !== unserved(b) ||
-        (!unserved(a) && Math.abs(b.contactAtMs - a.contactAtMs) >= LATER_MS))
+        (!unserved(a) && Math.abs(b.contactAtMs - a.contactAtMs) >= STEP_MS))
     if (changes) expect(listed, `${slotId} is told`).toContain(slotId)
   }
   expect(compareJudgements(then.judgement, before.judgement)).toBeLessThan(0)

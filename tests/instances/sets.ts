@@ -1,6 +1,7 @@
 import { STEP_MS } from '../../shared/order/judgement.ts'
 import type { ServiceCurve } from '../../shared/order/curves.ts'
 import type { OrderIn, Sequences, SlotIn, StationIn } from '../../shared/order/times.ts'
+import { station } from '../shared/order/make.ts'
 
 /*
  * Published sequencing problems read from their files and put as orders: constant service, no burn, a push group of its
@@ -100,19 +101,7 @@ export function orderOf({ aim, jobs, machines, setUps }: Instance): OrderIn<unde
   const stations = Array.from({ length: machines }, (_, k): StationIn => {
     const changeoverMs: StationIn['changeoverMs'] = (from, to) =>
       (setUps?.[k]?.[Number(from?.id ?? to.id)]?.[Number(to.id)] ?? NaN) * STEP_MS
-    return {
-      id: String(k),
-      tankerId: 'tanker',
-      opensAtMs: 0,
-      closesAtMs: Infinity,
-      hookUpMs: 0,
-      changeoverWithinFlightMs: 0,
-      changeoverBetweenMs: 0,
-      takesNew: true,
-      freeAtMs: 0,
-      lastFlightId: undefined,
-      ...(setUps === undefined ? {} : { changeoverMs })
-    }
+    return station(String(k), setUps === undefined ? {} : { changeoverMs })
   })
   const sequences: Sequences = new Map(stations.map(({ id }, k) => [id, k === 0 ? jobs.map((_, j) => String(j)) : []]))
   return {

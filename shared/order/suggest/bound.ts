@@ -1,4 +1,4 @@
-import { stepsOfKg, stepsOfMs, type Judgement } from '../judgement.ts'
+import { stepsOfKg, stepsOfMs, LEVELS, type Judgement } from '../judgement.ts'
 import type { GroupRow, SlotRow } from '../timetable.ts'
 import {
   aloneOf,
@@ -31,8 +31,6 @@ export interface Bound {
   /** All of them: no order is better, none as good moves fewer. */
   readonly proved: boolean
 }
-
-const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
 
 /** How an order stands to what no order can better. */
 export function boundBy(least: Judgement, known: Judgement): Bound {

@@ -1,4 +1,4 @@
-import { compareJudgements } from '../judgement.ts'
+import { compareJudgements, LEVELS } from '../judgement.ts'
 import { judge } from '../times.ts'
 import { boundBy, boundOf, type Bound } from './bound.ts'
 import { bestOfAll } from './every.ts'
@@ -51,11 +51,11 @@ export function exact<State>(ask: ExactAsk<State>): Exact {
         judgements += again.work.judgements
         if (compareJudgements(again.judgement, found.judgement) < 0) found = again
       }
-      const met = LEVELS.findIndex((level) => found.judgement[level] > relaxed.least[level])
+      const met = TOLD.findIndex((level) => found.judgement[level] > relaxed.least[level])
       const weak = boundOf(field, found.judgement, found.before).least
       // Compared from the left: behind the first level that is not met it says nothing.
       const least = { ...weak }
-      for (const level of LEVELS.slice(0, met < 0 ? LEVELS.length : met + 1))
+      for (const level of TOLD.slice(0, met < 0 ? TOLD.length : met + 1))
         least[level] = Math.max(weak[level], relaxed.least[level])
       const told = boundBy(least, found.judgement)
       if (told.metLevels >= bound.metLevels) {
@@ -80,4 +80,5 @@ export function exact<State>(ask: ExactAsk<State>): Exact {
   return { ...found, work: { judgements, stopped }, bound, by, labels }
 }
 
-const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect'] as const
+/** What the relaxed answer tells: all but slots moved. */
+const TOLD = LEVELS.slice(0, 4)

@@ -1,5 +1,6 @@
 import { curveOf, firstReady, timetableOf, type SlotRow, type Timetable, type Turns } from '../timetable.ts'
 import type { OrderIn, Sequences } from '../times.ts'
+import { longestInTurn } from '../turns.ts'
 
 /*
  * The orders that may be suggested: which slots may stand where, seen from the order in force.
@@ -278,21 +279,4 @@ export function sequencesOf<State>(
     )
   })
   return { sequences, moved }
-}
-
-/** The most rows that stand in rising turn, not necessarily side by side. */
-function longestInTurn<State>(
-  rows: readonly SlotRow<State>[],
-  turnOf: (row: SlotRow<State>) => number
-): SlotRow<State>[] {
-  const best: SlotRow<State>[][] = []
-  for (const row of rows) {
-    let before: SlotRow<State>[] = []
-    for (const run of best) {
-      const last = run.at(-1)
-      if (last !== undefined && turnOf(last) < turnOf(row) && run.length > before.length) before = run
-    }
-    best.push([...before, row])
-  }
-  return best.reduce<SlotRow<State>[]>((most, run) => (run.length > most.length ? run : most), [])
 }

@@ -1,5 +1,5 @@
 import { judgementOf, shortageKg } from '../answer.ts'
-import { compareJudgements, stepsOfKg, stepsOfMs, type Judgement } from '../judgement.ts'
+import { compareJudgements, stepsOfKg, stepsOfMs, LEVELS, type Judgement } from '../judgement.ts'
 import { settle } from '../settle.ts'
 import type { SlotRow, Turns } from '../timetable.ts'
 import { judge, type Judged, type OrderIn, type Sequences } from '../times.ts'
@@ -105,7 +105,6 @@ interface Tried<State> {
 /** How readily a worse order is followed at first and at last, as a part of the mean worsening on that level. */
 const WARM = 1
 const COLD = 0.001
-const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved'] as const
 
 class Search<State> {
   judgements = 0
