@@ -43,6 +43,9 @@ export interface Answered {
   endsEarly: boolean
 }
 
+/** The rounding of sums, far below any figure. */
+const NOISE_KG = 1e-6
+
 /** Curve, knee, hold and limits of a question with the steps between; or what makes no sense in it. */
 export function answerTo(question: Question): Answered | { faults: readonly Fault[] } {
   const asked = bodyOf(question)
@@ -62,7 +65,7 @@ export function answerTo(question: Question): Answered | { faults: readonly Faul
     fuelNowKg,
     pieces: piecesOf(answer),
     // Engines that found no fuel burned less than they were to.
-    starved: burnedKg > fuelNowKg - atContactKg + 0.5,
+    starved: burnedKg > fuelNowKg - atContactKg + NOISE_KG,
     shortKg: shortKg(body, answer),
     endsEarly: body.onLoad.kind === 'internals' && answer.endedBy !== 'target'
   }

@@ -16,7 +16,7 @@ export const PROPOSAL = {
   nearLatest: 'close to latest contact',
   closeTo: 'comes within',
   ofLatest: 'of its latest contact',
-  slack: 'slack to latest contact',
+  slack: 'slack',
   late: 'pushes late',
   worst: 'the worst by',
   last: 'last disconnect',

@@ -19,7 +19,7 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
     `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
   'short at push': ({ ship, by }) => `${ship} is short${by} at its push.`,
   'late push': ({ push, by }) => `${push} is late${by}.`,
-  'past latest push': ({ ship, by }) => `${ship} passes its latest push${by} while it waits.`,
+  'past latest push': ({ ship, by }) => `${ship} will lack${by} at its push: it waits past its latest push.`,
   'top-off missed': ({ ship, by }) => `${ship} comes to its top-off${by} after its latest contact.`,
   'tanker dry': ({ tanker, by, ship }) => `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}.`,
   'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
@@ -70,6 +70,7 @@ const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'no fuel flowing': 'for ',
   'near latest contact': 'with ',
   'past latest contact': '',
+  'past latest push': '',
   'top-off missed': '',
   'hand limit overruled': ''
 }

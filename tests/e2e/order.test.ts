@@ -128,10 +128,14 @@ describe('a better order', () => {
         .evaluateAll((rows) => rows.map((row) => row.dataset['change'] ?? ''))
       const texts = await page.locator('[data-change]').allInnerTexts()
       const told = new Map(ids.map((id, place) => [id, texts[place] ?? '']))
+      const seqBefore = (await stateOf(event)).seq
+      // Pressed twice it is set once, and nothing is refused.
+      await page.keyboard.press('Alt+Enter')
       await page.keyboard.press('Alt+Enter')
       await page.locator('[data-pending]').waitFor({ state: 'detached' })
       await page.locator('[data-proposal]').waitFor({ state: 'detached' })
       const after = await stateOf(event)
+      expect(after.seq - seqBefore).toBe(after.tankers.filter(({ orderSeq }) => orderSeq > seqBefore).length)
       expect(lostIn(after)).toEqual([])
       // What was told came: each moved slot stands where the page said.
       const movedIds = Object.keys(placesIn(after)).filter((id) => placesIn(after)[id] !== placesIn(before)[id])
