@@ -126,3 +126,22 @@ export const REQUEST_KINDS = [
   'withdrawFact'
 ] as const
 export type RequestKind = (typeof REQUEST_KINDS)[number]
+/** Requests that tell of something observed in the air: they need an open event and a time inside it. */
+export const OBSERVED_REQUESTS = [
+  'joinShip',
+  'callFuel',
+  'callTankerFuel',
+  'makeContact',
+  'startFlow',
+  'disconnect',
+  'push',
+  'leave',
+  'land',
+  'setStation',
+  'setExternals',
+  'setTrouble',
+  'jettison',
+  'setReady',
+  'setNoShow',
+  'addReceiver'
+] as const satisfies readonly RequestKind[]

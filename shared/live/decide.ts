@@ -4,7 +4,7 @@
  */
 import { BOUNDS } from '../contracts/bounds.ts'
 import type { FactOf, NewFact } from '../contracts/facts.ts'
-import type { HandLimit, RequestKind } from '../contracts/kinds.ts'
+import { OBSERVED_REQUESTS, type HandLimit, type RequestKind } from '../contracts/kinds.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
 import { brief, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
 import { abortRuling, bingoRuling, jokerRuling, requiredRuling } from '../plan/limits.ts'
@@ -556,25 +556,7 @@ const asGroup = (id: string) => id as FactOf<'troubleSet'>['groupId']
 const asSlot = (id: string) => id as FactOf<'contactMade'>['slotId']
 const asBase = (id: string) => id as FactOf<'shipLeft'>['baseId']
 
-/** Requests that tell of something observed in the air: they need an open event and a time inside it. */
-const OBSERVED: ReadonlySet<RequestKind> = new Set<RequestKind>([
-  'joinShip',
-  'callFuel',
-  'callTankerFuel',
-  'makeContact',
-  'startFlow',
-  'disconnect',
-  'push',
-  'leave',
-  'land',
-  'setStation',
-  'setExternals',
-  'setTrouble',
-  'jettison',
-  'setReady',
-  'setNoShow',
-  'addReceiver'
-])
+const OBSERVED: ReadonlySet<RequestKind> = new Set(OBSERVED_REQUESTS)
 
 /** The facts a request makes, or the reason why it makes none. */
 export function decide(state: LiveState, request: AnyRequest, who: Who, at: Instant): Decision {
