@@ -125,7 +125,7 @@ export const revokeLink = (as: string, eventId: string, linkId: string): Promise
   call('revokeLink', { as, parameters: { eventId, linkId } })
 
 /** Works on plain HTTP too, where crypto.randomUUID does not. */
-function newRequestId(): string {
+export function newRequestId(): string {
   const bytes = crypto.getRandomValues(new Uint8Array(16))
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('')
 }

@@ -4,6 +4,7 @@ import { planWithReceivers } from '../../shared/live/receivers.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
+import { KEPT } from '../words/kept.ts'
 import { useDisruption } from './useDisruption.ts'
 import { useDraft, type Draft } from './useDraft.ts'
 import { useEntry, type Entry } from './useEntry.ts'
@@ -49,8 +50,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
       const [view, labels, plan] = [event.view.value, event.labels.value, planWithReceivers(event.state.value)]
       return view && labels && plan ? vocabularyOf(view, plan, labels, event.state.value) : undefined
     },
-    record: async (request) => {
-      const answer = await event.record(request)
+    record: async (request, sentence) => {
+      const answer = await event.record(request, sentence)
       disruption.after(request, answer)
       return answer
     },
@@ -84,6 +85,12 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   }
 
   async function undo() {
+    const unsent = event.kept.value.findLast(({ refusal }) => refusal === undefined)
+    if (unsent !== undefined) {
+      const dropped = event.dropKept(unsent.requestId)
+      tell(dropped, dropped ? KEPT.dropped(unsent.sentence) : KEPT.mayStand)
+      return
+    }
     const fact = event.lastOwnFact()
     if (fact === undefined) tell(false, ENTRY.nothingToUndo)
     else await entry.send({ kind: 'withdrawFact', withdrawnSeq: fact.seq }, ENTRY.undone)

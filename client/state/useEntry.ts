@@ -3,12 +3,15 @@ import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { Refusal } from '../api.ts'
+import { Kept } from '../outbox.ts'
 import { faultWords, refusalSentence } from '../words/refusal.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
 
 /** What came of the last line. */
 export interface Outcome {
   recorded: boolean
+  /** Neither recorded nor refused: it goes out when contact is back. */
+  kept?: boolean
   sentence: string
   /** Of a refusal by the service. */
   code?: ProblemCode | undefined
@@ -19,7 +22,7 @@ export interface Entry {
   understanding: ComputedRef<Understanding>
   outcome: Ref<Outcome | undefined>
   enter: () => Promise<void>
-  /** Records without typing: a button of a row. */
+  /** Records without typing: a button of a row. Says whether it is done with: recorded, or kept to go out later. */
   send: (request: Unsent, sentence: string) => Promise<boolean>
   tell: (outcome: Outcome) => void
 }
@@ -27,7 +30,7 @@ export interface Entry {
 /** The entry line: what is typed, what it means, what came of it. `act` does what needs no record. */
 export function useEntry(parts: {
   vocabulary: () => Vocabulary | undefined
-  record: (request: Unsent) => Promise<unknown>
+  record: (request: Unsent, sentence: string) => Promise<unknown>
   act: (action: Exclude<Action, { kind: 'record' }>) => void | Promise<void>
 }): Entry {
   const text = ref('')
@@ -44,10 +47,14 @@ export function useEntry(parts: {
 
   async function send(request: Unsent, sentence: string): Promise<boolean> {
     try {
-      await parts.record(request)
+      await parts.record(request, sentence)
       outcome.value = { recorded: true, sentence }
       return true
     } catch (problem) {
+      if (problem instanceof Kept) {
+        outcome.value = { recorded: false, kept: true, sentence }
+        return true
+      }
       const sentence = (await refusalSentence(problem)) + faultWords(problem)
       outcome.value = { recorded: false, sentence, code: problem instanceof Refusal ? problem.code : undefined }
       return false

@@ -10,6 +10,7 @@ import {
 } from 'vue'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
@@ -19,12 +20,14 @@ import type { estimate } from '../../shared/live/estimate.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
-import { readLog, readState, record as send } from '../api.ts'
+import { readLog, readState } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
+import type { KeptCall } from '../outbox.ts'
 import { openStream } from '../stream.ts'
 import type { ContactState } from '../words/contact.ts'
 import { codeSentence, loadSentences, NOT_WHOLE, refusalSentence } from '../words/refusal.ts'
 import { useNow } from './useNow.ts'
+import { useOutbox } from './useOutbox.ts'
 
 export interface LiveEvent {
   state: Ref<LiveState>
@@ -39,7 +42,15 @@ export interface LiveEvent {
   /** Real time of the last thing heard, ms. */
   lastFrameAtMs: Ref<number | undefined>
   refusal: Ref<string>
-  record: (request: Unsent) => Promise<RecordedAnswer>
+  /**
+   * Asks for something to be recorded; `sentence` is what a call is known by while it waits.
+   * @throws Refusal of the service; Kept when a call goes out by itself, later
+   */
+  record: (request: Unsent, sentence?: string) => Promise<RecordedAnswer>
+  /** Calls without an answer yet, and those that were refused when they came through. */
+  kept: ShallowRef<readonly KeptCall[]>
+  /** Takes a kept call away, unless the service may have it. */
+  dropKept: (requestId: string) => boolean
   /** The last search of the service that was heard of. */
   search: ShallowRef<SearchView | undefined>
   /** The facts folded, in turn: it grows in place. */
@@ -57,6 +68,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const search = shallowRef<SearchView>()
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
+  const lastKnown = computed(() => contact.value === 'silent' || contact.value === 'retrying')
   const refusal = ref('')
   const skewMs = ref(0)
   const log: Fact[] = []
@@ -96,6 +108,26 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     heardOnce = true
   }
 
+  const { kept, ...outbox } = useOutbox({
+    as,
+    eventId,
+    nowMs: () => eventTime(state.value.clock, Date.now() + skewMs.value),
+    contact,
+    lastKnown,
+    // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
+    onAnswer: ({ facts }) => {
+      if ((facts[0]?.seq ?? 0) === state.value.seq + 1) fold(facts)
+    }
+  })
+
+  /** Until it is over the board says why nothing can be recorded; whoever comes anew is told again after the greeting. */
+  let troubleSaid = ''
+  async function sayTrouble(code: ProblemCode | null) {
+    const said = code === null ? '' : await codeSentence(code, code)
+    if (code !== null || refusal.value === troubleSaid) refusal.value = said
+    troubleSaid = said
+  }
+
   function hear(frame: FrameOut) {
     if (frame.kind === 'hello' || frame.kind === 'beat') setSkew(frame.realAtMs)
     lastFrameAtMs.value = Date.now() + skewMs.value
@@ -105,7 +137,11 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     }
     // The facts up to a hello follow it at once; a beat beyond what is folded means that some were missed.
     if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
+    // The line is good; what waits may be waiting for something else, like room on the disk.
+    if (frame.kind === 'beat') void outbox.flush()
     if (frame.kind === 'search') search.value = frame.search
+    if (frame.kind === 'hello') void sayTrouble(null)
+    if (frame.kind === 'trouble') void sayTrouble(frame.code)
     if (frame.kind === 'problem') {
       void codeSentence(frame.code, frame.code).then((sentence) => {
         refusal.value = sentence
@@ -158,7 +194,6 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     close?.()
   })
 
-  const lastKnown = computed(() => contact.value === 'silent' || contact.value === 'retrying')
   watchEffect(() => {
     const { plan, clock } = state.value
     if (plan === undefined) return
@@ -177,12 +212,9 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     lastKnown,
     lastFrameAtMs,
     refusal,
-    record: async (request) => {
-      const answer = await send(as, eventId, request)
-      // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
-      if ((answer.facts[0]?.seq ?? 0) === state.value.seq + 1) fold(answer.facts)
-      return answer
-    },
+    record: (request, sentence = '') => outbox.record(request, sentence),
+    kept,
+    dropKept: (requestId) => outbox.drop(requestId),
     search,
     log,
     lastOwnFact: () => log.findLast((fact) => fact.by === as && withdrawable(state.value, fact.seq) !== undefined)

@@ -1,6 +1,7 @@
 import { ref, watch } from 'vue'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
+import { Kept } from '../outbox.ts'
 import { refusalSentence } from '../words/refusal.ts'
 import type { Outcome } from './useEntry.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
@@ -9,7 +10,7 @@ import { useUnderstanding } from './useUnderstanding.ts'
 export function useOwnFuel(parts: {
   callSign: () => string | undefined
   vocabulary: () => Vocabulary | undefined
-  record: (request: Unsent) => Promise<unknown>
+  record: (request: Unsent, sentence: string) => Promise<unknown>
 }) {
   const text = ref('')
   const outcome = ref<Outcome>()
@@ -39,10 +40,15 @@ export function useOwnFuel(parts: {
       const understood = understanding.value
       if (understood.kind !== 'understood' || understood.action.kind !== 'record') return
       try {
-        await parts.record(understood.action.request)
+        await parts.record(understood.action.request, understood.sentence)
         text.value = ''
         outcome.value = { recorded: true, sentence: understood.sentence }
       } catch (problem) {
+        if (problem instanceof Kept) {
+          text.value = ''
+          outcome.value = { recorded: false, kept: true, sentence: understood.sentence }
+          return
+        }
         // What was typed stays, to be sent again.
         outcome.value = { recorded: false, sentence: await refusalSentence(problem) }
       }

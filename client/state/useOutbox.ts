@@ -1,0 +1,39 @@
+import { shallowRef, watch, type Ref, type ShallowRef } from 'vue'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import { record } from '../api.ts'
+import { browserShelf, openOutbox, type KeptCall, type Outbox } from '../outbox.ts'
+import type { ContactState } from '../words/contact.ts'
+import { refusalSentence } from '../words/refusal.ts'
+
+/** The calls of one link on their way to one event: kept while the line is down, sent when it is back. */
+export function useOutbox(parts: {
+  as: string
+  eventId: string
+  /** Event time now, ms. */
+  nowMs: () => number
+  contact: Ref<ContactState>
+  lastKnown: Ref<boolean>
+  onAnswer: (answer: RecordedAnswer) => void
+}): Omit<Outbox, 'letGo'> & { kept: ShallowRef<readonly KeptCall[]> } {
+  const { as, eventId, nowMs, contact, lastKnown } = parts
+  const kept = shallowRef<readonly KeptCall[]>([])
+  const { letGo, ...outbox } = openOutbox({
+    shelf: browserShelf(as, eventId),
+    send: async (request, requestId) => {
+      const answer = await record(as, eventId, request, requestId)
+      parts.onAnswer(answer)
+      return answer
+    },
+    nowMs,
+    lost: () => lastKnown.value,
+    inWords: refusalSentence,
+    onChange: (calls) => {
+      kept.value = calls
+    }
+  })
+  watch(contact, (next) => {
+    if (lastKnown.value) letGo()
+    else if (next === 'live') void outbox.flush()
+  })
+  return { ...outbox, kept }
+}

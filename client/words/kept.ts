@@ -1,0 +1,15 @@
+/** Calls that wait to be sent. */
+export const KEPT = {
+  label: 'Calls kept on this device',
+  waiting: (count: number) =>
+    `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded yet. Sent in order when contact is back.`,
+  refused: (count: number) => `${String(count)} kept ${count === 1 ? 'call was' : 'calls were'} refused:`,
+  kept: 'Kept, not sent yet',
+  mayBeSent: 'may be recorded',
+  dropped: (sentence: string) => `Taken back, never sent: ${sentence}`,
+  mayStand: 'Your last call may be recorded already: undo it when contact is back.',
+  drop: 'Drop',
+  dismiss: 'Dismiss',
+  dropOne: (sentence: string) => `Drop: ${sentence}`,
+  dismissOne: (sentence: string) => `Dismiss: ${sentence}`
+} as const

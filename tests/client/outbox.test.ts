@@ -1,0 +1,229 @@
+import { afterEach, describe, expect, it } from 'vitest'
+import { Refusal } from '../../client/api.ts'
+import { browserShelf, Kept, openOutbox, type KeptCall } from '../../client/outbox.ts'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { ProblemCode } from '../../shared/contracts/problem.ts'
+import type { Unsent } from '../../shared/entry/understanding.ts'
+
+/* Constructed: a service that answers by id, a line that is cut before or after it has heard. */
+
+const AS = 'l-1'
+const EVENT = 'e-1'
+const call = (pounds: number): Unsent =>
+  ({ kind: 'callFuel', shipId: 'a1', fuel: { value: pounds, unit: 'lb' }, covers: 'total' }) as Unsent
+const figureOf = (request: Unsent) => (request.kind === 'callFuel' ? request.fuel.value : 0)
+const none = new Refusal(undefined)
+const refused = (code: ProblemCode) => new Refusal({ code, title: code })
+
+type Line = 'good' | 'cut before' | 'cut after' | ProblemCode
+
+function stage(store: Storage = localStorage) {
+  const here = {
+    line: 'good' as Line,
+    lost: false,
+    nowMs: 1_000,
+    /** What the service recorded, by id. */
+    recorded: new Map<string, Unsent>(),
+    sent: [] as string[],
+    kept: [] as readonly KeptCall[]
+  }
+  const send = async (request: Unsent, requestId: string): Promise<RecordedAnswer> => {
+    await Promise.resolve()
+    here.sent.push(requestId)
+    if (here.line === 'cut before') throw none
+    const repeated = here.recorded.has(requestId)
+    if (here.line !== 'good' && here.line !== 'cut after') throw refused(here.line)
+    if (!repeated) here.recorded.set(requestId, request)
+    else expect(request).toEqual(here.recorded.get(requestId))
+    if (here.line === 'cut after') throw none
+    return { from: here.recorded.size, to: here.recorded.size, facts: [], repeated }
+  }
+  const open = () =>
+    openOutbox({
+      shelf: browserShelf(AS, EVENT, store),
+      send,
+      nowMs: () => here.nowMs,
+      lost: () => here.lost,
+      inWords: (problem) => Promise.resolve(problem instanceof Refusal ? `no: ${problem.code ?? ''}` : 'no'),
+      onChange: (kept) => {
+        here.kept = kept
+      }
+    })
+  return { here, open }
+}
+const figures = (recorded: ReadonlyMap<string, Unsent>) => [...recorded.values()].map(figureOf)
+const pounds = (calls: readonly KeptCall[]) => calls.map(({ request }) => figureOf(request))
+/** What is on the shelf, whoever put it there. */
+const shelved = () => pounds(browserShelf(AS, EVENT).read())
+
+afterEach(() => {
+  localStorage.clear()
+})
+
+describe('calls on their way', () => {
+  it('are answered at once on a good line, with the time they were made at, and leave nothing behind', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    expect(await outbox.record(call(6_400), 'a1 6,400 lb')).toMatchObject({ to: 1, repeated: false })
+    expect([...here.recorded.values()]).toEqual([{ ...call(6_400), atMs: 1_000 }])
+    expect(here.kept).toEqual([])
+    expect(shelved()).toEqual([])
+  })
+
+  it('are kept while the line is down and go out in order, once, with the time they were made at', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.lost = true
+    await expect(outbox.record(call(6_400), '')).rejects.toThrow(Kept)
+    here.nowMs = 61_000
+    await expect(outbox.record(call(6_200), '')).rejects.toThrow(Kept)
+    expect(here.sent).toEqual([])
+    expect(pounds(here.kept)).toEqual([6_400, 6_200])
+
+    here.lost = false
+    here.nowMs = 300_000
+    await outbox.flush()
+    expect([...here.recorded.values()]).toMatchObject([
+      { fuel: { value: 6_400 }, atMs: 1_000 },
+      { fuel: { value: 6_200 }, atMs: 61_000 }
+    ])
+    expect(here.kept).toEqual([])
+  })
+
+  it('are on the shelf before they are sent, so that a page closed on the way loses nothing', async () => {
+    const { here, open } = stage()
+    here.line = 'cut before'
+    const made = open().record(call(6_400), 'a1 6,400 lb')
+    expect(shelved()).toEqual([6_400])
+    await expect(made).rejects.toThrow(Kept)
+
+    here.line = 'good'
+    const again = open()
+    expect(pounds(here.kept)).toEqual([6_400])
+    await again.flush()
+    expect(figures(here.recorded)).toEqual([6_400])
+    expect(shelved()).toEqual([])
+  })
+
+  it('whose answer was lost are repeated with the same id and body: recorded once', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.line = 'cut after'
+    await expect(outbox.record(call(6_400), '')).rejects.toThrow(Kept)
+    here.nowMs = 90_000
+    here.line = 'good'
+    await Promise.all([outbox.flush(), outbox.flush()])
+    expect(figures(here.recorded)).toEqual([6_400])
+    expect(new Set(here.sent).size).toBe(1)
+    expect(here.sent).toHaveLength(2)
+  })
+
+  it('never overtake one that waits', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.line = 'store-full'
+    await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
+    here.line = 'good'
+    await outbox.record(call(2_000), '')
+    expect(figures(here.recorded)).toEqual([1_000, 2_000])
+  })
+
+  it('made while one is under way wait for it, and each hears its own answer', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    const answers = await Promise.all([1_000, 2_000, 3_000].map((figure) => outbox.record(call(figure), '')))
+    expect(answers.map(({ to }) => to)).toEqual([1, 2, 3])
+    expect(figures(here.recorded)).toEqual([1_000, 2_000, 3_000])
+  })
+
+  it('refused at once are told to who made them; refused later they stay, with the reason, and hold nobody up', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.line = 'fuel-above-capacity'
+    await expect(outbox.record(call(99_000), '')).rejects.toMatchObject({ code: 'fuel-above-capacity' })
+    expect(here.kept).toEqual([])
+
+    here.lost = true
+    await expect(outbox.record(call(98_000), 'a1 98,000 lb')).rejects.toThrow(Kept)
+    here.lost = false
+    await outbox.flush()
+    expect(here.kept).toMatchObject([{ sentence: 'a1 98,000 lb', refusal: 'no: fuel-above-capacity' }])
+    here.line = 'good'
+    await outbox.record(call(5_000), '')
+    expect(figures(here.recorded)).toEqual([5_000])
+
+    // Over a reload too, until somebody takes it away.
+    open()
+    expect(pounds(here.kept)).toEqual([98_000])
+  })
+
+  it('can be taken away when refused or surely never sent, and never when the service may have them', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.line = 'cut after'
+    await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
+    const [tried] = here.kept
+    expect(outbox.drop(tried?.requestId ?? '')).toBe(false)
+    here.lost = true
+    await expect(outbox.record(call(2_000), '')).rejects.toThrow(Kept)
+    expect(outbox.drop(here.kept[1]?.requestId ?? '')).toBe(true)
+    expect(shelved()).toEqual([1_000])
+    expect(outbox.drop('nobody')).toBe(false)
+  })
+
+  it('under way when the line is found dead are let go at once, and taken off when they come through after all', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    const made = outbox.record(call(1_000), '')
+    here.lost = true
+    outbox.letGo()
+    await expect(made).rejects.toThrow(Kept)
+    await outbox.flush()
+    expect(figures(here.recorded)).toEqual([1_000])
+    expect(here.kept).toEqual([])
+  })
+
+  it('that are no observation are not kept: an order is asked now or not at all', async () => {
+    const { here, open } = stage()
+    here.line = 'cut before'
+    const outbox = open()
+    await expect(outbox.record({ kind: 'withdrawFact', withdrawnSeq: 4 }, '')).rejects.toBe(none)
+    expect(here.kept).toEqual([])
+  })
+})
+
+describe('the shelf', () => {
+  it('keeps apart what belongs to another link or event', () => {
+    const kept = { requestId: 'r', request: { ...call(1), atMs: 1 }, sentence: '', tried: false }
+    browserShelf('l-2', EVENT).put(kept)
+    browserShelf(AS, 'e-2').put(kept)
+    expect(shelved()).toEqual([])
+    expect(browserShelf('l-2', EVENT).read()).toEqual([kept])
+  })
+
+  it('skips what it cannot read, and lasts as long as the page where the browser keeps nothing', async () => {
+    localStorage.setItem(`ullage call ${AS} ${EVENT} 000 1 x`, '{"half":')
+    localStorage.setItem(`ullage call ${AS} ${EVENT} 000 2 y`, 'null')
+    expect(shelved()).toEqual([])
+
+    const full = {
+      length: 0,
+      key: () => null,
+      getItem: () => null,
+      removeItem: () => undefined,
+      clear: () => undefined
+    }
+    const { here, open } = stage({
+      ...full,
+      setItem: () => {
+        throw new DOMException('full', 'QuotaExceededError')
+      }
+    })
+    const outbox = open()
+    here.lost = true
+    await expect(outbox.record(call(7_000), '')).rejects.toThrow(Kept)
+    here.lost = false
+    await outbox.flush()
+    expect(figures(here.recorded)).toEqual([7_000])
+  })
+})
