@@ -7,13 +7,19 @@ import type { Words } from './parts.ts'
 interface Told {
   ship: string
   tanker: string
+  station: string
+  base: string
   push: string
   by: string
   at: string
+  /** Which contact of its tanker it is, from 1; undefined where nobody counts. */
+  contact: number | undefined
 }
 
 /** What breaks, where, by how much. */
 const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
+  'short at base': ({ ship, by, base }) =>
+    `${ship} comes to ${base} with${by} less than its reserve, on the safe side. Send it to a nearer base.`,
   'past latest contact': ({ ship, by }) => `${ship} comes to contact${by} after its latest contact.`,
   'near latest contact': ({ ship, by }) =>
     `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
@@ -21,14 +27,17 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'late push': ({ push, by }) => `${push} is late${by}.`,
   'past latest push': ({ ship, by }) => `${ship} will lack${by} at its push: it waits past its latest push.`,
   'top-off missed': ({ ship, by }) => `${ship} comes to its top-off${by} after its latest contact.`,
-  'tanker dry': ({ tanker, by, ship }) => `${tanker} runs out${by}${ship === '' ? '' : ` at ${ship}`}.`,
+  'tanker dry': ({ tanker, by, ship, contact }) =>
+    `${tanker} runs out${by}${ship === '' ? '' : ` at ${contact === undefined ? '' : `contact ${contact}, `}${ship}`}.`,
   'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
   'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody then.`,
+  'station suspect': ({ station }) => `${station} is suspect: it takes nobody new until the tanker calls it good.`,
   'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it.`,
   'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
-  'no abort base': ({ ship }) =>
-    `${ship} has no abort base: it is closed. Move it to another tanker, or send it home while it can recover.`,
-  'no open base': ({ ship }) => `${ship} has no open base left to recover to. Name one within its reach.`,
+  'no abort base': ({ ship, base }) =>
+    `${ship} has no abort base: ${base} is closed. Move it to another tanker, or send it home while it can recover.`,
+  'no open base': ({ ship, base }) =>
+    `${ship} has no open base left to recover to: ${base} is closed. Name one within its reach.`,
   'not in the order': ({ ship }) => `${ship} is planned to refuel but stands in no order.`,
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
   'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,
@@ -66,6 +75,7 @@ const MENDS: Record<MendKind, (told: { by: string; else: string }) => string> = 
 
 /** How long, how near: a span that is not an excess. */
 const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
+  'short at base': '',
   'stale call': 'for ',
   'no fuel flowing': 'for ',
   'near latest contact': 'with ',
@@ -113,8 +123,13 @@ function mendWords({ kind, mend }: Reason, said: string | undefined, unit: MassU
 /** What a ship does when it is not mended. */
 const ELSE_WORDS: Partial<Record<Reason['kind'], string>> = { 'top-off missed': 'go with what it has' }
 
-/** A reason with what would mend it, its figure apart. */
-export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Words {
+/** A reason with what would mend it, its figure apart. `contactNumber` counts the contacts of a tanker. */
+export function reasonWords(
+  reason: Reason,
+  labels: Labels,
+  unit: MassUnit,
+  contactNumber?: (slotId: string) => number | undefined
+): Words {
   const { kind, byKg, byS } = reason
   // A ledger's figure stands in the steps of the tanker's line.
   const step = kind === 'tanker dry' ? BOARD_STEP : FINE_STEP
@@ -129,6 +144,12 @@ export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Wor
   const sentence = SENTENCES[kind]({
     ship: reason.shipId === null ? '' : labels.ship(reason.shipId),
     tanker: reason.tankerId === null ? 'Its tanker' : labels.tanker(reason.tankerId),
+    station:
+      reason.tankerId === null || reason.stationId === undefined
+        ? 'A station'
+        : labels.station(reason.tankerId, reason.stationId),
+    base: reason.baseId === undefined ? 'its base' : labels.base(reason.baseId),
+    contact: reason.slotId === null ? undefined : contactNumber?.(reason.slotId),
     push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
     by: by === undefined ? '' : ` ${before}${by}`,
     at: at === undefined ? '' : ` at ${at}`
@@ -146,3 +167,47 @@ export function reasonWords(reason: Reason, labels: Labels, unit: MassUnit): Wor
 }
 
 export const SEVERITY_WORDS: Record<Reason['severity'], string> = { now: 'now', soon: 'soon', note: 'note' }
+
+/** The sentence whole, to be said. */
+export const saidReason = (words: Words): string =>
+  words.map((part) => (typeof part === 'string' ? part : part.text)).join('')
+
+/** What several ships have in common, behind who they are. */
+const TOGETHER: Partial<Record<Reason['kind'], string>> = {
+  'short at base': 'come to their base with less than their reserve',
+  'past latest contact': 'come to contact after their latest contact',
+  'near latest contact': 'come to contact close to their latest contact',
+  'short at push': 'are short at their push',
+  'past latest push': 'wait past their latest push',
+  'top-off missed': 'come to their top-off after their latest contact',
+  'station closed': 'are ordered to a station that takes nobody then',
+  'waits in a circle': 'wait for a ship that waits for them',
+  'weak point': 'have too little to recover',
+  'no abort base': 'have no abort base: it is closed',
+  'no open base': 'have no open base left to recover to',
+  'not in the order': 'are planned to refuel but stand in no order',
+  'feed starved': 'starve their feed tank',
+  'no fuel flowing': 'are in contact and nobody has called fuel flowing',
+  'stale call': 'have not called their fuel',
+  'below limit': 'are below their limit',
+  'externals not giving': 'get nothing from their external tanks',
+  'externals unclear': 'may have external fuel or none',
+  'feed low': 'have their low-level light on',
+  'hold to release': 'hold their externals too long',
+  'hand limit overruled': 'have a limit set by hand below the computed one'
+}
+
+/** One line for several ships of one kind: `3 ships of Alder come to contact after their latest contact, by up to 02:10.` */
+export function groupWords(group: readonly Reason[], flights: readonly string[], unit: MassUnit): string {
+  const [first] = group
+  const kind = first?.kind ?? 'stale call'
+  const ships = new Set(group.map(({ shipId }) => shipId)).size
+  const of = flights.length > 3 ? `${flights.length} flights` : flights.join(' and ')
+  const most = (values: readonly (number | null)[]) => Math.max(...values.map((value) => Math.abs(value ?? 0)))
+  const byKg = most(group.map((reason) => reason.byKg))
+  const byS = most(group.map((reason) => reason.byS))
+  const up = byKg > 0 ? fuelText(byKg, unit, 'up') : byS > 0 ? spanText(byS, 'up') : ''
+  const least = kind === 'near latest contact'
+  const by = up === '' || least ? '' : `, ${BY_WORDS[kind] === 'for ' ? 'for' : 'by'} up to ${up}`
+  return `${ships} ships of ${of} ${TOGETHER[kind] ?? kind}${by}.`
+}

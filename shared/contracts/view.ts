@@ -125,8 +125,20 @@ export const shipView = z.object({
   margin: z.object({ limit: z.enum(LIMITS), atMs: n, marginS: n }).nullable(),
   /** The slot that counts now: in contact, else the next one, else the last one flown. */
   slotId: z.string().nullable(),
-  /** Where it went when it left, and with how much it gets there. */
-  left: z.object({ baseId: z.string(), atMs: n, arrivesAtMs: orNull, fuelOnArrivalKg: orNull }).nullable()
+  /**
+   * Where it went when it left, and with how much it gets there, before the approach: as carried on, and on the safe side
+   * (one-sided 95 %). The reserve is what approach and landing ask for there.
+   */
+  left: z
+    .object({
+      baseId: z.string(),
+      atMs: n,
+      arrivesAtMs: orNull,
+      fuelOnArrivalKg: orNull,
+      fuelOnArrivalLowKg: orNull,
+      reserveKg: orNull
+    })
+    .nullable()
 })
 export type ShipView = z.infer<typeof shipView>
 
@@ -262,6 +274,7 @@ export const judgementView = z.object({
 export const reasonView = z.object({
   /** What breaks or will break. */
   kind: z.enum([
+    'short at base',
     'past latest contact',
     'near latest contact',
     'short at push',
@@ -271,6 +284,7 @@ export const reasonView = z.object({
     'tanker dry',
     'tanker held late',
     'station closed',
+    'station suspect',
     'waits in a circle',
     'weak point',
     'not in the order',
@@ -291,6 +305,9 @@ export const reasonView = z.object({
   slotId: z.string().nullable(),
   tankerId: z.string().nullable(),
   pushGroupId: z.string().nullable(),
+  /** Only where a station of the tanker, or a base, is the cause. */
+  stationId: z.string().optional(),
+  baseId: z.string().optional(),
   atMs: orNull,
   /** By how much, in the unit of its kind. */
   byKg: orNull,

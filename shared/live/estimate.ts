@@ -49,6 +49,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     return scene ? [slotWithoutAbortBase(slotView(scene, placed, out, order), closed)] : []
   })
   const flights = [...plan.flights.values()].map((flight) => flightView(plan, flight, scenes, nowMs))
+  const tankers = tankerViews(state, plan, crews, order, outs, nextAt, nowMs)
   return {
     eventId: state.eventId,
     seq: state.seq,
@@ -59,7 +60,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     clock: state.clock,
     ships,
     slots,
-    tankers: tankerViews(state, plan, crews, order, outs, nextAt, nowMs),
+    tankers,
     pushes: order.judged.pushes.map((push) => ({
       pushGroupId: push.pushGroupId,
       name: plan.pushGroups.get(push.pushGroupId)?.name ?? push.pushGroupId,
@@ -69,7 +70,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     })),
     flights,
     judgement: order.judged.judgement,
-    reasons: reasonsOf(plan, order, ships, slots, flights, scenes, nowMs, closed),
+    reasons: reasonsOf(plan, order, { ships, slots, tankers, flights, scenes, closed, nowMs }),
     holds: holdsOf(slots),
     warnings: warningsOf(plan)
   }

@@ -31,14 +31,15 @@ export function baseReasons(
   const noAbort = slots.flatMap((slot): Reason[] => {
     const track = plan.tracks.get(plan.tankers.get(slot.tankerId)?.trackId ?? '')
     if ((slot.state !== 'planned' && slot.state !== 'in contact') || !track || !closed.has(track.abortBaseId)) return []
-    const { slotId, shipId, tankerId } = slot
-    return [{ ...blank, kind: 'no abort base', severity: 'now', shipId, slotId, tankerId, atMs: slot.contactAtMs }]
+    const { slotId, shipId, tankerId, contactAtMs: atMs } = slot
+    const baseId = track.abortBaseId
+    return [{ ...blank, kind: 'no abort base', severity: 'now', shipId, slotId, tankerId, baseId, atMs }]
   })
   const noBase = ships.flatMap(({ status, left, recoveryBaseId, shipId, slotId }): Reason[] => {
     if (status === 'landed' || status === 'no-show') return []
     const baseId = left?.baseId ?? recoveryBaseId
     return baseId !== null && closed.has(baseId)
-      ? [{ ...blank, kind: 'no open base', severity: 'now', shipId, slotId }]
+      ? [{ ...blank, kind: 'no open base', severity: 'now', shipId, slotId, baseId }]
       : []
   })
   return [...noAbort, ...noBase]

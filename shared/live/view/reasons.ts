@@ -1,4 +1,4 @@
-import type { Reason, ShipView, SlotView, View } from '../../contracts/view.ts'
+import type { Reason, ShipView, SlotView, TankerView, View } from '../../contracts/view.ts'
 import { stepsOfKg } from '../../order/judgement.ts'
 import type { Brief } from '../../plan/brief.ts'
 import type { Order } from '../slots.ts'
@@ -24,92 +24,117 @@ const PLAIN: Omit<Reason, 'kind' | 'severity'> = {
 
 const SEVERITY = { now: 0, soon: 1, note: 2 } as const
 
-/** What breaks or will break, worst first: by severity, then by how soon. */
-export function reasonsOf(
-  plan: Brief,
-  order: Order,
-  ships: readonly ShipView[],
-  slots: readonly SlotView[],
-  flights: View['flights'],
-  scenes: ReadonlyMap<string, Scene>,
-  nowMs: number,
+export interface Seen {
+  ships: readonly ShipView[]
+  slots: readonly SlotView[]
+  tankers: readonly TankerView[]
+  flights: View['flights']
+  scenes: ReadonlyMap<string, Scene>
   closed: ReadonlySet<string>
-): Reason[] {
+  nowMs: number
+}
+
+/** What breaks or will break, worst first: a ship that may not reach its base, then by severity, then by how soon. */
+export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
+  const { ships, slots, tankers, flights, closed, nowMs } = seen
   // A ship that has landed has it behind it, however little it pushed with.
   const landed = new Set(ships.flatMap(({ status, shipId }) => (status === 'landed' ? [shipId] : [])))
-  const judged = order.judged.reasons.filter(({ shipId }) => shipId === null || !landed.has(shipId))
-  const reasons: Reason[] = [...judged, ...baseReasons(PLAIN, plan, closed, { ships, slots })]
-  for (const slot of slots) {
-    if (slot.state !== 'planned' || slot.slackS === null || slot.slackS < 0 || slot.slackS >= plan.lateMarginS) continue
-    reasons.push({
-      ...PLAIN,
-      kind: 'near latest contact',
-      severity: 'soon',
-      shipId: slot.shipId,
-      slotId: slot.slotId,
-      tankerId: slot.tankerId,
-      atMs: slot.latestContactAtMs,
-      byS: slot.slackS
-    })
-  }
+  const reasons = [
+    ...order.judged.reasons.filter(({ shipId }) => shipId === null || !landed.has(shipId)),
+    ...baseReasons(PLAIN, plan, closed, { ships, slots }),
+    ...slots.flatMap((slot) => closeCalls(slot, plan.lateMarginS)),
+    ...tankers.flatMap((tanker) => suspectStations(tanker, slots))
+  ]
   for (const ship of ships) {
-    if (ship.status === 'no-show') continue
-    const about = { ...PLAIN, shipId: ship.shipId, slotId: ship.slotId }
-    if (ship.margin && ship.margin.marginS < 0 && ship.margin.limit !== 'latest contact') {
-      const kind = ship.margin.limit === 'latest push' ? 'past latest push' : 'below limit'
-      const said = reasons.some((reason) => reason.kind === kind && reason.shipId === ship.shipId)
-      if (!said) reasons.push({ ...about, kind, severity: 'now', atMs: ship.margin.atMs, byS: -ship.margin.marginS })
-    }
-    if (ship.lastCall?.stale && ship.status !== 'landed' && ship.status !== 'left') {
-      const byS = (nowMs - (ship.staleAtMs ?? nowMs)) / 1000
-      reasons.push({ ...about, kind: 'stale call', severity: 'note', atMs: ship.staleAtMs, byS })
-    }
-    const slot = slots.find((one) => one.slotId === ship.slotId)
-    if (ship.externals === 'held' && slot && releases(slot, nowMs)) {
-      reasons.push({ ...about, kind: 'hold to release', severity: 'now', tankerId: slot.tankerId })
-    }
-    if (ship.status !== 'landed' && ship.status !== 'left') {
-      if (ship.externalsRead === 'not giving') reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
-      if (ship.externalsRead === 'unclear') reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
-    }
-    if (ship.feedLow && ship.status !== 'landed') reasons.push({ ...about, kind: 'feed low', severity: 'soon' })
-    const overruledKg = Object.values(ship.limits).map((limit) =>
-      limit === null || limit.byHandKg === null ? 0 : limit.computedKg - limit.byHandKg
-    )
-    const byKg = Math.max(...overruledKg)
-    if (byKg > 0) reasons.push({ ...about, kind: 'hand limit overruled', severity: 'note', byKg })
-    const scene = scenes.get(ship.shipId)
-    const starved = scene?.way.starved.find(({ toMs }) => toMs > nowMs)
-    if (starved && ship.status !== 'landed') {
-      reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starved.fromMs })
-    }
-    const contact = scene?.crew.its.inContact
-    if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
-      const byS = (nowMs - contact.contactAtMs) / 1000
-      reasons.push({
-        ...about,
-        kind: 'no fuel flowing',
-        severity: 'note',
-        tankerId: contact.tankerId,
-        atMs: contact.contactAtMs,
-        byS
-      })
-    }
+    if (ship.status !== 'no-show') reasons.push(...shipReasons(ship, seen, limitsPassed(ship, reasons)))
   }
-  for (const { weakest } of flights) {
-    if (!weakest || stepsOfKg(weakest.marginKg) >= 0) continue
-    reasons.push({
-      ...PLAIN,
-      kind: 'weak point',
-      severity: 'now',
-      shipId: weakest.shipId,
-      atMs: weakest.atMs,
-      byKg: -weakest.marginKg
-    })
+  reasons.push(...flights.flatMap(weakPoints))
+  const dueMs = ({ severity, atMs }: Reason) => atMs ?? (severity === 'now' ? nowMs : Infinity)
+  return reasons.sort((a, b) => rankOf(a) - rankOf(b) || dueMs(a) - dueMs(b) || 0)
+}
+
+/** Nothing is worse than a ship in the air that no order can help any more. */
+const rankOf = ({ kind, severity }: Reason): number => (kind === 'short at base' ? -1 : SEVERITY[severity])
+
+function closeCalls(slot: SlotView, lateMarginS: number): Reason[] {
+  const { shipId, slotId, tankerId, slackS, latestContactAtMs: atMs } = slot
+  if (slot.state !== 'planned' || slackS === null || slackS < 0 || slackS >= lateMarginS) return []
+  return [{ ...PLAIN, kind: 'near latest contact', severity: 'soon', shipId, slotId, tankerId, atMs, byS: slackS }]
+}
+
+/** A station that takes nobody new: worth more than a word while somebody stands in turn there. */
+function suspectStations({ tankerId, stations }: TankerView, slots: readonly SlotView[]): Reason[] {
+  return stations.flatMap(({ stationId, status }): Reason[] => {
+    if (status !== 'suspect') return []
+    const first = slots
+      .filter((slot) => slot.tankerId === tankerId && slot.stationId === stationId)
+      .filter(({ state }) => state === 'planned' || state === 'missed')
+      .reduce<number | null>((atMs, slot) => Math.min(atMs ?? Infinity, slot.contactAtMs), null)
+    const severity = first === null ? 'note' : 'soon'
+    return [{ ...PLAIN, kind: 'station suspect', severity, tankerId, stationId, atMs: first }]
+  })
+}
+
+/** A limit that is behind a ship already, unless the order has said so. */
+function limitsPassed(ship: ShipView, said: readonly Reason[]): Reason[] {
+  const { margin, shipId, slotId } = ship
+  if (!margin || margin.marginS >= 0 || margin.limit === 'latest contact') return []
+  const kind = margin.limit === 'latest push' ? 'past latest push' : 'below limit'
+  if (said.some((reason) => reason.kind === kind && reason.shipId === shipId)) return []
+  return [{ ...PLAIN, kind, severity: 'now', shipId, slotId, atMs: margin.atMs, byS: -margin.marginS }]
+}
+
+function shipReasons(ship: ShipView, seen: Seen, passed: readonly Reason[]): Reason[] {
+  const { scenes, slots, nowMs } = seen
+  const about = { ...PLAIN, shipId: ship.shipId, slotId: ship.slotId }
+  const reasons = [...passed, ...shortAtBase(ship)]
+  const down = ship.status === 'landed'
+  const gone = down || ship.status === 'left'
+  if (ship.lastCall?.stale && !gone) {
+    const byS = (nowMs - (ship.staleAtMs ?? nowMs)) / 1000
+    reasons.push({ ...about, kind: 'stale call', severity: 'note', atMs: ship.staleAtMs, byS })
   }
-  return reasons.sort(
-    (a, b) => SEVERITY[a.severity] - SEVERITY[b.severity] || (a.atMs ?? Infinity) - (b.atMs ?? Infinity) || 0
+  const slot = slots.find((one) => one.slotId === ship.slotId)
+  if (ship.externals === 'held' && slot && releases(slot, nowMs)) {
+    reasons.push({ ...about, kind: 'hold to release', severity: 'now', tankerId: slot.tankerId })
+  }
+  if (!gone && ship.externalsRead === 'not giving') {
+    reasons.push({ ...about, kind: 'externals not giving', severity: 'now' })
+  }
+  if (!gone && ship.externalsRead === 'unclear') {
+    reasons.push({ ...about, kind: 'externals unclear', severity: 'soon' })
+  }
+  if (ship.feedLow && !down) reasons.push({ ...about, kind: 'feed low', severity: 'soon' })
+  const overruledKg = Object.values(ship.limits).map((limit) =>
+    limit === null || limit.byHandKg === null ? 0 : limit.computedKg - limit.byHandKg
   )
+  const byKg = Math.max(...overruledKg)
+  if (byKg > 0) reasons.push({ ...about, kind: 'hand limit overruled', severity: 'note', byKg })
+  const scene = scenes.get(ship.shipId)
+  const starved = scene?.way.starved.find(({ toMs }) => toMs > nowMs)
+  if (starved && !down) reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starved.fromMs })
+  const contact = scene?.crew.its.inContact
+  if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
+    const { tankerId, contactAtMs: atMs } = contact
+    const byS = (nowMs - atMs) / 1000
+    reasons.push({ ...about, kind: 'no fuel flowing', severity: 'note', tankerId, atMs, byS })
+  }
+  return reasons
+}
+
+/** On the safe side it comes to its base with less than approach and landing ask for. */
+function shortAtBase({ status, left, shipId, slotId }: ShipView): Reason[] {
+  if (status !== 'left' || left === null) return []
+  const { baseId, arrivesAtMs: atMs, fuelOnArrivalLowKg, reserveKg } = left
+  if (fuelOnArrivalLowKg === null || reserveKg === null || stepsOfKg(fuelOnArrivalLowKg - reserveKg) >= 0) return []
+  const byKg = reserveKg - fuelOnArrivalLowKg
+  return [{ ...PLAIN, kind: 'short at base', severity: 'now', shipId, slotId, baseId, atMs, byKg }]
+}
+
+function weakPoints({ weakest }: View['flights'][number]): Reason[] {
+  if (!weakest || stepsOfKg(weakest.marginKg) >= 0) return []
+  const { shipId, atMs, marginKg } = weakest
+  return [{ ...PLAIN, kind: 'weak point', severity: 'now', shipId, atMs, byKg: -marginKg }]
 }
 
 /**

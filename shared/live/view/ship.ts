@@ -15,8 +15,9 @@ import { gaugeAtLevel } from '../../tanks/reading.ts'
 import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
 import { quantityKg } from '../../units.ts'
 import { starvedAt } from '../ahead.ts'
-import { advance, positionOn } from '../course.ts'
+import { positionOn } from '../course.ts'
 import { tankName, troublesOf } from '../troubles.ts'
+import { leftView } from './left.ts'
 import { slotNow, statusOf, type Scene } from './scene.ts'
 import { limitsAhead } from './margin.ts'
 
@@ -102,7 +103,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
     recoveryBaseId: flight.recoveryBaseId,
     margin,
     slotId: slot?.placed.id ?? null,
-    left: leftOf(scene)
+    left: leftView(scene)
   }
 }
 
@@ -122,15 +123,4 @@ function feedLow(sheet: Sheet, tanks: TankState): boolean {
   if (sheet.feedLowMarkKg === undefined) return false
   const feedKg = (tanks.quantitiesKg[sheet.feedIndex] ?? []).reduce((sum, kg) => sum + kg, 0)
   return feedKg <= sheet.feedLowMarkKg
-}
-
-/** Where a ship that left goes, and what it holds there before the approach. */
-function leftOf({ plan, crew, legs, nowMs }: Scene): ShipView['left'] {
-  const { ship, its, folded } = crew
-  if (!its.left) return null
-  const { baseId, atMs } = its.left
-  const leg = legs.find((one) => one.kind === 'diverting')
-  if (!leg || !plan.bases.has(baseId)) return { baseId, atMs, arrivesAtMs: null, fuelOnArrivalKg: null }
-  const there = advance(ship, legs, folded.anchor, Math.max(leg.toAtMs, nowMs))
-  return { baseId, atMs, arrivesAtMs: leg.toAtMs, fuelOnArrivalKg: usableKg(ship.sheet, there.state) }
 }
