@@ -1,11 +1,12 @@
+import { createHash } from 'node:crypto'
 import { existsSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 
 /** The project's folder: the nearest one above this file with a package.json, whether run from source or from dist. */
 export const ROOT = rootAbove(import.meta.dirname)
 
-/** The version in package.json. */
-export const VERSION = versionIn(ROOT)
+/** The version in package.json and what the pages were built from: a page of another build is told to load again. */
+export const VERSION = `${versionIn(ROOT)}${buildOf(join(ROOT, 'dist', 'client', 'index.html'))}`
 
 function rootAbove(folder: string): string {
   if (existsSync(join(folder, 'package.json'))) return folder
@@ -17,4 +18,9 @@ function rootAbove(folder: string): string {
 function versionIn(folder: string): string {
   const found: unknown = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8'))
   return typeof found === 'object' && found !== null && 'version' in found ? String(found.version) : 'unknown'
+}
+
+/** The first page names every part by its content. */
+function buildOf(page: string): string {
+  return existsSync(page) ? `+${createHash('sha256').update(readFileSync(page)).digest('hex').slice(0, 8)}` : ''
 }

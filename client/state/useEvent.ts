@@ -10,9 +10,8 @@ import {
 } from 'vue'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
-import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
-import type { FrameOut } from '../../shared/contracts/stream.ts'
+import type { FrameOut, Trouble } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
@@ -23,6 +22,7 @@ import { emptyState, withdrawable, type LiveState } from '../../shared/live/stat
 import { readLog, readState } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import type { KeptCall } from '../outbox.ts'
+import { skewMeter } from '../skew.ts'
 import { openStream } from '../stream.ts'
 import type { ContactState } from '../words/contact.ts'
 import { codeSentence, loadSentences, NOT_WHOLE, refusalSentence } from '../words/refusal.ts'
@@ -41,6 +41,10 @@ export interface LiveEvent {
   lastKnown: ComputedRef<boolean>
   /** Real time of the last thing heard, ms. */
   lastFrameAtMs: Ref<number | undefined>
+  /** How far this device's clock is behind the service's, ms. */
+  skewMs: Ref<number>
+  /** The service is another version than the one this page came from. */
+  outdated: Ref<boolean>
   refusal: Ref<string>
   /**
    * Asks for something to be recorded; `sentence` is what a call is known by while it waits.
@@ -73,6 +77,10 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const skewMs = ref(0)
   const log: Fact[] = []
   const { now, refresh } = useNow(skewMs)
+  const measure = skewMeter()
+  /** Of the service that the page was loaded from. */
+  let version: string | undefined
+  const outdated = ref(false)
 
   function fold(facts: readonly Fact[]) {
     let next = state.value
@@ -100,14 +108,6 @@ export function useEvent(as: string, eventId: string): LiveEvent {
         catching = undefined
       }))
 
-  /** The frame that travelled fastest tells the service's clock best. */
-  let heardOnce = false
-  function setSkew(realAtMs: number) {
-    const behindMs = realAtMs - Date.now()
-    if (!heardOnce || behindMs > skewMs.value) skewMs.value = behindMs
-    heardOnce = true
-  }
-
   const { kept, ...outbox } = useOutbox({
     as,
     eventId,
@@ -121,15 +121,22 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   })
 
   /** Until it is over the board says why nothing can be recorded; whoever comes anew is told again after the greeting. */
+  let trouble: Trouble | null = null
   let troubleSaid = ''
-  async function sayTrouble(code: ProblemCode | null) {
+  async function sayTrouble(code: Trouble | null) {
+    trouble = code
     const said = code === null ? '' : await codeSentence(code, code)
+    if (trouble !== code) return
     if (code !== null || refusal.value === troubleSaid) refusal.value = said
     troubleSaid = said
   }
 
   function hear(frame: FrameOut) {
-    if (frame.kind === 'hello' || frame.kind === 'beat') setSkew(frame.realAtMs)
+    if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = measure(frame.realAtMs, Date.now())
+    if (frame.kind === 'hello') {
+      outdated.value = version !== undefined && version !== frame.serverVersion
+      version ??= frame.serverVersion
+    }
     lastFrameAtMs.value = Date.now() + skewMs.value
     if (frame.kind === 'facts') {
       if (frame.from > state.value.seq + 1) void catchUp()
@@ -211,6 +218,8 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     contact,
     lastKnown,
     lastFrameAtMs,
+    skewMs,
+    outdated,
     refusal,
     record: (request, sentence = '') => outbox.record(request, sentence),
     kept,

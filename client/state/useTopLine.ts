@@ -13,5 +13,7 @@ export const useTopLine = (event: LiveEvent, membership: Membership, eventId: st
     atMs: event.view.value?.atMs,
     lastKnown: event.lastKnown.value,
     contact: event.contact.value,
-    lastFrameAtMs: event.lastFrameAtMs.value
+    lastFrameAtMs: event.lastFrameAtMs.value,
+    skewMs: event.skewMs.value,
+    outdated: event.outdated.value
   }))
