@@ -23,10 +23,21 @@ export function workingOf(
   nowMs: number,
   orders?: readonly TankerOrder[]
 ): Working | undefined {
+  return workingsOf(state, nowMs, orders)?.(figure)
+}
+
+/** The same of many figures of one instant: what they have in common is made once. Undefined where there is no plan. */
+export function workingsOf(
+  state: LiveState,
+  nowMs: number,
+  orders?: readonly TankerOrder[]
+): ((figure: FigureRef) => Working | undefined) | undefined {
   const stage = stageOf(state, nowMs, orders)
   if (!stage) return undefined
-  const paper = new Paper()
-  return write(paper, stage, figure) && paper.done(figure.figure)
+  return (figure) => {
+    const paper = new Paper()
+    return write(paper, stage, figure) && paper.done(figure.figure)
+  }
 }
 
 function write(paper: Paper, stage: Stage, ref: FigureRef): Expression | undefined {
