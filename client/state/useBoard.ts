@@ -1,10 +1,15 @@
 import { computed, ref, type ComputedRef, type Ref } from 'vue'
+import type { Reason } from '../../shared/contracts/view.ts'
 import type { Action, Unsent } from '../../shared/entry/understanding.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
+import { dealLine, dealOf } from '../attention.ts'
+import { DISRUPTIONS } from '../disruption.ts'
 import type { LaneMinutes } from '../lane.ts'
+import { arrivals } from '../left.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
 import { KEPT } from '../words/kept.ts'
+import { useAttention, type Attention } from './useAttention.ts'
 import { useDisruption } from './useDisruption.ts'
 import { useDraft, type Draft } from './useDraft.ts'
 import { useEntry, type Entry } from './useEntry.ts'
@@ -21,6 +26,9 @@ export interface Board {
   draft: Draft
   desk: OrderDesk
   entry: Entry
+  attention: Attention
+  /** Chooses the ship and prepares what deals with a reason; nothing is recorded. */
+  deal: (reason: Reason) => void
   select: (shipId: string) => void
   move: (by: -1 | 1) => void
   moveAcross: (by: -1 | 1) => void
@@ -83,6 +91,24 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   const moved = (done: boolean) => {
     if (!done) tell(false, ENTRY.cannotMove)
   }
+
+  function deal(reason: Reason) {
+    const labels = event.labels.value
+    if (labels === undefined) return
+    const { shipId } = reason
+    if (shipId !== null) choose(shipId)
+    const name = dealOf(reason)
+    const words = dealLine(name, reason, labels)
+    if (words !== undefined) say(words)
+    else if (name === 'move up' && shipId !== null) moved(draft.move(shipId, -1))
+    else if (name === 'better order') desk.suggest('best')
+    else if (name === 'order list') desk.listOpen.value = true
+    if (words === undefined) focusLine()
+  }
+  const attention = useAttention({ view: event.view, shown: draft.view, labels: event.labels, deal })
+  /** Nobody is named or chosen: a key that deals with a trouble is meant for the worst of them. */
+  const forTheWorst = (key: string) =>
+    selected.value === undefined && entry.text.value === '' && attention.takeUpBy(key)
 
   async function undo() {
     const unsent = event.kept.value.findLast(({ refusal }) => refusal === undefined)
@@ -198,15 +224,31 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     withSelected((shipId) => draft.moveAcross(shipId, by))
   }
 
+  function choose(shipId: string) {
+    selected.value = shipId
+    document.getElementById(`ship-${shipId}`)?.scrollIntoView({ block: 'nearest' })
+  }
+  /** Rows as they stand: those that left come below all others. */
+  const rows = () => {
+    const left = arrivals(event.view.value?.ships ?? []).map(({ shipId }) => shipId)
+    const away = new Set(left)
+    return [...order.value.filter((shipId) => !away.has(shipId)), ...left]
+  }
   function step(by: -1 | 1) {
-    const shown = order.value
+    const shown = rows()
     const at = selected.value === undefined ? -1 : shown.indexOf(selected.value)
     const next = shown[at === -1 ? (by > 0 ? 0 : shown.length - 1) : at + by]
     if (next === undefined) return
-    selected.value = next
-    document.getElementById(`ship-${next}`)?.scrollIntoView({ block: 'nearest' })
+    choose(next)
+  }
+  function landed() {
+    const ships = arrivals(event.view.value?.ships ?? [])
+    const ship = ships.find(({ shipId }) => shipId === selected.value) ?? ships[0]
+    if (ship === undefined) tell(false, ENTRY.nobodyLeft)
+    else say(`${ship.callSign} landed`.toLowerCase())
   }
   function escape() {
+    attention.reset()
     if (draft.pending.value) refuse()
     else if (entry.text.value !== '') entry.text.value = ''
     else if (desk.wish.value !== undefined) desk.close()
@@ -217,16 +259,22 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   useKeys({
     type: focusLine,
     step,
-    move,
+    move: (by) => {
+      if (by === 1 || !forTheWorst('Alt ↑')) move(by)
+    },
     moveAcross,
     accept: () => void accept(),
     pin: () => void pin(),
+    landed,
     suggest: () => {
       desk.suggest('best')
     },
     list,
     print: desk.print,
-    disrupt: disruption.begin,
+    attend: attention.takeUp,
+    disrupt: (name) => {
+      if (!forTheWorst(`Alt ${DISRUPTIONS[name].letter}`)) disruption.begin(name)
+    },
     escape,
     lineIsEmpty: () => entry.text.value === ''
   })
@@ -239,6 +287,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     draft,
     desk,
     entry,
+    attention,
+    deal,
     pinSlot,
     select: (shipId) => {
       selected.value = selected.value === shipId ? undefined : shipId

@@ -9,8 +9,10 @@ export interface Keys {
   moveAcross: (by: -1 | 1) => void
   accept: () => void
   pin: () => void
+  landed: () => void
   /** Function keys that browsers leave free. */
   suggest: () => void
+  attend: () => void
   list: () => void
   print: () => void
   /** Alt with a letter. */
@@ -39,6 +41,7 @@ export function useKeys(keys: Keys): void {
     },
     Enter: keys.accept,
     KeyP: keys.pin,
+    KeyZ: keys.landed,
     ...Object.fromEntries(
       Object.entries(DISRUPTION_KEYS).map(([code, name]) => [
         code,
@@ -56,7 +59,12 @@ export function useKeys(keys: Keys): void {
       keys.step(1)
     }
   }
-  const functions: Readonly<Record<string, () => void>> = { F2: keys.suggest, F4: keys.list, F8: keys.print }
+  const functions: Readonly<Record<string, () => void>> = {
+    F2: keys.suggest,
+    F4: keys.list,
+    F8: keys.print,
+    F9: keys.attend
+  }
 
   function press(event: KeyboardEvent) {
     if (event.ctrlKey || event.metaKey || event.isComposing) return

@@ -10,6 +10,7 @@ export const ENTRY = {
   nothingToLift: 'The order says no such thing of it, or it is in contact or done.',
   nothingPending: 'No moved order is pending.',
   accepted: 'The order is in force.',
+  nobodyLeft: 'No ship is on its way to a base.',
   nothingToPin: 'Choose a ship that has a slot.',
   pinned: (ship: string) => `${ship} is pinned in its place.`,
   unpinned: (ship: string) => `${ship} is no longer pinned.`,

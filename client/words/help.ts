@@ -38,9 +38,11 @@ export const KEYS: readonly { say: string; means: string }[] = [
   { say: 'Alt Left, Alt Right', means: 'move it to the neighbour station' },
   { say: 'Alt Enter', means: 'accept the moved order' },
   { say: 'Alt P', means: 'pin or unpin the chosen ship' },
+  { say: 'Alt Z', means: 'the chosen ship that left has landed' },
   { say: 'F2', means: 'look for a better order' },
   { say: 'F4', means: 'the order as a list, and back' },
   { say: 'F8', means: 'print the order in force' },
+  { say: 'F9', means: 'take up what needs attention, the worst first, then the next' },
   { say: 'Escape', means: 'drop the moved order, the line, the proposals, the choice' }
 ]
 

@@ -173,28 +173,43 @@ export const saidReason = (words: Words): string =>
   words.map((part) => (typeof part === 'string' ? part : part.text)).join('')
 
 /** What several ships have in common, behind who they are. */
-const TOGETHER: Partial<Record<Reason['kind'], string>> = {
-  'short at base': 'come to their base with less than their reserve',
-  'past latest contact': 'come to contact after their latest contact',
-  'near latest contact': 'come to contact close to their latest contact',
-  'short at push': 'are short at their push',
-  'past latest push': 'wait past their latest push',
-  'top-off missed': 'come to their top-off after their latest contact',
-  'station closed': 'are ordered to a station that takes nobody then',
-  'waits in a circle': 'wait for a ship that waits for them',
-  'weak point': 'have too little to recover',
-  'no abort base': 'have no abort base: it is closed',
-  'no open base': 'have no open base left to recover to',
-  'not in the order': 'are planned to refuel but stand in no order',
-  'feed starved': 'starve their feed tank',
-  'no fuel flowing': 'are in contact and nobody has called fuel flowing',
-  'stale call': 'have not called their fuel',
-  'below limit': 'are below their limit',
-  'externals not giving': 'get nothing from their external tanks',
-  'externals unclear': 'may have external fuel or none',
-  'feed low': 'have their low-level light on',
-  'hold to release': 'hold their externals too long',
-  'hand limit overruled': 'have a limit set by hand below the computed one'
+const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: string]>> = {
+  'short at base': ['comes to its base with less than its reserve', 'come to their base with less than their reserve'],
+  'past latest contact': ['comes to contact after its latest contact', 'come to contact after their latest contact'],
+  'near latest contact': [
+    'comes to contact close to its latest contact',
+    'come to contact close to their latest contact'
+  ],
+  'short at push': ['is short at its push', 'are short at their push'],
+  'past latest push': ['waits past its latest push', 'wait past their latest push'],
+  'top-off missed': [
+    'comes to its top-off after its latest contact',
+    'come to their top-off after their latest contact'
+  ],
+  'station closed': [
+    'is ordered to a station that takes nobody then',
+    'are ordered to a station that takes nobody then'
+  ],
+  'waits in a circle': ['waits for a ship that waits for it', 'wait for a ship that waits for them'],
+  'weak point': ['has too little to recover', 'have too little to recover'],
+  'no abort base': ['has no abort base: it is closed', 'have no abort base: it is closed'],
+  'no open base': ['has no open base left to recover to', 'have no open base left to recover to'],
+  'not in the order': ['is planned to refuel but stands in no order', 'are planned to refuel but stand in no order'],
+  'feed starved': ['starves its feed tank', 'starve their feed tank'],
+  'no fuel flowing': [
+    'is in contact and nobody has called fuel flowing',
+    'are in contact and nobody has called fuel flowing'
+  ],
+  'stale call': ['has not called its fuel', 'have not called their fuel'],
+  'below limit': ['is below its limit', 'are below their limit'],
+  'externals not giving': ['gets nothing from its external tanks', 'get nothing from their external tanks'],
+  'externals unclear': ['may have external fuel or none', 'may have external fuel or none'],
+  'feed low': ['has its low-level light on', 'have their low-level light on'],
+  'hold to release': ['holds its externals too long', 'hold their externals too long'],
+  'hand limit overruled': [
+    'has a limit set by hand below the computed one',
+    'have a limit set by hand below the computed one'
+  ]
 }
 
 /** One line for several ships of one kind: `3 ships of Alder come to contact after their latest contact, by up to 02:10.` */
@@ -209,5 +224,6 @@ export function groupWords(group: readonly Reason[], flights: readonly string[],
   const up = byKg > 0 ? fuelText(byKg, unit, 'up') : byS > 0 ? spanText(byS, 'up') : ''
   const least = kind === 'near latest contact'
   const by = up === '' || least ? '' : `, ${BY_WORDS[kind] === 'for ' ? 'for' : 'by'} up to ${up}`
-  return `${ships} ships of ${of} ${TOGETHER[kind] ?? kind}${by}.`
+  const [one, more] = TOGETHER[kind] ?? [kind, kind]
+  return ships === 1 ? `1 ship of ${of} ${one}${by}.` : `${ships} ships of ${of} ${more}${by}.`
 }

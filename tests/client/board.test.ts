@@ -1,6 +1,5 @@
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
-import AttentionList from '../../client/parts/AttentionList.vue'
 import ContactMark from '../../client/parts/ContactMark.vue'
 import EntryLine from '../../client/parts/EntryLine.vue'
 import ShipBoard from '../../client/parts/ShipBoard.vue'
@@ -65,17 +64,6 @@ describe('the board', () => {
 
   it('gives the chosen ship a place for what can be done with it', () => {
     expect(board({ selected: 'alder-21' }).find('[aria-current="true"]').attributes('data-ship')).toBe('alder-21')
-  })
-
-  it('tells what needs attention, the worst first', () => {
-    const late = { ...view.reasons[0], severity: 'note', kind: 'stale call', byS: 620, mend: null }
-    const list = mount(AttentionList, {
-      props: { reasons: [late, ...view.reasons] as typeof view.reasons, labels, unit: 'lb', most: 5 }
-    })
-    expect(list.findAll('li').map((item) => item.text())).toEqual([
-      'now Alder 22 comes to contact 01:00 after its latest contact. Move it up, or let it leave for its abort base.',
-      'note Alder 22 has not called its fuel for 10:20. Ask for it.'
-    ])
   })
 })
 
