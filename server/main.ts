@@ -7,17 +7,26 @@ import { ConfigFaults, readConfig, type Config } from './config.ts'
 import { seedDemo, type ToldLink } from './demo/seed.ts'
 import { stageDemo } from './demo/stage.ts'
 import { ROOT, VERSION } from './root.ts'
-import { openSqlite } from './store/sqlite/sqlite.ts'
-import type { Store } from './store/store.ts'
+import { openSqlite } from './store/sqlite/file.ts'
+import { databaseIn, lockFolder } from './store/sqlite/folder.ts'
+import { StoreBroken, type Store } from './store/store.ts'
 
 /** Makes another owner link at this start: for whoever lost the first one. */
 const NEW_OWNER_LINK = '--owner-link'
+
+/** EX_IOERR of sysexits.h: whoever restarts services does so on this as on any other failure. */
+const DISK_FAILED = 74
+/** Between the failure of the disk and the end: for boards to hear of it, and whoever asks whether we are ready. */
+const LAST_WORDS_MS = 2_000
 
 await start().catch(fail)
 
 async function start(): Promise<void> {
   const config = readConfig()
   const store = openStore(config.dataDir)
+  store.onTrouble((trouble) => {
+    if (trouble === 'store-broken') setTimeout(endBroken, LAST_WORDS_MS)
+  })
   const isFirstStart = await store.isEmpty()
   const parts: Parts = {
     store,
@@ -58,7 +67,8 @@ function greeting(address: string, reachedAt: string, told: readonly ToldLink[])
 
 function openStore(dataDir: string): Store {
   try {
-    return openSqlite(join(dataDir, 'ullage.sqlite'))
+    lockFolder(dataDir)
+    return openSqlite(databaseIn(dataDir))
   } catch (error) {
     throw new Error(`The data folder ${dataDir} cannot be used: ${messageOf(error)}`, { cause: error })
   }
@@ -99,8 +109,17 @@ function messageOf(error: unknown): string {
   return error instanceof Error ? error.message : String(error)
 }
 
+/** At once and without closing the database: its last act would be to write, and to believe the sync that follows. */
+function endBroken(): never {
+  console.error(
+    'The disk has failed: a write or sync was answered with an error. The service ends so that it can start anew.'
+  )
+  process.exit(DISK_FAILED)
+}
+
 /** A fault of the setting is told in a sentence; anything else is ours, with its trace. */
 function fail(error: unknown): never {
+  if (error instanceof StoreBroken) endBroken()
   if (error instanceof ConfigFaults) console.error(['The settings cannot be used:', ...error.lines].join('\n  '))
   else if (error instanceof Error && error.cause !== undefined) console.error(error.message)
   else console.error(error)

@@ -2,6 +2,7 @@ import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from
 import type { z } from 'zod'
 import { faultsOf } from '../shared/contracts/faults.ts'
 import { PROBLEMS, type Fault, type ProblemBody, type ProblemCode } from '../shared/contracts/problem.ts'
+import { StoreBroken, StoreFull } from './store/store.ts'
 
 interface Details {
   detail?: string
@@ -58,6 +59,8 @@ export function frameworkProblem(error: FastifyError, _request: FastifyRequest, 
 
 function problemOf(error: FastifyError | Problem): Problem {
   if (error instanceof Problem) return error
+  if (error instanceof StoreFull) return new Problem('store-full')
+  if (error instanceof StoreBroken) return new Problem(error.isUnknown ? 'outcome-unknown' : 'store-broken')
   if (error.statusCode === 413) return new Problem('too-large')
   if (error.code === 'FST_ERR_CTP_INVALID_MEDIA_TYPE') {
     return new Problem('not-json', { detail: 'The content type must be application/json.' })

@@ -62,6 +62,8 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'internals-not-allowed': 'The plan does not allow this flight to leave with internal fuel only.',
   'slot-in-contact': 'A slot in contact would move.',
   'off-load-missing': 'A partial disconnect needs its off-load. Add the figure.',
-  'store-full': 'The service has no room left to record anything. Tell whoever runs it.',
+  'store-full': 'The service has no room left to record anything. Keep a list on paper and tell whoever runs it.',
+  'store-broken':
+    'The disk of the service has failed: nothing more is recorded until it has started anew. Keep a list on paper, and send again what was not answered.',
   internal: 'Something went wrong in the service. Send it again.'
 }

@@ -4,7 +4,8 @@ interface Entry {
   batch: Batch
   /** Called in the order of the log, as soon as the batch is safe. */
   kept: () => void
-  lost: (error: unknown) => void
+  /** The batch is not safe. `tried`: it was part of the write that failed, and did not only wait behind it. */
+  lost: (error: unknown, tried: boolean) => void
 }
 
 /**
@@ -50,9 +51,10 @@ export class Journal {
       for (const { kept } of group) kept()
     } catch (error) {
       // What was decided meanwhile stands on facts that may not exist: it is lost with them.
-      const all = [...group, ...this.#waiting]
+      const waiting = this.#waiting
       this.#waiting = []
-      for (const { lost } of all) lost(error)
+      for (const { lost } of group) lost(error, true)
+      for (const { lost } of waiting) lost(error, false)
     }
     this.#next()
   }

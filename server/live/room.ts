@@ -5,12 +5,13 @@ import { FACT_VERSION } from '../../shared/contracts/kinds.ts'
 import type { AnyRequest } from '../../shared/contracts/requests.ts'
 import { eventTime } from '../../shared/live/clock.ts'
 import { decide } from '../../shared/live/decide.ts'
+import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Who } from '../../shared/live/permissions.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, type LiveState } from '../../shared/live/state.ts'
 import type { Clock } from '../clock.ts'
 import { Problem } from '../problem.ts'
-import { StoreFull, type Outcome, type Store } from '../store/store.ts'
+import { StoreBroken, StoreFull, type Outcome, type Store } from '../store/store.ts'
 import type { Pool } from '../work/pool.ts'
 import { EventSearch } from '../work/search.ts'
 import type { Journal } from './journal.ts'
@@ -30,6 +31,7 @@ interface Known extends Pick<Outcome, 'from' | 'to' | 'bodyHash'> {
 }
 
 interface RoomParts {
+  store: Pick<Store, 'trouble'>
   journal: Journal
   clock: Clock
   version: string
@@ -63,7 +65,8 @@ export class Room {
     for (const fact of log.facts) this.#lines.push(JSON.stringify(fact))
     for (const { requestId, ...outcome } of log.outcomes)
       this.#known.set(requestId, { ...outcome, committing: undefined })
-    this.stream = new Stream(this, { eventId, version: parts.version, clock: parts.clock })
+    const { version, clock, store } = parts
+    this.stream = new Stream(this, { eventId, version, clock, trouble: () => store.trouble ?? null })
     this.search = new EventSearch(this, {
       pool: parts.pool,
       clock: parts.clock,
@@ -137,10 +140,8 @@ export class Room {
           resolve()
           this.stream.wake()
         },
-        lost: (error) => {
-          this.#lose()
-          const code = error instanceof StoreFull ? 'store-full' : 'outcome-unknown'
-          reject(new Problem(code, { requestId: request.requestId }))
+        lost: (error, tried) => {
+          reject(new Problem(this.#undo(request.requestId, error, tried), { requestId: request.requestId }))
         }
       })
     })
@@ -168,6 +169,21 @@ export class Room {
     }))
   }
 
+  /** What was decided and is not safe: forgotten where nothing of it was kept, with the whole room where that is unknown. */
+  #undo(requestId: string, error: unknown, tried: boolean): ProblemCode {
+    const isFull = error instanceof StoreFull
+    const isBroken = error instanceof StoreBroken
+    if (!isFull && !isBroken) {
+      this.#lose()
+      return 'outcome-unknown'
+    }
+    // Whatever else was pending is undone in the same turn: all of it stood behind the write that failed.
+    this.#pending = this.#committed
+    this.#known.delete(requestId)
+    if (isFull) return 'store-full'
+    return tried && error.isUnknown ? 'outcome-unknown' : 'store-broken'
+  }
+
   /** Call once a second. */
   tick(): void {
     this.stream.tick()
@@ -184,8 +200,8 @@ export class Room {
 }
 
 /** The fold of a log that is in the store. */
-export async function openRoom(eventId: EventId, store: Store, parts: RoomParts): Promise<Room> {
-  return new Room(eventId, await store.log(eventId), parts)
+export async function openRoom(eventId: EventId, parts: RoomParts & { store: Store }): Promise<Room> {
+  return new Room(eventId, await parts.store.log(eventId), parts)
 }
 
 /**

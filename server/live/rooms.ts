@@ -23,6 +23,9 @@ export class Rooms {
   constructor(parts: RoomsParts) {
     this.#parts = parts
     this.#journal = new Journal(parts.store)
+    parts.store.onTrouble((trouble) => {
+      for (const room of this.#open.values()) room.stream.tellTrouble(trouble ?? null)
+    })
   }
 
   /** @throws Problem `not-found` when there is no such event */
@@ -35,7 +38,8 @@ export class Rooms {
   async #enter(eventId: EventId): Promise<Room> {
     try {
       if ((await this.#parts.store.event(eventId)) === undefined) throw new Problem('not-found')
-      const room: Room = await openRoom(eventId, this.#parts.store, {
+      const room: Room = await openRoom(eventId, {
+        store: this.#parts.store,
         journal: this.#journal,
         clock: this.#parts.clock,
         version: this.#parts.version,

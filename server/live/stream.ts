@@ -1,6 +1,6 @@
 import type { WebSocket } from '@fastify/websocket'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
-import { BEAT_MS, SILENCE_MS, type FrameOut } from '../../shared/contracts/stream.ts'
+import { BEAT_MS, SILENCE_MS, type FrameOut, type Trouble } from '../../shared/contracts/stream.ts'
 import type { Clock } from '../clock.ts'
 
 /** Bytes that may wait in this process for one slow reader. */
@@ -27,6 +27,8 @@ interface StreamParts {
   eventId: string
   version: string
   clock: Clock
+  /** Why nothing can be recorded just now; null while all is well. */
+  trouble: () => Trouble | null
 }
 
 interface Board {
@@ -75,7 +77,7 @@ export class Stream {
     // First everybody is brought to the same point, so that this one gets nothing twice.
     this.#send()
     const { seq } = this.#log
-    const { eventId, version, clock } = this.#parts
+    const { eventId, version, clock, trouble } = this.#parts
     const board: Board = {
       socket,
       linkId,
@@ -95,6 +97,8 @@ export class Stream {
       socket.send(frame, { binary: false })
     }
     if (this.#search) socket.send(this.#search, { binary: false })
+    const code = trouble()
+    if (code !== null) socket.send(textOf({ kind: 'trouble', code }))
     this.#boards.add(board)
   }
 
@@ -102,6 +106,11 @@ export class Stream {
   show(search: string): void {
     this.#search = Buffer.from(`{"kind":"search","search":${search}}`)
     this.#toAll(this.#search)
+  }
+
+  /** Says why nothing can be recorded from now on, or that it can again. */
+  tellTrouble(code: Trouble | null): void {
+    this.#toAll(Buffer.from(textOf({ kind: 'trouble', code })))
   }
 
   /** There are new facts: they go out after the answers to those who caused them. */

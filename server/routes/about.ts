@@ -1,7 +1,7 @@
 import swagger from '@fastify/swagger'
 import { jsonSchemaTransform, jsonSchemaTransformObject } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { healthAnswer, problem } from '../../shared/contracts/answers.ts'
+import { healthAnswer, problem, readyAnswer } from '../../shared/contracts/answers.ts'
 import { anyFact } from '../../shared/contracts/facts.ts'
 import { plan } from '../../shared/contracts/plan.ts'
 import { anyRequest } from '../../shared/contracts/requests.ts'
@@ -9,6 +9,8 @@ import { ROUTES, type Route } from '../../shared/contracts/routes.ts'
 import { view } from '../../shared/contracts/view.ts'
 import type { App, Door } from '../app.ts'
 import { at } from '../auth/guard.ts'
+import { Problem } from '../problem.ts'
+import { REFUSALS } from './answers.ts'
 
 /** Shapes that stand once in the document, under a name. */
 const NAMED = { Plan: plan, Fact: anyFact, Request: anyRequest, View: view, Problem: problem }
@@ -43,12 +45,21 @@ export async function registerDocument(app: App, { version }: Door): Promise<voi
   })
 }
 
-export function registerHealth(app: App, { version, clock }: Door): void {
+export function registerHealth(app: App, { version, clock, store }: Door): void {
   const startedAtMs = clock.elapsedMs()
   app.route({
     ...at('health'),
     schema: { response: { 200: healthAnswer } },
     handler: () => ({ status: 'ok' as const, version, uptimeS: (clock.elapsedMs() - startedAtMs) / 1000 })
+  })
+
+  app.route({
+    ...at('ready'),
+    schema: { response: { 200: readyAnswer, ...REFUSALS } },
+    handler: () => {
+      if (store.trouble === 'store-broken') throw new Problem('store-broken')
+      return { records: store.trouble ?? ('yes' as const) }
+    }
   })
 
   let document: string | undefined

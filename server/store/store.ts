@@ -2,6 +2,7 @@ import type { Fact } from '../../shared/contracts/facts.ts'
 import type { EventId, LinkId, RequestId, ShipId } from '../../shared/contracts/ids.ts'
 import type { Role } from '../../shared/contracts/kinds.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
+import type { Trouble } from '../../shared/contracts/stream.ts'
 
 /*
  * The port to whatever keeps things. Every promise of a write settles only when the write is as safe as the
@@ -60,10 +61,36 @@ export interface Batch {
   outcome: Outcome
 }
 
-/** The disk is full: nothing of the batch was kept. */
+/** All there is of one event but its links, whose secrets are nobody's but their holders'. */
+export interface WholeEvent {
+  eventId: EventId
+  /** From the first to the newest. */
+  revisions: (Omit<Revision, 'eventId'> & { savedBy: string })[]
+  facts: Fact[]
+  outcomes: Outcome[]
+}
+
+/** Why nothing can be recorded just now. Full passes when there is room again; broken lasts until a new start. */
+export type StoreTrouble = Trouble
+
+/** The disk is full: nothing of the write was kept. */
 export class StoreFull extends Error {}
 
+/** The disk has failed: it is unknown whether the write was kept, and no other is tried. */
+export class StoreBroken extends Error {
+  /** False for a write that was refused without a try. */
+  readonly isUnknown: boolean
+
+  constructor(message: string, { isUnknown, cause }: { isUnknown: boolean; cause?: unknown }) {
+    super(message, { cause })
+    this.isUnknown = isUnknown
+  }
+}
+
 export interface Store {
+  readonly trouble: StoreTrouble | undefined
+  /** Called at each change of `trouble`, before the write that met it rejects. */
+  onTrouble(hear: (trouble: StoreTrouble | undefined) => void): void
   /** A new event with revision 1 of its plan. */
   createEvent(first: NewRevision): Promise<void>
   events(): Promise<EventSummary[]>
@@ -76,9 +103,18 @@ export interface Store {
   log(eventId: EventId): Promise<{ facts: Fact[]; outcomes: Outcome[] }>
   /**
    * Keeps the batches in one step, all or none. Rejects when a batch does not follow on the last fact of its event
-   * or its request is known already. After a rejection other than StoreFull it is unknown whether they were kept.
+   * or its request is known already. Every write may reject with StoreFull or StoreBroken; after a rejection other
+   * than StoreFull it is unknown whether it was kept.
    */
   append(batches: readonly Batch[]): Promise<void>
+  /** Everything of an event at one instant; undefined when there is none. */
+  wholeEvent(eventId: EventId): Promise<WholeEvent | undefined>
+  /** Keeps an event that comes from elsewhere, all or nothing; rejects when there is one with this id. */
+  keepEvent(whole: WholeEvent, atMs: number): Promise<void>
+  /** Deletes an event whole, its links too. Whether there was one. */
+  deleteEvent(eventId: EventId, atMs: number): Promise<boolean>
+  /** Events in which nothing was saved or recorded since, and whose plan opens before it too. */
+  untouchedBefore(atMs: number): Promise<EventId[]>
   addLink(link: NewLink): Promise<void>
   links(eventId: EventId): Promise<Link[]>
   /** A link by the hash of its secret, revoked or not. */

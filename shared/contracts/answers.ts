@@ -18,6 +18,8 @@ export const problem = z.object({
 })
 
 export const healthAnswer = z.object({ status: z.literal('ok'), version: z.string(), uptimeS: z.number() })
+/** `records`: whether something can be recorded now; a service that never will again answers 503 `store-broken`. */
+export const readyAnswer = z.object({ records: z.enum(['yes', 'store-full']) })
 export const membershipAnswer = z.object({
   linkId: z.string(),
   role: z.enum(ROLES),

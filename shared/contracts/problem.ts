@@ -63,6 +63,7 @@ export const PROBLEMS = {
   'internals-not-allowed': [422, 'The flight may not leave with internal fuel only'],
   'off-load-missing': [422, 'A partial disconnect needs its off-load'],
   'store-full': [507, 'There is no room left to record anything'],
+  'store-broken': [503, 'The disk has failed; nothing more is recorded until the service has started anew'],
   internal: [500, 'Something went wrong here']
 } as const satisfies Record<string, readonly [status: number, title: string]>
 

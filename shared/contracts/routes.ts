@@ -18,7 +18,8 @@ const commanders = ['commander', 'owner'] as const
 
 /** The whole API on one screen. `:eventId` names the plan and its event alike: an event is what happens to one plan. */
 export const ROUTES = {
-  health: { method: 'GET', path: '/health', who: ['anyone'], summary: 'Is the service up' },
+  health: { method: 'GET', path: '/health', who: ['anyone'], summary: 'Is the process alive' },
+  ready: { method: 'GET', path: '/ready', who: ['anyone'], summary: 'Can the service record' },
   openapi: { method: 'GET', path: '/openapi.json', who: ['anyone'], summary: 'This document' },
   computeOnLoad: {
     method: 'POST',

@@ -16,6 +16,10 @@ export type FrameOut =
   | { kind: 'beat'; seq: number; realAtMs: number }
   | { kind: 'problem'; code: ProblemCode }
   | { kind: 'search'; search: SearchView }
+  | { kind: 'trouble'; code: Trouble | null }
+
+/** Why nothing can be recorded in any event just now; null when it can again. */
+export type Trouble = 'store-full' | 'store-broken'
 
 /** Frames from a page: only what it has folded. */
 export interface FrameIn {

@@ -27,6 +27,7 @@ type Caller = (typeof CALLERS)[number]
  * other roles of that event are answered as its commander is. */
 const EXPECTED: Record<RouteName, string> = {
   health: /*        */ '200 200 200 200 200 200 200 200 200',
+  ready: /*         */ '200 200 200 200 200 200 200 200 200',
   openapi: /*       */ '200 200 200 200 200 200 200 200 200',
   computeOnLoad: /* */ '200 200 200 200 200 200 200 200 200',
   computeOrder: /*  */ '200 200 200 200 200 200 200 200 200',
@@ -124,6 +125,7 @@ async function searched({ eventId, call, links }: Cast): Promise<CallOptions> {
 /** A request that everybody who may call the route gets through with, as often as it is made. */
 const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOptions | Promise<CallOptions>> = {
   health: () => ({}),
+  ready: () => ({}),
   openapi: () => ({}),
   computeOnLoad: () => ({
     body: {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { StoreFull, type Batch, type Store } from '../../server/store/store.ts'
-import { openSqlite } from '../../server/store/sqlite/sqlite.ts'
+import { openSqlite } from '../../server/store/sqlite/file.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import { emptyState } from '../../shared/live/state.ts'
 import { reduce } from '../../shared/live/reduce.ts'

@@ -220,7 +220,7 @@ describe('a board that does not read', () => {
   it('is ended once more than 256 KiB wait for it, while others get every frame', async () => {
     // Facts of a quarter megabyte each: the kernel takes a few megabytes before anything waits in the process.
     const log = { seq: 0, facts: () => `["${'x'.repeat(250_000)}"]` }
-    const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock() })
+    const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock(), trouble: () => null })
     const server = new WebSocketServer({ port: 0, host: '127.0.0.1', perMessageDeflate: false })
     server.on('connection', (socket) => {
       stream.add(socket, { after: 0, linkId: 'l-1' })
@@ -266,7 +266,7 @@ describe('a board that does not read', () => {
       terminate: vi.fn()
     })
     const log = { seq: 1, facts: () => `["${'x'.repeat(1_000_000)}"]` }
-    const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock() })
+    const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock(), trouble: () => null })
     stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
     const [, catchUpBytes = 0] = sent
     socket.bufferedAmount = catchUpBytes

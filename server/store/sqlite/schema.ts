@@ -49,6 +49,11 @@ export const requests = sqliteTable(
   (table) => [primaryKey({ columns: [table.eventId, table.requestId] })]
 )
 
+export const deletions = sqliteTable('deletions', {
+  eventId: text('event_id').$type<EventId>().primaryKey(),
+  deletedAtMs: integer('deleted_at_ms').notNull()
+})
+
 export const links = sqliteTable('links', {
   linkId: text('link_id').$type<LinkId>().primaryKey(),
   secretHash: text('secret_hash').notNull(),

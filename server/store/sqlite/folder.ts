@@ -1,0 +1,27 @@
+import Database from 'better-sqlite3'
+import { mkdirSync } from 'node:fs'
+import { join } from 'node:path'
+import { codeOf } from './disk.ts'
+
+/** Where in a data folder the database stands. */
+export const databaseIn = (dataDir: string): string => join(dataDir, 'ullage.sqlite')
+
+/**
+ * Takes a data folder for this process alone, until it ends or gives it back. The system itself lets go of the lock of
+ * a process that dies, so none is ever left behind. Reading the database (a backup) needs no lock.
+ * @throws Error when another process has it
+ */
+export function lockFolder(dataDir: string): () => void {
+  mkdirSync(dataDir, { recursive: true, mode: 0o700 })
+  const lock = new Database(join(dataDir, 'ullage.lock'), { timeout: 0 })
+  try {
+    lock.exec('BEGIN EXCLUSIVE')
+  } catch (error) {
+    lock.close()
+    if (!codeOf(error).startsWith('SQLITE_BUSY')) throw error
+    throw new Error('another process of this service works on it; one process to one folder', { cause: error })
+  }
+  return () => {
+    lock.close()
+  }
+}
