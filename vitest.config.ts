@@ -42,6 +42,8 @@ export default defineConfig({
         test: {
           name: 'e2e',
           include: [e2e],
+          // Its files share a browser too, see tests/browser.ts.
+          isolate: false,
           testTimeout: 60_000,
           hookTimeout: 120_000,
           // Two browsers at a time: one waits while the other works.

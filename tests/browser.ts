@@ -20,6 +20,11 @@ export async function launch(): Promise<Browser> {
   return chromium.launch({ executablePath, env: definedOnly(env), args: ['--no-sandbox', '--disable-gpu'] })
 }
 
+let shared: Promise<Browser> | undefined
+
+/** The one browser of all test files of a worker; it ends with the worker. Each test has a context of its own in it. */
+export const sharedBrowser = (): Promise<Browser> => (shared ??= launch())
+
 function find(): Found {
   const named = process.env['CHROME_PATH']
   if (named !== undefined && named !== '') {

@@ -1,14 +1,11 @@
-import { mkdirSync } from 'node:fs'
-import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import type { Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
-import { launch } from '../browser.ts'
+import { describe, expect, it } from 'vitest'
+import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
+import { shoot } from './screen.ts'
 
 /* What the plan asks for, and what is left of it without one thing, as the plan page and the board say it. */
 
-const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
 const LONG_MS = 120_000
 
 /** The cells of a row, as they are read. */
@@ -18,13 +15,10 @@ const cells = (page: Page, row: string): Promise<string[]> =>
     .evaluateAll((all) => all.map((cell) => (cell as HTMLElement).innerText.replace(/\s+/g, ' ').trim()))
 
 describe('the answers of the plan page', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it(
     'say who still pushes on time without each tanker, station and base, worst first',
     async () => {
-      mkdirSync(shots, { recursive: true })
       const event = await openEvent(5)
       const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
       await page.goto(placeOf(page, 'plan'))
@@ -50,7 +44,7 @@ describe('the answers of the plan page', () => {
       expect(adze.at(-1)).toContain('Elder Strip instead for all Alder.')
       const flail = await cells(page, '.lost [data-loss="Flail Strip"]')
       expect(flail).toEqual(['Flail Strip base', '24', 'nobody', 'nobody', 'nobody'])
-      await page.locator('.lost').screenshot({ path: join(shots, 'lost-desktop.png') })
+      await shoot(page, 'lost-desktop', '.lost')
 
       // By keyboard: the table is a stop, and so is each of its figures.
       await page.locator('.lost .wide').focus()
@@ -77,7 +71,7 @@ describe('the answers of the plan page', () => {
       expect(await page.locator('.demand [data-group]').count()).toBe(event.plan.pushGroups.length)
       // Wide tables move in themselves, the page does not.
       expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(PHONE.width)
-      await page.locator('.demand').screenshot({ path: join(shots, 'demand-phone.png') })
+      await shoot(page, 'demand-phone', '.demand')
       await page.emulateMedia({ media: 'print' })
       expect(await page.locator('.demand [data-method="boom"]').isVisible()).toBe(true)
       expect(await page.locator('.lost [data-loss="Mallet Boom"]').isVisible()).toBe(true)
@@ -103,7 +97,7 @@ describe('the answers of the plan page', () => {
       await share.locator('[data-working="give lacking"]').click()
       await page.locator('dialog.working [data-result]').waitFor()
       expect(await page.locator('dialog.working [data-result]').innerText()).toMatch(/^[\d,]+ lb$/)
-      await page.screenshot({ path: join(shots, 'share-desktop.png') })
+      await shoot(page, 'share-desktop')
       expect(await page.locator('.page-board').getAttribute('data-seq')).toBe(seq)
     },
     LONG_MS

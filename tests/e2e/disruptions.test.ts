@@ -1,10 +1,5 @@
-import { mkdirSync } from 'node:fs'
-import { readFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
-import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import type { Browser, Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { contactText, onLoadText, pushText, slackText } from '../../client/figures.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
@@ -17,8 +12,9 @@ import { compareJudgements, STEP_MS } from '../../shared/order/judgement.ts'
 import { labelsOf } from '../../client/labels.ts'
 import { planInForce } from '../../shared/live/inforce.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
-import { launch } from '../browser.ts'
-import { DESKTOP, openEvent, openService, PHONE, placeOf, signedIn, type OpenEvent, type Size } from './event.ts'
+import { sharedBrowser } from '../browser.ts'
+import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent, type Size } from './event.ts'
+import { barriers } from './screen.ts'
 
 /*
  * Each disruption from its key to the order that answers it, in a real browser against the built service. Constructed:
@@ -26,7 +22,6 @@ import { DESKTOP, openEvent, openService, PHONE, placeOf, signedIn, type OpenEve
  * compared with what the estimate makes of the log.
  */
 
-const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
 const LONG_MS = 60_000
 const MIN = 60_000
 
@@ -170,12 +165,9 @@ const pushAt = (pushGroupId: string, minute: number) => (plan: Plan) => {
 }
 const lostIn = (view: View) => view.slots.filter((slot) => slot.state === 'missed').map((slot) => slot.shipId)
 
-const browser = launch()
-afterAll(async () => (await browser).close())
-/** One for all: each test has an event of its own on it. */
-const service = openService(afterAll)
-const open = async (openMin: number, change?: (plan: Plan) => void): Promise<OpenEvent> =>
-  openEvent(openMin, { service: await service, ...(change && { change }) })
+const browser = sharedBrowser()
+const open = (openMin: number, change?: (plan: Plan) => void): Promise<OpenEvent> =>
+  openEvent(openMin, change && { change })
 
 describe('a disruption, from its key to the order that answers it', () => {
   it(
@@ -478,28 +470,15 @@ describe('what can be changed, on the screen', () => {
   ] as const)(
     'is free of barriers that a machine can find, and fits, light and dark, on a %s',
     async (name, size) => {
-      mkdirSync(shots, { recursive: true })
       const event = await open(5)
-      const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
       const page = await board(await browser, event, size)
       await choose(page, 'rasp-1')
       await changeOf(page, 'Auger').click()
       await page.getByRole('button', { name: 'Auger: Gives' }).waitFor()
       await page.fill('#entry-line', 'rasp 1 late 8')
       await understood(page)
-      for (const colorScheme of ['light', 'dark'] as const) {
-        await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' })
-        await page.screenshot({ path: join(shots, `disruption-${name}-${colorScheme}.png`) })
-        expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(size.width)
-        await page.evaluate(axe)
-        const violations = await page.evaluate(async () => {
-          const { axe } = window as unknown as {
-            axe: { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> }
-          }
-          return (await axe.run()).violations
-        })
-        expect(violations.map(({ id, nodes }) => `${id} at ${nodes.map((node) => node.html).join(' ')}`)).toEqual([])
-      }
+      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(size.width)
+      expect(await barriers(page, `disruption-${name}`)).toEqual([])
     },
     LONG_MS
   )

@@ -27,6 +27,12 @@ export interface OpenEvent {
   link: (role: string, shipId?: string) => Promise<string>
 }
 
+/*
+ * A browser test is cheap when it makes an event of its own on the service and in the browser that all files of a worker
+ * share, walks to a state once, and there does all that is to be done: look at it light and dark (`barriers`), wide and
+ * narrow. It waits for what is to be seen, never for a time.
+ */
+
 let requests = 0
 
 export interface Service {
@@ -44,15 +50,25 @@ export async function openService(ending: Ending = onTestFinished): Promise<Serv
   return { address, owner: secrets.get('Owner of this service') ?? '' }
 }
 
+/** What a worker has started ends with it. */
+const withWorker: Ending = (end) => {
+  process.once('exit', end)
+  process.once('SIGTERM', end)
+}
+let shared: Promise<Service> | undefined
+
+/** The one built server of all test files of a worker. */
+export const sharedService = (): Promise<Service> => (shared ??= openService(withWorker))
+
 /**
- * The demonstration plan as an event of its own, published and open, on a built server of its own where none is given;
- * opened so long ago. `change` is made to the plan first.
+ * The demonstration plan as an event of its own, published and open, on the server of all where no other is given; opened
+ * so long ago. `change` is made to the plan first.
  */
 export async function openEvent(
   openMin: number,
   { service, change }: { service?: Service; change?: (plan: Plan) => void } = {}
 ): Promise<OpenEvent> {
-  const { address, owner } = service ?? (await openService())
+  const { address, owner } = service ?? (await sharedService())
   const askAs = async (secret: string, method: string, path: string, body?: unknown): Promise<unknown> => {
     const answer = await fetch(`${address}/api/v1${path}`, {
       method,

@@ -1,8 +1,8 @@
 import type { Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { contactText, onLoadText } from '../../client/figures.ts'
 import type { View } from '../../shared/contracts/view.ts'
-import { launch } from '../browser.ts'
+import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent } from './event.ts'
 
 /* What the three people do, once, in real browsers against the built service. */
@@ -29,9 +29,7 @@ const shownFuel = (page: Page, shipId: string, has: string): Promise<unknown> =>
   )
 
 describe('the commander', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it('imports a plan, is told every fault of a bad one, and publishes the good one', async () => {
     const event = await openEvent(5)
     const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
@@ -66,9 +64,7 @@ describe('the commander', () => {
 })
 
 describe('the coordinator', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it('sees the worst state first, and a call typed in one browser moves the row in another', async () => {
     const event = await openEvent(22)
     const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)

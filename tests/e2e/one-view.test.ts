@@ -1,10 +1,10 @@
 import type { Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { contactText, latestContactText, marginText, onLoadText } from '../../client/figures.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { emptyState } from '../../shared/live/state.ts'
-import { launch } from '../browser.ts'
+import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent } from './event.ts'
 
 /*
@@ -58,9 +58,7 @@ async function expected({ ask, eventId, plan }: OpenEvent, atMs: number): Promis
 }
 
 describe('one view', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it('stands on the board, for all 24 ships', async () => {
     const event = await openEvent(5)
     const page = await signedIn(await browser, event.address, event.secret, DESKTOP)

@@ -1,31 +1,17 @@
-import { mkdirSync, mkdtempSync, rmSync } from 'node:fs'
-import { readFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import type { Browser, Page } from 'playwright-core'
-import { afterAll, describe, expect, it, onTestFinished } from 'vitest'
+import { describe, expect, it, onTestFinished } from 'vitest'
 import { fuelText, spanText } from '../../client/figures.ts'
 import { answerSentence } from '../../client/words/onload.ts'
 import type { OnLoadAnswer } from '../../shared/contracts/answers.ts'
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import { RECEIVERS } from '../../shared/library/receivers.ts'
-import { launch } from '../browser.ts'
-import { start } from '../server/process.ts'
-import { DESKTOP, PHONE, type Size } from './event.ts'
+import { sharedBrowser } from '../browser.ts'
+import { DESKTOP, PHONE, sharedService, type Size } from './event.ts'
+import { barriers } from './screen.ts'
 
 /* The one on-load: open to anyone, the same figures as the route gives, by keyboard alone, on one sheet of paper. */
 
-const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
-
-async function service(): Promise<string> {
-  const folder = mkdtempSync(join(tmpdir(), 'ullage-e2e-'))
-  onTestFinished(() => {
-    rmSync(folder, { recursive: true, force: true })
-  })
-  return (await start({ DATA_DIR: folder })).address
-}
+const service = async (): Promise<string> => (await sharedService()).address
 
 async function open(browser: Browser, address: string, size: Size): Promise<Page> {
   const context = await browser.newContext({ locale: 'en-GB', viewport: size, reducedMotion: 'reduce' })
@@ -146,9 +132,7 @@ function figuresOf({ limits, hold, dumpS, ...answer }: OnLoadAnswer, unit: MassU
 }
 
 describe('the one on-load', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it.each(QUESTIONS)('shows of %s what the route answers', async (_, search, unit, body) => {
     const address = await service()
     const response = await fetch(`${address}/api/v1/compute/onload`, {
@@ -257,48 +241,29 @@ describe('the one on-load', () => {
     expect([...pdf.matchAll(/\/Type \/Page\b/g)]).toHaveLength(1)
   })
 
-  it.each(['light', 'dark'] as const)(
-    'is free of barriers that a machine can find, %s',
-    async (scheme) => {
-      mkdirSync(shots, { recursive: true })
-      const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
-      const address = await service()
-      for (const [size, name] of [
-        [DESKTOP, 'desktop'],
-        [PHONE, 'phone']
-      ] as const) {
-        const page = await open(await browser, `${address}/onload`, size)
-        const check = async (state: string) => {
-          await settled(page)
-          await page.screenshot({ path: join(shots, `${state}-${name}-${scheme}.png`) })
-          await page.evaluate(axe)
-          const found = await page.evaluate(async () => {
-            const run = (window as unknown as { axe: { run: () => Promise<{ violations: Violation[] }> } }).axe.run
-            return (await run()).violations
-          })
-          expect(
-            found.map(({ id, nodes }) => `${state}: ${id} at ${nodes.map((node) => node.html).join(' ')}`)
-          ).toEqual([])
-        }
-        await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
-        await page.locator('summary').click()
-        await check('onload')
-        await page.fill('#on-load-fuel', '5500')
-        await page.locator('[data-trouble]').first().waitFor()
-        await check('onload-troubled')
-        await page.fill('#on-load-fuel', '3000')
-        await page.locator('[data-sentence]').waitFor({ state: 'detached' })
-        await check('onload-starved')
-        await page.fill('#on-load-rate', '0')
-        await page.locator('[data-path]').waitFor()
-        await check('onload-refused')
+  it.each([
+    ['desktop', DESKTOP],
+    ['phone', PHONE]
+  ] as const)(
+    'is free of barriers that a machine can find, light and dark, on a %s',
+    async (name, size) => {
+      const page = await open(await browser, `${await service()}/onload`, size)
+      const check = async (state: string) => {
+        await settled(page)
+        expect(await barriers(page, `${state}-${name}`)).toEqual([])
       }
+      await page.locator('summary').click()
+      await check('onload')
+      await page.fill('#on-load-fuel', '5500')
+      await page.locator('[data-trouble]').first().waitFor()
+      await check('onload-troubled')
+      await page.fill('#on-load-fuel', '3000')
+      await page.locator('[data-sentence]').waitFor({ state: 'detached' })
+      await check('onload-starved')
+      await page.fill('#on-load-rate', '0')
+      await page.locator('[data-path]').waitFor()
+      await check('onload-refused')
     },
     120_000
   )
 })
-
-interface Violation {
-  id: string
-  nodes: { html: string }[]
-}

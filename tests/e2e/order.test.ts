@@ -1,21 +1,16 @@
-import { mkdirSync } from 'node:fs'
-import { readFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
-import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import type { Browser, Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { clockText, contactText, disconnectText, fuelText, onLoadText } from '../../client/figures.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
-import { launch } from '../browser.ts'
+import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent, type Size } from './event.ts'
+import { barriers, shoot } from './screen.ts'
 
 /*
  * The order on the screens, in real browsers against the built service: a better one is asked for, compared, read,
  * accepted and taken back; a slot is dragged, pinned, and the order printed.
  */
 
-const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
 const LONG_MS = 180_000
 
 const stateOf = async ({ ask, eventId }: OpenEvent): Promise<View> =>
@@ -51,23 +46,6 @@ const found = (page: Page) =>
     return cells.length === 2 && cells.every((one) => !one.textContent.includes('looking'))
   })
 
-async function barriers(page: Page): Promise<string[]> {
-  await page.evaluate(await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'))
-  const violations = await page.evaluate(async () => {
-    const run = (window as unknown as { axe: { run: () => Promise<{ violations: Violation[] }> } }).axe.run
-    return (await run()).violations
-  })
-  return violations.map(({ id, nodes }) => `${id} at ${nodes.map((node) => node.html).join(' ')}`)
-}
-interface Violation {
-  id: string
-  nodes: { html: string }[]
-}
-const shoot = async (page: Page, name: string) => {
-  mkdirSync(shots, { recursive: true })
-  await page.screenshot({ path: join(shots, `${name}.png`) })
-}
-
 /** Middle of a slot in the list, or of its grip. */
 async function middle(page: Page, slotId: string, part = ''): Promise<{ x: number; y: number; height: number }> {
   const box = await page.locator(`[data-slot="${slotId}"] ${part}`.trim()).first().boundingBox()
@@ -78,9 +56,7 @@ const turnsAt = (page: Page, station: string) =>
   page.locator(`[data-station="${station}"] [data-slot]`).evaluateAll((rows) => rows.map((row) => row.dataset['slot']))
 
 describe('a better order', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it(
     'is offered when a station fails, compared, read, accepted for everybody, and taken back',
     async () => {
@@ -211,9 +187,7 @@ describe('a better order', () => {
 })
 
 describe('a proof', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it(
     'is asked of the service, can be stopped, and says in words what it proved',
     async () => {
@@ -243,9 +217,7 @@ describe('a proof', () => {
 })
 
 describe('the order as a list', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it(
     'is dragged with the judgement following, refuses with a reason, and pins',
     async () => {
@@ -365,9 +337,7 @@ describe('the order as a list', () => {
 })
 
 describe('the order on paper', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it(
     'is printed by one key, a page for each tanker and nothing else',
     async () => {
@@ -429,35 +399,28 @@ describe('the order on paper', () => {
 })
 
 describe('every state of the order', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
-  it.each(['light', 'dark'] as const)(
-    'is free of barriers that a machine can find, %s',
-    async (scheme) => {
+  const browser = sharedBrowser()
+  it.each([
+    ['desktop', DESKTOP],
+    ['phone', PHONE]
+  ] as const)(
+    'is free of barriers that a machine can find, light and dark, on a %s',
+    async (name, size) => {
       const event = await openEvent(5)
       await failCentre(event)
-      for (const [size, name] of [
-        [DESKTOP, 'desktop'],
-        [PHONE, 'phone']
-      ] as const) {
-        const page = await board(await browser, event, size)
-        await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
-        await page.locator('[data-offer]').waitFor()
-        expect(await barriers(page)).toEqual([])
-        await page.fill('#entry-line', 'suggest')
-        await page.press('#entry-line', 'Enter')
-        await found(page)
-        await page.locator('[data-change]').first().waitFor()
-        await shoot(page, `order-proposal-${name}-${scheme}`)
-        expect(await barriers(page)).toEqual([])
-        await page.keyboard.press('Escape')
-        await page.fill('#entry-line', 'order')
-        await page.press('#entry-line', 'Enter')
-        await page.locator('[data-slot]').first().waitFor()
-        await shoot(page, `order-list-${name}-${scheme}`)
-        expect(await barriers(page)).toEqual([])
-      }
+      const page = await board(await browser, event, size)
+      await page.locator('[data-offer]').waitFor()
+      expect(await barriers(page, `order-offer-${name}`)).toEqual([])
+      await page.fill('#entry-line', 'suggest')
+      await page.press('#entry-line', 'Enter')
+      await found(page)
+      await page.locator('[data-change]').first().waitFor()
+      expect(await barriers(page, `order-proposal-${name}`)).toEqual([])
+      await page.keyboard.press('Escape')
+      await page.fill('#entry-line', 'order')
+      await page.press('#entry-line', 'Enter')
+      await page.locator('[data-slot]').first().waitFor()
+      expect(await barriers(page, `order-list-${name}`)).toEqual([])
     },
     LONG_MS
   )

@@ -1,37 +1,27 @@
-import { mkdirSync } from 'node:fs'
-import { readFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
-import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import { gzipSync } from 'node:zlib'
-import type { Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
-import { launch } from '../browser.ts'
-import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
+import { describe, expect, it, onTestFinished } from 'vitest'
+import { sharedBrowser } from '../browser.ts'
+import { DESKTOP, openEvent, openService, PHONE, placeOf, sharedService, signedIn } from './event.ts'
+import { barriers, shoot } from './screen.ts'
 
 /*
  * What holds for every screen, whatever is done on it: it moves nothing under a hand, is small enough to come at once,
  * and can be used by anybody.
  */
 
-const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
-
 /** A dozen screens, each looked through by the checker. */
 const LONG_MS = 180_000
 
 const figureOf = (shipId: string, name: string) => `[data-ship="${shipId}"] [data-figure="${name}"]`
 describe('a screen', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it.each(['alder-1', 'chisel-1', 'kelp-1'])(
     'shows the pilot of %s the whole slot without scrolling',
     async (shipId) => {
       const event = await openEvent(5)
       const pilot = await signedIn(await browser, event.address, await event.link('crew', shipId), PHONE)
       await pilot.locator('[data-figure="contact"]').waitFor()
-      mkdirSync(shots, { recursive: true })
-      await pilot.screenshot({ path: join(shots, `pilot-${shipId}.png`) })
+      await shoot(pilot, `pilot-${shipId}`)
       expect(await pilot.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(PHONE.height)
     },
     LONG_MS
@@ -108,9 +98,7 @@ describe('a screen', () => {
 })
 
 describe('the first load', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it.each(['board', 'slot/alder-1'])('of the %s is at most 90 kB compressed, without fonts', async (place) => {
     const event = await openEvent(5)
     const first = await signedIn(await browser, event.address, event.secret, DESKTOP)
@@ -135,15 +123,14 @@ describe('the first load', () => {
 })
 
 describe('every state of a screen', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-  const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
+  const browser = sharedBrowser()
 
-  it.each(['light', 'dark'] as const)(
-    'is free of barriers that a machine can find, %s',
-    async (scheme) => {
-      mkdirSync(shots, { recursive: true })
-      const axe = await readFile(axePath, 'utf8')
+  it.each([
+    ['desktop', DESKTOP],
+    ['phone', PHONE]
+  ] as const)(
+    'is free of barriers that a machine can find, light and dark, on a %s',
+    async (name, size) => {
       const event = await openEvent(32)
       // States worth looking at: joined, in contact, left, an impossible slot, a station nobody new may use.
       await event.record({ kind: 'joinShip', shipId: 'sleet-1' })
@@ -151,58 +138,64 @@ describe('every state of a screen', () => {
       await event.record({ kind: 'callFuel', shipId: 'kelp-1', fuel: { value: 2_100, unit: 'lb' }, covers: 'total' })
       await event.record({ kind: 'leave', shipId: 'rasp-1' })
       await event.record({ kind: 'setStation', tankerId: 'sorrel', stationId: 'left', status: 'suspect' })
-      const check = async (page: Page, state: string, name: string) => {
-        await page.screenshot({ path: join(shots, `${state}-${name}-${scheme}.png`) })
-        await page.evaluate(axe)
-        const found = await page.evaluate(async () => {
-          const run = (window as unknown as { axe: { run: () => Promise<{ violations: Violation[] }> } }).axe.run
-          return (await run()).violations
-        })
-        expect(found.map(({ id, nodes }) => `${state}: ${id} at ${nodes.map((node) => node.html).join(' ')}`)).toEqual(
-          []
-        )
+      const page = await signedIn(await browser, event.address, event.secret, size)
+      const check = async (state: string) => {
+        expect(await barriers(page, `${state}-${name}`)).toEqual([])
       }
-      for (const [size, name] of [
-        [DESKTOP, 'desktop'],
-        [PHONE, 'phone']
-      ] as const) {
-        const page = await signedIn(await browser, event.address, event.secret, size)
-        await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
-        await page.locator('.verdict').waitFor()
-        await check(page, 'plan', name)
-        await page.goto(placeOf(page, 'board'))
-        await page.locator('.row[data-ship]').first().waitFor()
-        await check(page, 'board', name)
-        await page.locator('.row[data-ship="alder-1"]').click()
-        await page.locator('.actions').waitFor()
-        await page.keyboard.press('Alt+ArrowDown')
-        await page.locator('[data-pending]').waitFor()
-        await page.keyboard.type('alder')
-        await page.locator('.told.ask').waitFor()
-        await check(page, 'moving', name)
-        await page.keyboard.press('Escape')
-        await page.keyboard.press('Escape')
-        await page.locator('#entry-line').fill('help')
-        await page.keyboard.press('Enter')
-        await page.locator('dialog[open]').waitFor()
-        await check(page, 'help', name)
-        await page.goto(placeOf(page, 'slot/alder-1'))
-        await page.locator('[data-figure="contact"]').waitFor()
-        await check(page, 'slot', name)
-        await page.goto(`${event.address}/`)
-        await page.getByRole('heading', { name: 'Ullage' }).waitFor()
-        await check(page, 'home', name)
-      }
-      const owner = await signedIn(await browser, event.address, event.owner, DESKTOP)
-      await owner.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
-      await owner.getByRole('link', { name: 'Board' }).first().waitFor()
-      await check(owner, 'events', 'desktop')
+      await page.locator('.verdict').waitFor()
+      await check('plan')
+      await page.goto(placeOf(page, 'board'))
+      await page.locator('.row[data-ship]').first().waitFor()
+      await check('board')
+      await page.locator('.row[data-ship="alder-1"]').click()
+      await page.locator('.actions').waitFor()
+      await page.keyboard.press('Alt+ArrowDown')
+      await page.locator('[data-pending]').waitFor()
+      await page.keyboard.type('alder')
+      await page.locator('.told.ask').waitFor()
+      await check('moving')
+      await page.keyboard.press('Escape')
+      await page.keyboard.press('Escape')
+      await page.locator('#entry-line').fill('help')
+      await page.keyboard.press('Enter')
+      await page.locator('dialog[open]').waitFor()
+      await check('help')
+      await page.goto(placeOf(page, 'slot/alder-1'))
+      await page.locator('[data-figure="contact"]').waitFor()
+      await check('slot')
+      await page.goto(`${event.address}/`)
+      await page.getByRole('heading', { name: 'Ullage' }).waitFor()
+      await check('home')
     },
     LONG_MS
   )
-})
 
-interface Violation {
-  id: string
-  nodes: { html: string }[]
-}
+  it(
+    'is free of barriers that a machine can find, light and dark, for the owner of a service',
+    async () => {
+      const event = await openEvent(32, { service: await openService() })
+      const owner = await signedIn(await browser, event.address, event.owner, DESKTOP)
+      await owner.getByRole('link', { name: 'Board' }).first().waitFor()
+      expect(await barriers(owner, 'events-desktop')).toEqual([])
+    },
+    LONG_MS
+  )
+
+  it('is searched so that a barrier put there is found, in dark alone too', async () => {
+    const page = await (await browser).newPage({ locale: 'en-GB' })
+    onTestFinished(() => page.close())
+    await page.goto(`${(await sharedService()).address}/onload`)
+    await page.locator('[data-sentence]').waitFor()
+    await page.evaluate(() => {
+      const sheet = new CSSStyleSheet()
+      sheet.replaceSync('@media (prefers-color-scheme: dark) { h1 { color: #1d262c !important } }')
+      document.adoptedStyleSheets = [sheet]
+      document.querySelector('main')?.append(document.createElement('img'))
+    })
+    const found = await barriers(page, 'broken')
+    expect(found.map((one) => one.split(' at ')[0])).toEqual([
+      'broken, light: image-alt',
+      'broken, dark: color-contrast'
+    ])
+  })
+})

@@ -1,8 +1,8 @@
 import { connect, createServer, type AddressInfo, type Socket } from 'node:net'
-import { afterAll, describe, expect, it, onTestFinished } from 'vitest'
+import { describe, expect, it, onTestFinished } from 'vitest'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
-import { launch } from '../browser.ts'
+import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, placeOf, signedIn } from './event.ts'
 
 /** A line that can stop passing bytes without closing, as a radio link in a valley does. */
@@ -44,9 +44,7 @@ async function lineTo(address: string): Promise<{ address: string; hold: () => v
 }
 
 describe('a line that lies', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it('is told within 5 s, margins are last known, and nothing is missing once it passes bytes again', async () => {
     const event = await openEvent(20)
     const line = await lineTo(event.address)

@@ -1,19 +1,14 @@
-import { mkdirSync } from 'node:fs'
-import { readFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
-import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import type { Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
-import { launch } from '../browser.ts'
+import { describe, expect, it } from 'vitest'
+import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
+import { barriers } from './screen.ts'
 
 /*
  * Every figure of board, plan and slot page opens to its working, and the working comes to the figure shown. The event's
  * clock and a document's figures are no figures that are worked out: what is read off a clock has no working.
  */
 
-const shots = fileURLToPath(new URL('../../node_modules/.cache/screens', import.meta.url))
 const LONG_MS = 180_000
 
 /** Figures that hold digits and no mark over them, by their text. */
@@ -76,25 +71,8 @@ async function openAll(page: Page, scope: string, every = false): Promise<Set<st
   return kinds
 }
 
-async function barriers(page: Page): Promise<string[]> {
-  const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
-  await page.evaluate(axe)
-  const found = await page.evaluate(async () => {
-    const run = (window as unknown as { axe: { run: () => Promise<{ violations: Violation[] }> } }).axe.run
-    return (await run()).violations
-  })
-  return found.map(({ id, nodes }) => `${id} at ${nodes.map((node) => node.html).join(' ')}`)
-}
-
-interface Violation {
-  id: string
-  nodes: { html: string }[]
-}
-
 describe('the working of a figure', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
-
+  const browser = sharedBrowser()
   it(
     'opens behind every figure of the slot page and comes to it',
     async () => {
@@ -195,28 +173,23 @@ describe('the working of a figure', () => {
     LONG_MS
   )
 
-  it.each(['light', 'dark'] as const)(
-    'is free of barriers that a machine can find, %s',
-    async (scheme) => {
-      mkdirSync(shots, { recursive: true })
+  it.each([
+    ['desktop', DESKTOP],
+    ['phone', PHONE]
+  ] as const)(
+    'is free of barriers that a machine can find, light and dark, on a %s',
+    async (name, size) => {
       const event = await openEvent(32)
-      for (const [size, name] of [
-        [DESKTOP, 'desktop'],
-        [PHONE, 'phone']
+      const page = await signedIn(await browser, event.address, event.secret, size)
+      for (const [place, figure] of [
+        ['board', 'margin'],
+        ['slot/alder-1', 'on-load'],
+        ['plan', 'required']
       ] as const) {
-        const page = await signedIn(await browser, event.address, event.secret, size)
-        await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' })
-        for (const [place, figure] of [
-          ['board', 'margin'],
-          ['slot/alder-1', 'on-load'],
-          ['plan', 'required']
-        ] as const) {
-          await page.goto(placeOf(page, place))
-          await page.locator(`[data-working="${figure}"]`).first().click()
-          await page.locator('dialog.working [data-result]').waitFor()
-          await page.screenshot({ path: join(shots, `working-${figure}-${name}-${scheme}.png`) })
-          expect(await barriers(page)).toEqual([])
-        }
+        await page.goto(placeOf(page, place))
+        await page.locator(`[data-working="${figure}"]`).first().click()
+        await page.locator('dialog.working [data-result]').waitFor()
+        expect(await barriers(page, `working-${figure}-${name}`)).toEqual([])
       }
     },
     LONG_MS
