@@ -56,25 +56,23 @@ export function changed(document: unknown, [key, ...rest]: readonly (string | nu
 }
 
 /**
- * Everything a plan comes to, by name: seen at its opening before anyone called, then along a log flown by it; or the
- * paths of the faults that refuse it.
+ * Everything a plan comes to, by name, a part at a time, so that whoever has seen enough need not go on: seen at its
+ * opening before anyone called, then along a log flown by it, then the rest; or one part with the paths of the faults that
+ * refuse it.
  */
-export function resultsOf(document: unknown, log: readonly Fact[], atMinutes: readonly number[]): Map<string, unknown> {
+export function* resultsOf(
+  document: unknown,
+  log: readonly Fact[],
+  atMinutes: readonly number[]
+): Generator<ReadonlyMap<string, unknown>> {
   const openedAtMs = log[0]?.atMs ?? 0
   const read = readPlan(document)
-  const results = new Map<string, unknown>()
   if ('faults' in read) {
-    results.set('refused', read.faults.map((fault) => fault.path).join(' '))
-    return results
+    yield new Map([['refused', read.faults.map((fault) => fault.path).join(' ')]])
+    return
   }
   const { plan } = read
-  const see = (name: string, state: LiveState, atMs: number): void => {
-    const view = estimate(state, atMs)
-    if (!view) throw new Error('no view')
-    const { ships, slots, tankers, flights, pushes, judgement, reasons } = view
-    flatten(results, name, { ships, slots, tankers, flights, pushes, judgement, reasons })
-  }
-  see('planned', { ...emptyState('inputs'), plan, revision: 1 }, openedAtMs)
+  yield seen('planned', { ...emptyState('inputs'), plan, revision: 1 }, openedAtMs)
   let state = emptyState('inputs')
   let place = 0
   for (const minutes of atMinutes) {
@@ -82,14 +80,24 @@ export function resultsOf(document: unknown, log: readonly Fact[], atMinutes: re
     for (let fact = log[place]; fact && fact.atMs <= atMs; fact = log[++place]) {
       state = reduce(state, fact.kind === 'planAdopted' ? { ...fact, plan } : fact)
     }
-    see(`${String(minutes)} min`, state, atMs)
+    yield seen(`${String(minutes)} min`, state, atMs)
   }
+  const rest = new Map<string, unknown>()
   const resolved = brief(plan)
   for (const flight of resolved.flights.values()) {
     for (const type of plan.tankerTypes)
-      flatten(results, `band ${flight.id} ${type.id}`, refuellingBand(resolved, flight, type.id))
+      flatten(rest, `band ${flight.id} ${type.id}`, refuellingBand(resolved, flight, type.id))
   }
-  flatten(results, 'call accepted', callAccepted(plan, openedAtMs))
+  flatten(rest, 'call accepted', callAccepted(plan, openedAtMs))
+  yield rest
+}
+
+function seen(name: string, state: LiveState, atMs: number): ReadonlyMap<string, unknown> {
+  const view = estimate(state, atMs)
+  if (!view) throw new Error('no view')
+  const { ships, slots, tankers, flights, pushes, judgement, reasons } = view
+  const results = new Map<string, unknown>()
+  flatten(results, name, { ships, slots, tankers, flights, pushes, judgement, reasons })
   return results
 }
 
@@ -119,11 +127,22 @@ function idIn(value: unknown): string | undefined {
   return typeof own === 'string' ? own : undefined
 }
 
-/** A result that differs by more than rounding, by name; a figure before a word or a list that grew. */
+/** A result that differs by more than rounding, by name, of the first part that has one; none of a plan refused. */
 export function movedResult(
-  before: ReadonlyMap<string, unknown>,
-  after: ReadonlyMap<string, unknown>
+  before: readonly ReadonlyMap<string, unknown>[],
+  after: Iterable<ReadonlyMap<string, unknown>>
 ): string | undefined {
+  let place = 0
+  for (const part of after) {
+    if (part.has('refused')) return undefined
+    const moved = movedIn(before[place++] ?? new Map(), part)
+    if (moved !== undefined) return moved
+  }
+  return undefined
+}
+
+/** A figure before a word or a list that grew. */
+function movedIn(before: ReadonlyMap<string, unknown>, after: ReadonlyMap<string, unknown>): string | undefined {
   let other: string | undefined
   for (const name of new Set([...before.keys(), ...after.keys()])) {
     const was = before.get(name)
