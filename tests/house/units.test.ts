@@ -40,7 +40,7 @@ const STEPS = new Set(['lostWeight', 'shortage', 'lateness', 'lastDisconnect', '
 const COUNTS = new Set(['metLevels', 'judgements'])
 
 /** What others register of a schema, a service for its answers, would stand in its place. */
-const NOBODYS = z.registry()
+const NOBODYS = z.registry<Record<string, never>>()
 
 type Json = Record<string, unknown>
 
