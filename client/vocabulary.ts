@@ -2,6 +2,7 @@ import type { SlotView, View } from '../shared/contracts/view.ts'
 import type { Plan } from '../shared/contracts/plan.ts'
 import type { Vocabulary } from '../shared/entry/vocabulary.ts'
 import type { LiveState } from '../shared/live/state.ts'
+import { densityKgPerM3, quantityKg } from '../shared/units.ts'
 import type { Labels } from './labels.ts'
 
 /** The names the entry line may speak of, from the event as it stands. */
@@ -13,10 +14,12 @@ export function vocabularyOf(
 ): Vocabulary {
   const slots = new Map(view.slots.map((slot) => [slot.slotId, slot]))
   const slotOf = ({ slotId }: View['ships'][number]) => (slotId === null ? undefined : slots.get(slotId))
+  const fuelKgPerM3 = densityKgPerM3(plan.fuelDensity)
   const tankers = new Map<string, Plan['tankers'][number]>(plan.tankers.map((tanker) => [tanker.id, tanker]))
   return {
     massUnit: plan.massUnit,
     nowMs: view.atMs,
+    opensAtMs: plan.opensAtMs,
     ships: view.ships
       .toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1))
       .map((ship) => ({
@@ -26,10 +29,17 @@ export function vocabularyOf(
         capacityKg: ship.capacityKg,
         slotId: ship.slotId ?? undefined,
         pinned: slotOf(ship)?.pinned ?? false,
+        left: ship.status === 'left' || ship.status === 'landed',
         readyAtMs: readyAtMs(slotOf(ship)),
         groups: ship.tanks
           .filter((tank) => !ship.jettisoned.includes(tank.groupId))
-          .map(({ groupId, name, external, tankCount }) => ({ groupId, name, external, tankCount }))
+          .map(({ groupId, name, external, tankCount, capacityKg }) => ({
+            groupId,
+            name,
+            external,
+            tankCount,
+            capacityKg
+          }))
       })),
     flights: plan.flights.map((flight) => ({
       flightId: flight.id,
@@ -46,6 +56,7 @@ export function vocabularyOf(
         tankerId,
         callSign,
         stations: stations.map(({ stationId, name }) => ({ stationId, name })),
+        plannedFuelKg: planned === undefined ? 0 : quantityKg(planned.fuelOnStation, fuelKgPerM3),
         onStationAtMs: times?.onStationAtMs ?? planned?.onStationAtMs ?? view.atMs,
         leavesAtMs: times?.leavesAtMs ?? planned?.leavesAtMs ?? leavesAtMs,
         givenKg,

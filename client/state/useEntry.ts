@@ -55,8 +55,12 @@ export function useEntry(parts: {
         outcome.value = { recorded: false, kept: true, sentence }
         return true
       }
-      const sentence = (await refusalSentence(problem)) + faultWords(problem)
-      outcome.value = { recorded: false, sentence, code: problem instanceof Refusal ? problem.code : undefined }
+      const refusal = (await refusalSentence(problem)) + faultWords(problem)
+      outcome.value = {
+        recorded: false,
+        sentence: refusal,
+        code: problem instanceof Refusal ? problem.code : undefined
+      }
       return false
     }
   }

@@ -48,3 +48,6 @@ export const SIZES = {
   /** Nesting allowed before a document is refused unread. */
   depth: 24
 } as const
+
+/** A gauge may read a little above what the sheet holds: density and temperature. */
+export const GAUGE_SLACK_FACTOR = 1.05

@@ -1,15 +1,17 @@
 import { PRIORITIES } from '../contracts/kinds.ts'
 import { clock, minutesAfter, spokenMoment } from './moment.ts'
-import { basesNamed } from './name.ts'
 import { ask, doing, record, type Understanding } from './understanding.ts'
 import type { Flight, Ship, Vocabulary } from './vocabulary.ts'
 
-/* What comes otherwise than planned, of a ship, its flight or a base. */
+/* What comes otherwise than planned, of a ship or its flight. */
+
+/** Said before a time. */
+const BEFORE = new Set(['by', 'until', 'till', 'in', 'about'])
 
 /** `late 5`, `late 1432`: ready for its next contact so much later, or then. */
 export function late(ship: Ship, rest: readonly string[], { nowMs }: Vocabulary): Understanding {
   const { shipId, callSign, readyAtMs } = ship
-  const text = rest.join(' ')
+  const text = rest.filter((word) => !BEFORE.has(word)).join(' ')
   if (text === '') return ask(`${callSign} late: by how many minutes, or until when? Say 5, or 1432.`)
   const moment = spokenMoment(text, nowMs)
   if (moment === undefined) return ask(`${callSign} late: "${text}" is no time. Say minutes, 5, or a time, 1432.`)
@@ -22,7 +24,7 @@ export function late(ship: Ship, rest: readonly string[], { nowMs }: Vocabulary)
     )
   }
   const { minutes } = moment
-  if (minutes === 0) return onTime(ship, ['time'])
+  if (minutes === 0) return onTime(ship)
   // Who is overdue is late from now on.
   const laterAtMs = minutesAfter(Math.max(readyAtMs, nowMs), minutes)
   return record(
@@ -32,10 +34,8 @@ export function late(ship: Ship, rest: readonly string[], { nowMs }: Vocabulary)
 }
 
 /** `on time`: ready as planned again. */
-export function onTime(ship: Ship, rest: readonly string[]): Understanding {
-  if (rest.join(' ') !== 'time') return ask(`${ship.callSign} on: say on time.`)
-  return record({ kind: 'setReady', shipId: ship.shipId }, `${ship.callSign} is ready as planned again.`)
-}
+export const onTime = (ship: Ship): Understanding =>
+  record({ kind: 'setReady', shipId: ship.shipId }, `${ship.callSign} is ready as planned again.`)
 
 export const noShow = (ship: Ship): Understanding =>
   record({ kind: 'setNoShow', shipId: ship.shipId, noShow: true }, `${ship.callSign} does not come.`)
@@ -49,46 +49,25 @@ export function topOff(ship: Ship): Understanding {
 }
 
 /** `priority 1`, of the whole flight; `priority planned` takes it back. */
-export function priority(
-  { ships, flights }: { ships: readonly Ship[]; flights: readonly Flight[] },
-  rest: readonly string[],
-  vocabulary: Vocabulary
-): Understanding | undefined {
-  const [ship] = ships
-  const flight =
-    ships.length === 1 && ship !== undefined
-      ? vocabulary.flights.find((one) => one.shipIds.includes(ship.shipId))
-      : flights.length === 1
-        ? flights[0]
-        : undefined
-  if (flight === undefined) return undefined
-  const { flightId, callSign, shipIds } = flight
+export function priority({ flightId, callSign, shipIds }: Flight, rest: readonly string[]): Understanding {
   const whom = shipIds.length === 1 ? callSign : `${callSign}, all ${shipIds.length}`
   const text = rest.join(' ')
   if (text === 'planned' || text === 'as planned') {
     return record({ kind: 'setPriority', flightId }, `${whom}: priority as planned again.`)
   }
-  const wanted = PRIORITIES.find((one) => String(one) === text)
+  const wanted = text === 'first' ? 1 : PRIORITIES.find((one) => String(one) === text)
   if (wanted === undefined) return ask(`${callSign} priority: say 1, first, to 5, or planned.`)
   return record({ kind: 'setPriority', flightId, priority: wanted }, `${whom}: priority ${wanted}.`)
 }
 
-/** `adze closed`, `divert adze open`: undefined where the line does not end so, or names no base. */
-export function landing(words: readonly string[], { bases }: Vocabulary): Understanding | undefined {
-  const state = words.at(-1)
-  if (state !== 'closed' && state !== 'open') return undefined
-  const said = words.slice(words[0] === 'divert' || words[0] === 'base' ? 1 : 0, -1)
-  const found = said.length === 0 ? [] : basesNamed(said, bases)
-  const [base] = found
-  if (base === undefined) return undefined
-  if (found.length > 1) {
-    return ask(
-      `${state === 'open' ? 'Open' : 'Closed'}: which base?`,
-      found.map(({ name }) => ({ text: `${name} ${state}`.toLowerCase(), sentence: `${name} ${state}` }))
-    )
-  }
+/** A flight pushes together, but for who left it. */
+export function pushed({ callSign, shipIds }: Flight, rest: readonly string[], { ships }: Vocabulary): Understanding {
+  const gone = new Set(ships.flatMap((ship) => (ship.left ? [ship.shipId] : [])))
+  const pushing = shipIds.filter((shipId) => !gone.has(shipId))
+  if (rest[0] !== undefined) return ask(`${callSign} pushed: "${rest.join(' ')}" is not understood.`)
+  if (pushing.length === 0) return ask(`${callSign}: all have left.`)
   return record(
-    { kind: 'setBase', baseId: base.baseId, open: state === 'open' },
-    `${base.name} is ${state} for landing.`
+    { kind: 'push', shipIds: pushing },
+    `${callSign} pushes, ${pushing.length} ${pushing.length === 1 ? 'ship' : 'ships'}.`
   )
 }

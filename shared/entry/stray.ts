@@ -1,6 +1,6 @@
 import { PRIORITIES, type MassUnit } from '../contracts/kinds.ts'
 import { spokenFuel, written } from './figure.ts'
-import { tankersNamed } from './name.ts'
+import { squeezed, tankersNamed } from './name.ts'
 import { ask, record, type Understanding } from './understanding.ts'
 import type { Tanker, Vocabulary } from './vocabulary.ts'
 
@@ -8,8 +8,6 @@ type ReceiverType = Vocabulary['types'][number]
 
 /** What a type is called in a line: its name up to the first comma. */
 const shortName = ({ name }: ReceiverType): string => name.split(',')[0] ?? name
-
-const squeezed = (text: string): string => text.toLowerCase().replace(/[^a-z0-9]/g, '')
 
 /** Where in the words a type is named, never by the first: something is called so. */
 function typeIn(
@@ -62,11 +60,11 @@ export function stray(rest: readonly string[], vocabulary: Vocabulary, named?: T
   const { words, priority } = withPriority(rest.slice(typed.to))
   if (priority === 'none') return ask(`${callSign} priority: say 1, first, to 5.`)
   const tail = priority === undefined ? '' : ` priority ${priority}`
-  const units = /^(lb|lbs|kg|k|t)$/.test(words[1] ?? '') ? 2 : 1
-  const figure = words.slice(0, units).join(' ')
+  const count = figureLength(words, massUnit)
+  const figure = words.slice(0, count).join(' ')
   const fuel = spokenFuel(figure, massUnit)
   if (fuel === undefined) return ask(`${callSign}, ${shortName(type)}: how much fuel has it? Say 3.2, or 3200.`)
-  const after = words.slice(units)
+  const after = words.slice(count)
   const behind = (one: { value: number; unit: MassUnit }) => `${before} ${type.receiverTypeId} ${one.value} ${one.unit}`
   if ('readings' in fuel) {
     const whose = named === undefined ? after.join(' ') : named.callSign.toLowerCase()
@@ -105,6 +103,15 @@ export function stray(rest: readonly string[], vocabulary: Vocabulary, named?: T
     }.`
   )
 }
+
+/** How many words a figure takes, its unit with it: as many as make one. */
+function figureLength(words: readonly string[], massUnit: MassUnit): number {
+  for (let count = Math.min(FIGURE_MOST, words.length); count > 1; count--) {
+    if (spokenFuel(words.slice(0, count).join(' '), massUnit) !== undefined) return count
+  }
+  return 1
+}
+const FIGURE_MOST = 6
 
 /** The words without a priority behind them; `none` where what follows the word is none. */
 function withPriority(words: readonly string[]): { words: readonly string[]; priority: number | 'none' | undefined } {

@@ -31,18 +31,78 @@ export interface Choice {
   sentence: string
 }
 
-export type Understanding =
-  | { kind: 'nothing' }
-  | { kind: 'understood'; action: Action; sentence: string }
-  /** Open to several readings, or to none: nothing is recorded, the sentence asks. */
-  | { kind: 'ask'; sentence: string; choices: readonly Choice[] }
+export interface Understood {
+  kind: 'understood'
+  action: Action
+  sentence: string
+  /** The whole line that says this and nothing else, where the typed one might say another thing too. */
+  line?: string
+}
 
-export const ask = (sentence: string, choices: readonly Choice[] = []): Understanding => ({
+/** Open to several readings, or to none: nothing is recorded, the sentence asks. */
+export interface Asked {
+  kind: 'ask'
+  sentence: string
+  choices: readonly Choice[]
+  /** The word that is not understood: something near to it may be meant. */
+  strange?: string
+}
+
+export type Understanding = { kind: 'nothing' } | Understood | Asked
+
+/** More are not offered: each has a digit that picks it. */
+export const CHOICES_MOST = 9
+
+export const ask = (sentence: string, choices: readonly Choice[] = []): Asked => ({
   kind: 'ask',
   sentence,
-  choices
+  choices: choices.slice(0, CHOICES_MOST)
 })
-export const doing = (action: Action, sentence: string): Understanding => ({ kind: 'understood', action, sentence })
+/** The same where one word alone is not known: something near to it may be meant. */
+export const unknown = (sentence: string, words: readonly string[]): Asked => {
+  const [strange] = words
+  return { ...ask(sentence), ...(strange === undefined || words.length > 1 ? {} : { strange }) }
+}
+export const doing = (action: Action, sentence: string, line?: string): Understood => ({
+  kind: 'understood',
+  action,
+  sentence,
+  ...(line === undefined ? {} : { line: line.trim().toLowerCase() })
+})
 /** The contract brands its ids; here they come out of the event's own vocabulary. */
-export const record = (request: unknown, sentence: string): Understanding =>
-  doing({ kind: 'record', request: request as Unsent }, sentence)
+export const record = (request: unknown, sentence: string, line?: string): Understood =>
+  doing({ kind: 'record', request: request as Unsent }, sentence, line)
+
+/** A reading of a line and the whole line that says it without doubt. */
+export interface Reading {
+  means: Understanding
+  line: string
+}
+
+/**
+ * What several readings of one line come to: the one that all of them are, a question with every one of them as a choice,
+ * or undefined where none makes sense. A reading that asks is a reading too: nothing is understood beside it.
+ */
+export function settled(readings: readonly Reading[], question?: string): Understood | Asked | undefined {
+  const sure = new Map<string, Understood>()
+  const open: Asked[] = []
+  for (const { means, line } of readings) {
+    if (means.kind === 'understood') {
+      const key = JSON.stringify(means.action)
+      if (!sure.has(key)) sure.set(key, { ...means, line: means.line ?? line.toLowerCase() })
+    } else if (means.kind === 'ask' && means.choices.length > 0) open.push(means)
+  }
+  const [only] = sure.values()
+  if (only !== undefined && sure.size === 1 && open.length === 0) return only
+  const [first] = open
+  if (only === undefined && first === undefined) return undefined
+  const choices = [
+    ...[...sure.values()].map(({ line = '', sentence }) => ({ text: line, sentence })),
+    ...open.flatMap((one) => one.choices)
+  ]
+  const sentence = question ?? (only === undefined && first !== undefined ? first.sentence : 'Which is meant?')
+  return ask(
+    sentence,
+    choices.filter((choice, at) => choices.findIndex(({ text }) => text === choice.text) === at)
+  )
+}

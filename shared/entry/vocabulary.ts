@@ -5,6 +5,8 @@ import type { Reported } from '../units.ts'
 export interface Vocabulary {
   massUnit: MassUnit
   nowMs: number
+  /** Nothing is observed before. */
+  opensAtMs: number
   ships: readonly {
     shipId: string
     callSign: string
@@ -14,16 +16,20 @@ export interface Vocabulary {
     /** The slot that counts now. */
     slotId: string | undefined
     pinned: boolean
+    /** On its way home, or landed: it goes on with nobody. */
+    left: boolean
     /** When it is ready for its next contact; undefined while it has none to come. */
     readyAtMs: number | undefined
-    /** Tank groups it still carries. */
-    groups: readonly { groupId: string; name: string; external: boolean; tankCount: number }[]
+    /** Tank groups it still carries; the capacity of all tanks of a group together. */
+    groups: readonly { groupId: string; name: string; external: boolean; tankCount: number; capacityKg: number }[]
   }[]
   flights: readonly { flightId: string; callSign: string; shipIds: readonly string[] }[]
   tankers: readonly {
     tankerId: string
     callSign: string
     stations: readonly { stationId: string; name: string }[]
+    /** As planned when it comes on station; no bound of what it may call. */
+    plannedFuelKg: number
     /** As they count now. */
     onStationAtMs: number
     leavesAtMs: number

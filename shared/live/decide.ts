@@ -2,7 +2,7 @@
  * Answers a request on the state as it stands: the facts it makes, or why it makes none. Never throws, knows no
  * clock: event time and real time now are given.
  */
-import { BOUNDS } from '../contracts/bounds.ts'
+import { BOUNDS, GAUGE_SLACK_FACTOR } from '../contracts/bounds.ts'
 import type { FactOf, NewFact } from '../contracts/facts.ts'
 import { OBSERVED_REQUESTS, type HandLimit, type RequestKind } from '../contracts/kinds.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
@@ -27,9 +27,6 @@ export interface Instant {
 
 /** Clocks of phones and the service differ a little; what is observed further ahead is refused. */
 export const AHEAD_MS = 5_000
-/** A gauge may read a little above what the sheet holds: density and temperature. */
-const CAPACITY_SLACK_FACTOR = 1.05
-
 /** An off-load is what the tanks take and what is burned meanwhile. */
 const OFF_LOAD_SLACK_FACTOR = 1.25
 
@@ -170,7 +167,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if ('refusal' in found) return found
     const most = covers === 'total' ? found.ship.capacityKg : found.ship.internalCapacityKg
     const kg = quantityKg(fuel, scene.plan.fuelKgPerM3)
-    if (kg > most * CAPACITY_SLACK_FACTOR) {
+    if (kg > most * GAUGE_SLACK_FACTOR) {
       const limit = `at most ${String(Math.round(most))} kg`
       return {
         refusal: {
@@ -368,7 +365,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const computed = computedLimitKg(scene.plan, ship, limit, visit, phaseIndex)
     if (computed === undefined) return refuse('visit-done', `${ship.callSign} has no ${limit} to set`)
     const kg = quantityKg(fuel, scene.plan.fuelKgPerM3)
-    if (kg > ship.capacityKg * CAPACITY_SLACK_FACTOR) {
+    if (kg > ship.capacityKg * GAUGE_SLACK_FACTOR) {
       const why = `${ship.callSign} holds less`
       return refuseFuel('fuel-above-capacity', { path: '/fuel/value', fuel, mostKg: ship.capacityKg, why })
     }
@@ -479,7 +476,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     const tanker = plan.tankers.get(tankerId)
     if (!tanker) return refuse('unknown-tanker', `${tankerId} is not in the plan in force`)
     const calledKg = state.tankerCalls.get(tankerId)?.map((call) => quantityKg(call.fuel, plan.fuelKgPerM3)) ?? []
-    const mostKg = Math.max(tanker.fuelOnStationKg, ...calledKg) * CAPACITY_SLACK_FACTOR
+    const mostKg = Math.max(tanker.fuelOnStationKg, ...calledKg) * GAUGE_SLACK_FACTOR
     for (const [field, fuel] of Object.entries({ keeps, mostTransferable })) {
       if (!fuel || quantityKg(fuel, plan.fuelKgPerM3) <= mostKg) continue
       const why = `${tanker.callSign} never had that much aboard`

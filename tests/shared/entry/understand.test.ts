@@ -1,75 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { understand } from '../../../shared/entry/understand.ts'
 import type { Understanding } from '../../../shared/entry/understanding.ts'
-import type { Vocabulary } from '../../../shared/entry/vocabulary.ts'
-import { KG_PER_LB } from '../../../shared/units.ts'
 import { anyRequest } from '../../../shared/contracts/requests.ts'
-
-const ship = (callSign: string, over: Partial<Vocabulary['ships'][number]> = {}) => ({
-  shipId: callSign.toLowerCase().replace(' ', '-'),
-  callSign,
-  gauge: 'total' as const,
-  capacityKg: 12_300 * KG_PER_LB,
-  slotId: `slot-${callSign.toLowerCase().replace(' ', '-')}`,
-  pinned: false,
-  readyAtMs: Date.UTC(2031, 4, 17, 14, 40, 20) as number | undefined,
-  groups: [
-    { groupId: 'body', name: 'Body', external: false, tankCount: 1 },
-    { groupId: 'wing-tank', name: 'Wing tank', external: true, tankCount: 2 }
-  ],
-  ...over
-})
-
-const NOW_MS = Date.UTC(2031, 4, 17, 14, 30, 0)
-const at = (hour: number, minute: number, second = 0) => Date.UTC(2031, 4, 17, hour, minute, second)
-const times = { onStationAtMs: at(14, 0), leavesAtMs: at(16, 0), givenKg: 0, told: {} }
-
-const vocabulary: Vocabulary = {
-  massUnit: 'lb',
-  nowMs: NOW_MS,
-  ships: [
-    ship('Alder 21'),
-    ship('Alder 22'),
-    ship('Ash 21', { readyAtMs: Date.UTC(2031, 4, 17, 14, 20) }),
-    ship('Sleet 11', { gauge: 'internal' }),
-    ship('Rasp 41', { slotId: undefined, readyAtMs: undefined })
-  ],
-  flights: [
-    { flightId: 'alder', callSign: 'Alder 2', shipIds: ['alder-21', 'alder-22'] },
-    { flightId: 'sleet', callSign: 'Sleet 1', shipIds: ['sleet-11'] }
-  ],
-  tankers: [
-    {
-      ...times,
-      tankerId: 'kelp-61',
-      callSign: 'Kelp 61',
-      stations: [
-        { stationId: 'boom', name: 'boom' },
-        { stationId: 'port', name: 'port hose' },
-        { stationId: 'starboard', name: 'starboard hose' }
-      ]
-    },
-    {
-      tankerId: 'moss',
-      callSign: 'Moss',
-      stations: [{ stationId: 'boom', name: 'boom' }],
-      onStationAtMs: at(14, 50),
-      leavesAtMs: at(16, 30),
-      givenKg: 10_003 * KG_PER_LB,
-      told: { leavesAtMs: at(16, 30), keeps: { value: 20_000, unit: 'lb' } }
-    }
-  ],
-  bases: [
-    { baseId: 'north', name: 'North shore' },
-    { baseId: 'northgate', name: 'Northgate' },
-    { baseId: 'south', name: 'South shore' }
-  ],
-  types: [
-    { receiverTypeId: 'larch', name: 'Larch, one engine, receptacle' },
-    { receiverTypeId: 'larkspur', name: 'Larkspur, probe' },
-    { receiverTypeId: 'single-probe', name: 'Single-probe' }
-  ]
-}
+import { at, vocabulary } from './event.ts'
 
 const said = (text: string): Understanding => understand(text, vocabulary)
 const lb = (value: number) => ({ value, unit: 'lb' })
@@ -448,10 +381,10 @@ const ASKED: readonly [string, string, string, readonly string[]][] = [
     ['alder 21 joined', 'alder 22 joined']
   ],
   [
-    'a bare figure below a hundred is asked about',
-    'alder 21 64',
+    'one bare digit is asked about',
+    'alder 21 6',
     'open to more than one reading',
-    ['alder 21 6400 lb']
+    ['alder 21 600 lb', 'alder 21 6000 lb']
   ],
   [
     'a bare figure below a thousand is asked about',
@@ -497,10 +430,10 @@ const ASKED: readonly [string, string, string, readonly string[]][] = [
     ['alder 21 left north shore', 'alder 21 left northgate']
   ],
   ['a partial disconnect without a figure is asked about', 'alder 21 partial', 'how much', []],
-  ['a flight has no fuel of its own', 'alder 2 6.4', 'name one ship', []],
+  ['a flight has no fuel of its own', 'alder 2 6.4', 'Which one?', ['alder 21 6.4', 'alder 22 6.4']],
   ['an unknown name is said to be unknown', 'birch 11 6.4', 'Nobody here', []],
   ['an unknown word is said to be unknown', 'alder 21 banana', 'not understood', []],
-  ['a word too many is not passed over', 'alder 21 joined now', '"now" is not understood', []],
+  ['a word too many is not passed over', 'alder 21 joined high', '"high" is not understood', []],
   ['a figure that is none is said to be none', 'alder 21 6.4.2', 'no fuel figure', []],
   ['a ship without a slot cannot be pinned', 'rasp 41 pin', 'has no slot', []],
   ['words of the language itself name nobody', 'alder 21 constructor', 'not understood', []],
