@@ -1,7 +1,9 @@
 import compress from '@fastify/compress'
 import cookie from '@fastify/cookie'
 import websocket from '@fastify/websocket'
+import { randomUUID } from 'node:crypto'
 import Fastify, {
+  LogController,
   type FastifyBaseLogger,
   type FastifyInstance,
   type FastifyServerOptions,
@@ -15,10 +17,11 @@ import type { Clock } from './clock.ts'
 import { registerHeaders } from './headers.ts'
 import { registerJson } from './json.ts'
 import { Rooms } from './live/rooms.ts'
+import { Metrics, registerWatching } from './metrics.ts'
 import { registerPages } from './pages.ts'
 import { frameworkProblem, registerProblems } from './problem.ts'
 import { registerCompute } from './routes/compute.ts'
-import { registerDocument, registerHealth } from './routes/about.ts'
+import { registerDocument, registerHealth, registerMetrics } from './routes/about.ts'
 import { registerEvents } from './routes/events.ts'
 import { registerLinks } from './routes/links.ts'
 import { registerMemberships } from './routes/memberships.ts'
@@ -71,6 +74,9 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     requestTimeout: REQUEST_TIMEOUT_MS,
     connectionTimeout: CONNECTION_TIMEOUT_MS,
     logger: parts.logger ?? false,
+    // Our own line for each answer, without the address, whose query is nobody's business.
+    logController: new LogController({ disableRequestLogging: true }),
+    genReqId: () => randomUUID(),
     frameworkErrors: frameworkProblem
   }).withTypeProvider<ZodTypeProvider>()
   const pool = new Pool({
@@ -85,6 +91,8 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
 
   fastify.setValidatorCompiler(bySchema)
   fastify.setSerializerCompiler(serializerCompiler)
+  const metrics = new Metrics({ ...parts, rooms })
+  registerWatching(fastify, metrics)
   registerJson(fastify)
   registerProblems(fastify)
   await registerHeaders(fastify, parts.publicUrl)
@@ -101,6 +109,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   registerGuard(fastify, parts)
 
   registerHealth(fastify, door)
+  registerMetrics(fastify, metrics)
   registerCompute(fastify)
   registerMemberships(fastify, door)
   registerPlans(fastify, door)

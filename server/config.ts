@@ -13,7 +13,13 @@ export interface Config {
   searchThreads: number
   /** Longest time of one search, s. */
   searchLimitS: number
+  /** Days after which an event in which nothing happens is deleted; undefined: none ever is. */
+  keepDays: number | undefined
+  logLevel: LogLevel
 }
+
+const LOG_LEVELS = ['error', 'warn', 'info'] as const
+type LogLevel = (typeof LOG_LEVELS)[number]
 
 /** One core is for calls. */
 const threadsHere = (): number => Math.min(2, Math.max(1, availableParallelism() - 1))
@@ -50,7 +56,9 @@ export function readConfig(environment: Environment = process.env): Config {
     publicUrl: read<string | undefined>('PUBLIC_URL', undefined, readOrigin),
     demo: read('DEMO', true, readSwitch),
     searchThreads: read('SEARCH_THREADS', threadsHere(), readThreads),
-    searchLimitS: read('SEARCH_LIMIT_S', 120, readLimit)
+    searchLimitS: read('SEARCH_LIMIT_S', 120, readLimit),
+    keepDays: read<number | undefined>('KEEP_DAYS', undefined, readDays),
+    logLevel: read<LogLevel>('LOG_LEVEL', 'warn', readLevel)
   }
   if (faults.length > 0) throw new ConfigFaults(faults)
   return config
@@ -87,6 +95,17 @@ function readThreads(text: string): Reading<number> {
   return /^\d+$/.test(text) && threads >= 1 && threads <= 16
     ? { value: threads }
     : { fault: 'auto, or 1 to 16 threads' }
+}
+
+function readDays(text: string): Reading<number | undefined> {
+  if (text === 'all') return { value: undefined }
+  const days = Number(text)
+  return /^\d+$/.test(text) && days >= 1 && days <= 36_500 ? { value: days } : { fault: 'all, or 1 to 36500 days' }
+}
+
+function readLevel(text: string): Reading<LogLevel> {
+  const level = LOG_LEVELS.find((name) => name === text)
+  return level === undefined ? { fault: LOG_LEVELS.join(', ') } : { value: level }
 }
 
 function readLimit(text: string): Reading<number> {

@@ -6,6 +6,7 @@ import { systemClock } from './clock.ts'
 import { ConfigFaults, readConfig, type Config } from './config.ts'
 import { seedDemo, type ToldLink } from './demo/seed.ts'
 import { stageDemo } from './demo/stage.ts'
+import { keepFor } from './retention.ts'
 import { ROOT, VERSION } from './root.ts'
 import { openSqlite } from './store/sqlite/file.ts'
 import { databaseIn, lockFolder } from './store/sqlite/folder.ts'
@@ -18,6 +19,8 @@ const NEW_OWNER_LINK = '--owner-link'
 const DISK_FAILED = 74
 /** Between the failure of the disk and the end: for boards to hear of it, and whoever asks whether we are ready. */
 const LAST_WORDS_MS = 2_000
+/** What was decided is safe long before; whoever stops services waits no longer either. */
+const STOP_WITHIN_MS = 8_000
 
 await start().catch(fail)
 
@@ -35,7 +38,7 @@ async function start(): Promise<void> {
     publicUrl: config.publicUrl,
     clientDir: join(ROOT, 'dist', 'client'),
     search: { threads: config.searchThreads, limitMs: config.searchLimitS * 1000 },
-    logger: { level: 'warn' }
+    logger: { level: config.logLevel }
   }
   const { app: service, rooms } = await app(parts)
   // Listening first: links told once must not be minted for a start that fails on a taken port.
@@ -46,11 +49,21 @@ async function start(): Promise<void> {
 
   // In one write, so that whoever reads the output finds the links with the address.
   console.log(greeting(address, config.publicUrl ?? address, told))
+  const keepDays = config.keepDays
+  const tell = (line: string): void => {
+    console.log(line)
+  }
+  const stopKeeping = keepDays === undefined ? undefined : keepFor({ ...parts, rooms, keepDays, tell })
   const stopDemo = config.demo ? await stageDemo({ store, clock: systemClock }, address) : undefined
 
   for (const signal of ['SIGINT', 'SIGTERM'] as const) {
     process.once(signal, () => {
       // A second signal ends the process at once, as it would without this.
+      setTimeout(() => {
+        console.error(`The service did not end within ${String(STOP_WITHIN_MS / 1000)} s; it is cut off.`)
+        process.exit(1)
+      }, STOP_WITHIN_MS).unref()
+      stopKeeping?.()
       void Promise.resolve(stopDemo?.())
         .then(() => service.close())
         .then(() => store.close())

@@ -8,12 +8,19 @@ interface Entry {
   lost: (error: unknown, tried: boolean) => void
 }
 
+export interface Recorded {
+  facts: number
+  commits: number
+  tookMs: number
+}
+
 /**
  * Commits in groups: what all rooms decided in one turn of the event loop is one transaction, so that full
  * durability costs one sync a turn, not one a request.
  */
 export class Journal {
   readonly #store: Store
+  readonly recorded: Recorded = { facts: 0, commits: 0, tookMs: 0 }
   #waiting: Entry[] = []
   #writing = false
   #idle: (() => void)[] = []
@@ -46,8 +53,12 @@ export class Journal {
   async #write(): Promise<void> {
     const group = this.#waiting
     this.#waiting = []
+    const startedAtMs = performance.now()
     try {
       await this.#store.append(group.map(({ batch }) => batch))
+      this.recorded.commits += 1
+      this.recorded.tookMs += performance.now() - startedAtMs
+      this.recorded.facts += group.reduce((sum, { batch }) => sum + batch.facts.length, 0)
       for (const { kept } of group) kept()
     } catch (error) {
       // What was decided meanwhile stands on facts that may not exist: it is lost with them.

@@ -86,6 +86,11 @@ export class Room {
     return this.#lines.length
   }
 
+  /** Whether somebody looks, waits or searches in it. */
+  get isBusy(): boolean {
+    return this.stream.size > 0 || this.#pending !== this.#committed || this.search.isRunning
+  }
+
   /** Event time now. */
   get eventMs(): number {
     return eventTime(this.#committed.clock, this.#parts.clock.nowMs())

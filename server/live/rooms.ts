@@ -3,7 +3,7 @@ import type { Clock } from '../clock.ts'
 import { Problem } from '../problem.ts'
 import type { Store } from '../store/store.ts'
 import type { Pool } from '../work/pool.ts'
-import { Journal } from './journal.ts'
+import { Journal, type Recorded } from './journal.ts'
 import { openRoom, type Room } from './room.ts'
 
 interface RoomsParts {
@@ -13,12 +13,17 @@ interface RoomsParts {
   pool: Pool
 }
 
+/** A room in which nobody has looked or asked for so long leaves the memory; it is folded anew when it is asked for. */
+const IDLE_MS = 10 * 60_000
+
 /** The rooms in memory; one is folded from the store when it is first asked for, and anew after it was lost. */
 export class Rooms {
   readonly #parts: RoomsParts
   readonly #journal: Journal
   readonly #opening = new Map<string, Promise<Room>>()
   readonly #open = new Map<string, Room>()
+  /** When a room was last asked for or looked at, on the clock of spans. */
+  readonly #usedAtMs = new Map<string, number>()
 
   constructor(parts: RoomsParts) {
     this.#parts = parts
@@ -32,6 +37,7 @@ export class Rooms {
   of(eventId: EventId): Promise<Room> {
     const opening = this.#opening.get(eventId) ?? this.#enter(eventId)
     this.#opening.set(eventId, opening)
+    this.#usedAtMs.set(eventId, this.#parts.clock.elapsedMs())
     return opening
   }
 
@@ -59,11 +65,34 @@ export class Rooms {
   #forget(eventId: EventId): void {
     this.#opening.delete(eventId)
     this.#open.delete(eventId)
+    this.#usedAtMs.delete(eventId)
   }
 
   /** Call once a second. */
   tick(): void {
-    for (const room of this.#open.values()) room.tick()
+    const nowMs = this.#parts.clock.elapsedMs()
+    for (const room of this.#open.values()) {
+      room.tick()
+      if (room.isBusy) this.#usedAtMs.set(room.eventId, nowMs)
+      else if (nowMs - (this.#usedAtMs.get(room.eventId) ?? nowMs) > IDLE_MS) this.#forget(room.eventId)
+    }
+  }
+
+  /** What was recorded since the start, and how long its commits took. */
+  get recorded(): Readonly<Recorded> {
+    return this.#journal.recorded
+  }
+
+  /** The rooms in memory. */
+  get open(): readonly Room[] {
+    return [...this.#open.values()]
+  }
+
+  /** Deletes an event whole, unless somebody has it before him. Whether it was deleted. */
+  async delete(eventId: EventId): Promise<boolean> {
+    if (this.#open.get(eventId)?.isBusy === true) return false
+    this.#forget(eventId)
+    return this.#parts.store.deleteEvent(eventId, this.#parts.clock.nowMs())
   }
 
   /** Ends what a revoked link holds open. */

@@ -9,6 +9,7 @@ import { ROUTES, type Route } from '../../shared/contracts/routes.ts'
 import { view } from '../../shared/contracts/view.ts'
 import type { App, Door } from '../app.ts'
 import { at } from '../auth/guard.ts'
+import type { Metrics } from '../metrics.ts'
 import { Problem } from '../problem.ts'
 import { REFUSALS } from './answers.ts'
 
@@ -42,6 +43,14 @@ export async function registerDocument(app: App, { version }: Door): Promise<voi
       return { schema: { ...schema, operationId: name, summary: route.summary, ...security }, url }
     },
     transformObject: jsonSchemaTransformObject
+  })
+}
+
+export function registerMetrics(app: App, metrics: Metrics): void {
+  app.route({
+    ...at('metrics'),
+    handler: (_request, reply) =>
+      reply.header('content-type', 'text/plain; version=0.0.4; charset=utf-8').send(metrics.text())
   })
 }
 

@@ -56,6 +56,11 @@ export class EventSearch {
     return `${JSON.stringify(head).slice(0, -1)},${rest}}`
   }
 
+  get isRunning(): boolean {
+    const status = this.#search?.head.status
+    return status === 'queued' || status === 'running'
+  }
+
   /** Asks for a search, and gives its view. */
   start(by: string, wanted: Wanted): string {
     const { pool, clock } = this.#parts

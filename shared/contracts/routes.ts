@@ -20,6 +20,7 @@ const commanders = ['commander', 'owner'] as const
 export const ROUTES = {
   health: { method: 'GET', path: '/health', who: ['anyone'], summary: 'Is the process alive' },
   ready: { method: 'GET', path: '/ready', who: ['anyone'], summary: 'Can the service record' },
+  metrics: { method: 'GET', path: '/metrics', who: ['owner'], summary: 'Figures of the service for a monitor' },
   openapi: { method: 'GET', path: '/openapi.json', who: ['anyone'], summary: 'This document' },
   computeOnLoad: {
     method: 'POST',

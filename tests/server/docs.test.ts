@@ -33,7 +33,9 @@ describe('docs/operate.md', () => {
       PUBLIC_URL: 'none',
       DEMO: 'on',
       SEARCH_THREADS: 'auto',
-      SEARCH_LIMIT_S: '120'
+      SEARCH_LIMIT_S: '120',
+      KEEP_DAYS: 'all',
+      LOG_LEVEL: 'warn'
     })
     const { PUBLIC_URL, ...given } = defaults
     expect(PUBLIC_URL).toBe('none')

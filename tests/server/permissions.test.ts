@@ -28,6 +28,7 @@ type Caller = (typeof CALLERS)[number]
 const EXPECTED: Record<RouteName, string> = {
   health: /*        */ '200 200 200 200 200 200 200 200 200',
   ready: /*         */ '200 200 200 200 200 200 200 200 200',
+  metrics: /*       */ '401 401 403 403 403 403 403 200 403',
   openapi: /*       */ '200 200 200 200 200 200 200 200 200',
   computeOnLoad: /* */ '200 200 200 200 200 200 200 200 200',
   computeOrder: /*  */ '200 200 200 200 200 200 200 200 200',
@@ -126,6 +127,7 @@ async function searched({ eventId, call, links }: Cast): Promise<CallOptions> {
 const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOptions | Promise<CallOptions>> = {
   health: () => ({}),
   ready: () => ({}),
+  metrics: () => ({}),
   openapi: () => ({}),
   computeOnLoad: () => ({
     body: {

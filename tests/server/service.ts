@@ -41,7 +41,7 @@ export interface Service {
   call: (
     name: RouteName,
     options?: CallOptions
-  ) => Promise<{ status: number; body: Json; headers: Record<string, unknown> }>
+  ) => Promise<{ status: number; body: Json; text: string; headers: Record<string, unknown> }>
 }
 
 /** What any answer of the service may hold; tests look at the field they are about. */
@@ -100,7 +100,12 @@ export async function service(extra: Partial<Parts> & { file?: string } = {}): P
     })
     const isJson =
       String(answer.headers['content-type']).includes('json') && answer.headers['content-encoding'] === undefined
-    return { status: answer.statusCode, body: isJson ? answer.json<Json>() : {}, headers: answer.headers }
+    return {
+      status: answer.statusCode,
+      body: isJson ? answer.json<Json>() : {},
+      text: answer.payload,
+      headers: answer.headers
+    }
   }
 
   const event: Service['event'] = async () => {

@@ -196,6 +196,69 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       expect((await store.log(SMALL)).facts.map(({ seq }) => seq)).toEqual([1])
     })
 
+    it('gives an event whole, and keeps it elsewhere as it was: log, revisions and requests', async () => {
+      await store.createEvent(saved(SMALL, 'Revision 1'))
+      await store.saveRevision({ ...saved(SMALL, 'Revision 2'), revisionSeen: 1 })
+      await store.append([batch([adoption(1, 1)]), batch([call(2, 'request-2'), call(3, 'request-2')])])
+      await store.addLink(link('viewer'))
+      const whole = await store.wholeEvent(SMALL)
+      expect(whole?.revisions.map(({ revision, plan }) => [revision, plan.name])).toEqual([
+        [1, 'Revision 1'],
+        [2, 'Revision 2']
+      ])
+      expect(whole?.facts).toEqual([adoption(1, 1), call(2, 'request-2'), call(3, 'request-2')])
+      expect(JSON.stringify(whole)).not.toContain('hash of viewer')
+      expect(await store.wholeEvent(OTHER)).toBeUndefined()
+      if (whole === undefined) return
+      await expect(store.keepEvent(whole, OPENS_AT_MS)).rejects.toThrow()
+      const other = await place()
+      const elsewhere = await other.open()
+      await elsewhere.keepEvent(whole, OPENS_AT_MS)
+      expect(await elsewhere.wholeEvent(SMALL)).toEqual(whole)
+      expect(await elsewhere.links(SMALL)).toEqual([])
+      await elsewhere.close()
+      await other.remove()
+    })
+
+    it('keeps nothing of a whole event that does not fit together', async () => {
+      await store.createEvent(saved())
+      await store.append([batch([call(1, 'request-1')])])
+      const whole = await store.wholeEvent(SMALL)
+      if (whole === undefined) throw new Error('no event')
+      await store.deleteEvent(SMALL, OPENS_AT_MS)
+      await expect(
+        store.keepEvent({ ...whole, facts: [call(1, 'a-request'), call(1, 'b-request')] }, 1)
+      ).rejects.toThrow()
+      expect(await store.event(SMALL)).toBeUndefined()
+      expect(await store.wholeEvent(SMALL)).toBeUndefined()
+    })
+
+    it('deletes an event whole and no other, and takes it back', async () => {
+      await store.createEvent(saved())
+      await store.createEvent(saved(OTHER, 'Other event'))
+      await store.append([batch([call(1, 'request-1')]), batch([call(1, 'request-1', OTHER)])])
+      await store.addLink(link('viewer'))
+      const whole = await store.wholeEvent(SMALL)
+      expect(await store.deleteEvent(SMALL, OPENS_AT_MS)).toBe(true)
+      expect(await store.deleteEvent(SMALL, OPENS_AT_MS)).toBe(false)
+      expect(await store.event(SMALL)).toBeUndefined()
+      expect(await store.log(SMALL)).toEqual({ facts: [], outcomes: [] })
+      expect(await store.linkOf(link('viewer').secretHash)).toBeUndefined()
+      expect((await store.log(OTHER)).facts).toHaveLength(1)
+      if (whole === undefined) throw new Error('no event')
+      await store.keepEvent(whole, OPENS_AT_MS)
+      expect(await store.wholeEvent(SMALL)).toEqual(whole)
+    })
+
+    it('tells of events in which nothing happened since, and whose plan does not open later', async () => {
+      await store.createEvent(saved())
+      await store.createEvent(saved(OTHER, 'Other event'))
+      await store.append([batch([call(9, 'request-1')].map((fact) => ({ ...fact, seq: 1 })))])
+      expect(await store.untouchedBefore(OPENS_AT_MS)).toEqual([])
+      expect(await store.untouchedBefore(OPENS_AT_MS + 1)).toEqual([OTHER])
+      expect(await store.untouchedBefore(OPENS_AT_MS + 17)).toEqual([SMALL, OTHER].toSorted())
+    })
+
     it('finds a link by the hash of its secret, and lists the links of an event without hashes', async () => {
       await store.createEvent(saved())
       const crew = link('crew', { role: 'crew', shipId: shipId.parse(SHIPS.alder1), createdAtMs: OPENS_AT_MS + 1 })

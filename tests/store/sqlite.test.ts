@@ -1,9 +1,10 @@
 import Database from 'better-sqlite3'
 import { getTableConfig, type SQLiteTable } from 'drizzle-orm/sqlite-core'
-import { mkdtempSync, rmSync, statSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { ROOT } from '../../server/root.ts'
 import * as schema from '../../server/store/sqlite/schema.ts'
 import { migrate } from '../../server/store/sqlite/migrations.ts'
 import { openSqlite } from '../../server/store/sqlite/file.ts'
@@ -64,6 +65,10 @@ describe('the SQLite file', () => {
       'DELETE FROM plan_revisions'
     ]
     for (const attempt of attempts) expect(() => database.exec(attempt), attempt).toThrow(/never (changed|deleted)/)
+    // Nor is there a way round it: what is entered as deleted is gone whole, and what comes back is guarded again.
+    database.exec(`INSERT INTO deletions VALUES ('e-other', 1)`)
+    for (const attempt of attempts) expect(() => database.exec(attempt), attempt).toThrow(/never (changed|deleted)/)
+    expect(() => database.exec(`UPDATE deletions SET event_id = 'e-small'`)).toThrow('never changed')
     expect(database.prepare('SELECT count(*) AS n FROM facts').get()).toEqual({ n: 1 })
     database.close()
   })
@@ -86,6 +91,42 @@ describe('the SQLite file', () => {
     )
     expect(found).toEqual(expected)
     database.close()
+  })
+
+  it('is refused, in a sentence and untouched, when it is damaged, of another program, or no database', () => {
+    const other = new Database(file)
+    other.exec('CREATE TABLE notes (body TEXT); PRAGMA application_id = 7')
+    other.close()
+    const before = readFileSync(file)
+    expect(() => openSqlite(file)).toThrow(`${file} belongs to another program: its application id is 7`)
+    expect(readFileSync(file).equals(before)).toBe(true)
+    writeFileSync(file, 'No database. '.repeat(1000))
+    expect(() => openSqlite(file)).toThrow(`${file} is not a database`)
+    const whole = join(dir, 'whole.sqlite')
+    void openSqlite(whole).close()
+    const bytes = readFileSync(whole)
+    // The second half of the pages is nonsense: the head says nothing of it.
+    bytes.fill(0x5a, bytes.length / 2)
+    writeFileSync(whole, bytes)
+    expect(() => openSqlite(whole)).toThrow(`${whole} is damaged`)
+  })
+
+  it('carries our mark, also when it was made before there was one', async () => {
+    const mark = () => {
+      const database = new Database(file)
+      const found = database.pragma('application_id', { simple: true })
+      database.close()
+      return found
+    }
+    const database = new Database(file)
+    const first = readdirSync(join(ROOT, 'migrations', 'sqlite')).toSorted()[0] ?? ''
+    database.exec(readFileSync(join(ROOT, 'migrations', 'sqlite', first), 'utf8'))
+    database.pragma('user_version = 1')
+    database.close()
+    expect(mark()).toBe(0)
+    await openSqlite(file).close()
+    // "ULLG" in ASCII.
+    expect(mark()).toBe(Buffer.from('ULLG').readUInt32BE())
   })
 
   it('is refused when a newer version made it', async () => {

@@ -2,7 +2,7 @@ import Database from 'better-sqlite3'
 import { chmodSync, existsSync, mkdirSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { codeOf } from './disk.ts'
-import { migrate } from './migrations.ts'
+import { checkShape, migrate, stepCount } from './migrations.ts'
 import { SqliteStore } from './sqlite.ts'
 
 /** Waited for a lock that another process (a backup) holds. */
@@ -26,6 +26,22 @@ export function openSqlite(file: string): SqliteStore {
     prepare(database)
     migrate(database)
     bringHome(database)
+    return new SqliteStore(database)
+  } catch (error) {
+    database.close()
+    throw error
+  }
+}
+
+/**
+ * A store that is only read from, also while the service writes to it.
+ * @throws Error when there is none, or it was made by another version
+ */
+export function readSqlite(file: string): SqliteStore {
+  if (!existsSync(file)) throw new Error(`there is no database ${file}`)
+  const database = new Database(file, { readonly: true })
+  try {
+    if (checkShape(database) !== stepCount()) throw new Error(`${file} was made by an older version; start it once`)
     return new SqliteStore(database)
   } catch (error) {
     database.close()

@@ -6,6 +6,9 @@ import { codeOf } from './disk.ts'
 /** Where in a data folder the database stands. */
 export const databaseIn = (dataDir: string): string => join(dataDir, 'ullage.sqlite')
 
+/** A lock that nothing refers to would be collected, and let go. */
+const held = new Set<Database.Database>()
+
 /**
  * Takes a data folder for this process alone, until it ends or gives it back. The system itself lets go of the lock of
  * a process that dies, so none is ever left behind. Reading the database (a backup) needs no lock.
@@ -21,7 +24,9 @@ export function lockFolder(dataDir: string): () => void {
     if (!codeOf(error).startsWith('SQLITE_BUSY')) throw error
     throw new Error('another process of this service works on it; one process to one folder', { cause: error })
   }
+  held.add(lock)
   return () => {
+    held.delete(lock)
     lock.close()
   }
 }

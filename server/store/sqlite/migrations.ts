@@ -11,12 +11,7 @@ const FOLDER = join(ROOT, 'migrations', 'sqlite')
  */
 export function migrate(database: Database, folder: string = FOLDER): void {
   const steps = stepsIn(folder)
-  const taken = Number(database.pragma('user_version', { simple: true }))
-  if (taken > steps.length) {
-    throw new Error(
-      `the database has shape ${String(taken)}, this version knows ${String(steps.length)}: it was made by a newer version`
-    )
-  }
+  const taken = checkShape(database, steps.length)
   steps.slice(taken).forEach((file, index) => {
     const sql = readFileSync(join(folder, file), 'utf8')
     database.transaction(() => {
@@ -25,6 +20,21 @@ export function migrate(database: Database, folder: string = FOLDER): void {
     })()
   })
 }
+
+/**
+ * How many steps a database has taken.
+ * @throws Error when it has taken more than there are
+ */
+export function checkShape(database: Database, known = stepCount()): number {
+  const taken = Number(database.pragma('user_version', { simple: true }))
+  if (taken <= known) return taken
+  throw new Error(
+    `the database has shape ${String(taken)}, this version knows ${String(known)}: it was made by a newer version`
+  )
+}
+
+/** The steps there are. */
+export const stepCount = (): number => stepsIn(FOLDER).length
 
 function stepsIn(folder: string): string[] {
   const files = readdirSync(folder)
