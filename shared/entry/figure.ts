@@ -1,6 +1,6 @@
 import type { MassUnit } from '../contracts/kinds.ts'
 import { massKg, type Reported } from '../units.ts'
-import { ask, type Understanding } from './understanding.ts'
+import { ask, unknown, type Understanding } from './understanding.ts'
 
 /** A fuel figure as it was spoken: clear, open to two readings, or none at all. */
 export type Spoken = { clear: Reported<MassUnit> } | { readings: Reported<MassUnit>[] } | undefined
@@ -126,6 +126,12 @@ export function written(fuel: Reported<MassUnit>): string {
   return `${String(fuel.value).replace(/\B(?=(\d{3})+(?!\d))/g, ',')} ${fuel.unit}`
 }
 
+const NUMBER_WORDS = new Set(['point', 'decimal', 'thousand', 'hundred'])
+
+/** Words that no figure is made of. */
+const strangeIn = (text: string): string[] =>
+  text.split(' ').filter((one) => /^[a-z]/.test(one) && !NUMBER_WORDS.has(one) && !Object.hasOwn(UNIT_WORDS, one))
+
 /** Goes on with a figure that is clear; asks where it is none, or open to several readings. */
 export function withFigure(
   text: string,
@@ -142,7 +148,7 @@ export function withFigure(
   then: (fuel: Reported<MassUnit>) => Understanding
 ): Understanding {
   const fuel = spokenFuel(text, about.massUnit, about.mostKg)
-  if (fuel === undefined) return ask(about.none)
+  if (fuel === undefined) return unknown(about.none, strangeIn(text))
   if ('clear' in fuel) return then(fuel.clear)
   return ask(
     `${about.begin}: ${text} is open to more than one reading.`,

@@ -41,6 +41,8 @@ const off: Means<Ship> = (ship, others, vocabulary) => {
 
 /** What was taken may have been taken whole, or in part. */
 const took: Means<Ship> = (ship, others, vocabulary) => {
+  // Said beside a disconnect it says nothing more.
+  if (others.some((one) => /^(?:d|dis|partial$|complete)/.test(one))) return notUnderstood(ship.callSign, 'took', HINT)
   const whole = disconnect(ship, others, vocabulary)
   if (whole.kind !== 'understood') return whole
   const line = (how: string) => `${ship.callSign.toLowerCase()} ${[how, ...others].join(' ')}`
@@ -110,15 +112,9 @@ export function ofShip(ship: Ship, rest: readonly string[], by: By, vocabulary: 
   if (rest.length === 0) return doing({ kind: 'select', shipId: ship.shipId }, `${ship.callSign}: say ${HINT}.`)
   const said = saidOf(ship, rest, { words: SHIP_WORDS, by, vocabulary })
   if (said !== undefined) return said
-  if (rest.some((one) => /^\.?\d/.test(one))) {
-    const call = fuelCall(ship, rest, vocabulary)
-    const strange = rest.find((one) => /^[a-z]/.test(one))
-    if (strange === undefined || call.kind === 'understood' || hasChoices(call)) return call
-  }
+  if (rest.some((one) => /^\.?\d/.test(one))) return fuelCall(ship, rest, vocabulary)
   return notUnderstood(ship.callSign, rest.find((one) => /^[a-z]/.test(one)) ?? rest.join(' '), HINT)
 }
-
-const hasChoices = (call: Understanding): boolean => call.kind === 'ask' && call.choices.length > 0
 
 /** Every word said of a ship, for finding what a misspelt one is near to. */
 export const SHIP_SAID: readonly string[] = SHIP_WORDS.flatMap(({ say }) => say)

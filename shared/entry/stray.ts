@@ -32,7 +32,10 @@ function typeIn(
 
 /** `rasp 71` as it is written: `Rasp 71`. */
 const callSignOf = (words: readonly string[]): string =>
-  words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join(' ')
+  words
+    .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
+    .join(' ')
+    .replace(/(?<=\d) (?=\d)/g, '')
 
 const HINT = 'say call sign, type, fuel and tanker: stray rasp 71'
 

@@ -58,10 +58,10 @@ export const ask = (sentence: string, choices: readonly Choice[] = []): Asked =>
   sentence,
   choices: choices.slice(0, CHOICES_MOST)
 })
-/** The same where one word alone is not known: something near to it may be meant. */
+/** The same where words are not known: something near to the first may be meant. */
 export const unknown = (sentence: string, words: readonly string[]): Asked => {
   const [strange] = words
-  return { ...ask(sentence), ...(strange === undefined || words.length > 1 ? {} : { strange }) }
+  return { ...ask(sentence), ...(strange === undefined ? {} : { strange }) }
 }
 export const doing = (action: Action, sentence: string, line?: string): Understood => ({
   kind: 'understood',

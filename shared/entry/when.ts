@@ -26,12 +26,14 @@ export function timed(words: readonly string[], nowMs: number): Timed[] {
     const rest = (to: number) => [...words.slice(0, from), ...words.slice(to)]
     if (word === 'now') return [{ words: rest(from + 1) }]
     if (word === 'just' && words[from + 1] === 'now') return [{ words: rest(from + 2) }]
-    return Array.from({ length: LONGEST }, (_, more) => from + 1 + more).flatMap((to) => {
+    // The longest stretch: digits that make a time are not one time and a figure.
+    for (let to = Math.min(from + LONGEST, words.length); to > from; to--) {
       const said = words.slice(from, to).join(' ')
       const isTime = word === 'at' ? to > from + 1 : said.endsWith(' ago') || TIME_ALONE.test(said) || isZulu(said)
-      const past = to <= words.length && isTime ? spokenPast(said.replace(/ ?(?:zulu|utc)$/, 'z'), nowMs) : undefined
-      return past === undefined ? [] : [{ words: rest(to), when: { said, ...past } }]
-    })
+      const past = isTime ? spokenPast(said.replace(/ ?(?:zulu|utc)$/, 'z'), nowMs) : undefined
+      if (past !== undefined) return [{ words: rest(to), when: { said, ...past } }]
+    }
+    return []
   })
   return [...cut, { words }]
 }
