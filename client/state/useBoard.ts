@@ -2,6 +2,7 @@ import { computed, ref, type ComputedRef, type Ref } from 'vue'
 import type { Reason } from '../../shared/contracts/view.ts'
 import type { Action, Unsent } from '../../shared/entry/understanding.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
+import { withdrawable } from '../../shared/live/state.ts'
 import { dealLine, dealOf } from '../attention.ts'
 import { DISRUPTIONS } from '../disruption.ts'
 import type { LaneMinutes } from '../lane.ts'
@@ -118,8 +119,16 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
       return
     }
     const fact = event.lastOwnFact()
-    if (fact === undefined) tell(false, ENTRY.nothingToUndo)
-    else await entry.send({ kind: 'withdrawFact', withdrawnSeq: fact.seq }, ENTRY.undone)
+    if (fact === undefined) {
+      tell(false, ENTRY.nothingToUndo)
+      return
+    }
+    // A whole flight pushed by one line is withdrawn by one key, and a join with the contact that told it.
+    const act = event.log.filter(({ requestId }) => requestId === fact.requestId)
+    for (const { seq } of act.toReversed()) {
+      if (withdrawable(event.state.value, seq) === undefined) continue
+      if (!(await entry.send({ kind: 'withdrawFact', withdrawnSeq: seq }, ENTRY.undone(entry.saidOf(fact.seq))))) return
+    }
   }
   // Asked twice it is sent once.
   let accepting = false
@@ -271,6 +280,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     },
     list,
     print: desk.print,
+    undo: () => void undo(),
     attend: attention.takeUp,
     disrupt: (name) => {
       if (!forTheWorst(`Alt ${DISRUPTIONS[name].letter}`)) disruption.begin(name)

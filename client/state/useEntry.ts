@@ -1,4 +1,5 @@
 import { ref, watch, type ComputedRef, type Ref } from 'vue'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
@@ -13,6 +14,8 @@ export interface Outcome {
   /** Neither recorded nor refused: it goes out when contact is back. */
   kept?: boolean
   sentence: string
+  /** Event time of what was recorded. */
+  atMs?: number | undefined
   /** Of a refusal by the service. */
   code?: ProblemCode | undefined
 }
@@ -25,16 +28,19 @@ export interface Entry {
   /** Records without typing: a button of a row. Says whether it is done with: recorded, or kept to go out later. */
   send: (request: Unsent, sentence: string) => Promise<boolean>
   tell: (outcome: Outcome) => void
+  /** What a fact entered on this page was told as; empty for others. */
+  saidOf: (seq: number) => string
 }
 
 /** The entry line: what is typed, what it means, what came of it. `act` does what needs no record. */
 export function useEntry(parts: {
   vocabulary: () => Vocabulary | undefined
-  record: (request: Unsent, sentence: string) => Promise<unknown>
+  record: (request: Unsent, sentence: string) => Promise<RecordedAnswer>
   act: (action: Exclude<Action, { kind: 'record' }>) => void | Promise<void>
 }): Entry {
   const text = ref('')
   const outcome = ref<Outcome>()
+  const said = new Map<number, string>()
   const understanding = useUnderstanding(() => text.value, parts.vocabulary)
   // What came of the last line is told until the next one is begun, or a refused one is changed.
   watch(
@@ -47,8 +53,9 @@ export function useEntry(parts: {
 
   async function send(request: Unsent, sentence: string): Promise<boolean> {
     try {
-      await parts.record(request, sentence)
-      outcome.value = { recorded: true, sentence }
+      const { facts } = await parts.record(request, sentence)
+      for (const { seq } of facts) said.set(seq, sentence)
+      outcome.value = { recorded: true, sentence, atMs: facts.at(-1)?.atMs }
       return true
     } catch (problem) {
       if (problem instanceof Kept) {
@@ -70,6 +77,7 @@ export function useEntry(parts: {
     understanding,
     outcome,
     send,
+    saidOf: (seq) => said.get(seq) ?? '',
     tell: (told) => {
       outcome.value = told
     },

@@ -15,6 +15,8 @@ export interface Keys {
   attend: () => void
   list: () => void
   print: () => void
+  /** Withdraws the last own entry: Ctrl Z, while the line is empty. */
+  undo: () => void
   /** Alt with a letter. */
   disrupt: (name: DisruptionName) => void
   escape: () => void
@@ -66,13 +68,23 @@ export function useKeys(keys: Keys): void {
     F9: keys.attend
   }
 
+  const isElsewhere = (): boolean =>
+    document.activeElement?.closest('[data-entry]') === null && TYPED_ELSEWHERE.has(document.activeElement.tagName)
+
   function press(event: KeyboardEvent) {
-    if (event.ctrlKey || event.metaKey || event.isComposing) return
+    if (event.isComposing) return
+    if (event.ctrlKey || event.metaKey) {
+      // While something is typed, the browser takes back what was typed.
+      if (event.key.toLowerCase() !== 'z' || event.shiftKey || event.altKey || !keys.lineIsEmpty() || isElsewhere())
+        return
+      event.preventDefault()
+      keys.undo()
+      return
+    }
     // With Alt some keyboards type another letter: what counts is the key's place.
     const alt = withAlt[event.key] ?? withAlt[event.code]
     const act = event.altKey ? alt : (functions[event.key] ?? (keys.lineIsEmpty() ? plain[event.key] : undefined))
-    const elsewhere =
-      document.activeElement?.closest('[data-entry]') === null && TYPED_ELSEWHERE.has(document.activeElement.tagName)
+    const elsewhere = isElsewhere()
     if (event.key === 'Escape') keys.escape()
     else if (act !== undefined && (event.altKey || !elsewhere)) {
       event.preventDefault()

@@ -28,20 +28,20 @@ export const DISRUPTION = {
 
 /** An example of a line for each, in turn as the help shows them. */
 export const DISRUPTION_LINES: readonly { name: DisruptionName; say: string }[] = [
-  { name: 'late', say: 'alder 21 late 5, late 1432, on time' },
-  { name: 'no-show', say: 'alder 21 no-show, shows' },
-  { name: 'partial', say: 'alder 21 partial 2.1' },
-  { name: 'priority', say: 'alder 2 priority 1, priority planned' },
-  { name: 'top-off', say: 'alder 21 top-off' },
-  { name: 'not before', say: 'alder 21 lift not before' },
-  { name: 'internals only', say: 'alder 21 full on-load' },
-  { name: 'suspect', say: 'kelp boom suspect' },
-  { name: 'failed', say: 'kelp boom failed' },
-  { name: 'good', say: 'kelp boom good' },
-  { name: 'tanker late', say: 'kelp late 10, late 1440, on time' },
-  { name: 'leaves', say: 'kelp leaves 1510, in 20, 20 early' },
-  { name: 'gives', say: 'kelp gives 30.0, keeps 22.5, gives planned' },
-  { name: 'closed', say: 'north closed' },
-  { name: 'open', say: 'north open' },
-  { name: 'stray', say: 'stray rasp 71 larch 3.2 kelp' }
+  { name: 'late', say: 'alder 1 late 5, alder 1 late until 1432, alder 1 on time' },
+  { name: 'no-show', say: 'alder 1 no-show, alder 1 shows' },
+  { name: 'partial', say: 'alder 1 partial 2.1' },
+  { name: 'priority', say: 'alder priority 1, alder priority planned' },
+  { name: 'top-off', say: 'alder 1 top-off' },
+  { name: 'not before', say: 'alder 1 lift not before' },
+  { name: 'internals only', say: 'alder 1 full on-load' },
+  { name: 'suspect', say: 'mallet boom suspect' },
+  { name: 'failed', say: 'mallet boom failed' },
+  { name: 'good', say: 'mallet boom good' },
+  { name: 'tanker late', say: 'mallet late 10, mallet late 1440, mallet on time' },
+  { name: 'leaves', say: 'mallet leaves 1510, mallet leaves in 20, mallet leaves 20 early' },
+  { name: 'gives', say: 'mallet gives 30.0 more, mallet keeps 22.5, mallet gives planned' },
+  { name: 'closed', say: 'adze closed' },
+  { name: 'open', say: 'adze open' },
+  { name: 'stray', say: 'stray awl 7 larch 3.2 mallet' }
 ]

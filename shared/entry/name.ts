@@ -38,9 +38,17 @@ export function named(said: readonly string[], vocabulary: Vocabulary): Named[] 
   const firstFigure = words.findIndex((word) => /^\.?\d/.test(word))
   return words.flatMap((word, at) => {
     if (/^[a-z]/.test(word)) return byLetters(words, at, vocabulary)
-    return at === firstFigure && words[at - 1] !== 'at' ? byNumber(words, at, at, '', vocabulary) : []
+    const isFree = at === firstFigure && words[at - 1] !== 'at' && !isSpoken(words, at, vocabulary)
+    return isFree ? byNumber(words, at, at, '', vocabulary) : []
   })
 }
+
+/** The number belongs to the letters before it: `a1` is Alder 1, and no other ship of that number. */
+const isSpoken = (words: readonly string[], at: number, vocabulary: Vocabulary): boolean =>
+  [1, 2, 3].some((count) => {
+    const before = words.slice(Math.max(0, at - count), at)
+    return before.length === count && byNumber(words, at - count, at, before.join(''), vocabulary).length > 0
+  })
 
 /** With as many words as a name takes, longest first; a number behind them belongs to the name where it can. */
 function byLetters(words: readonly string[], from: number, vocabulary: Vocabulary): Named[] {

@@ -103,6 +103,7 @@ export const SPOKEN: readonly (readonly [line: string, meaning: string])[] = [
   ['al21 c', 'makeContact alder-21'],
   ['contact alder 21', 'makeContact alder-21'],
   ['c al21', 'makeContact alder-21'],
+  ['al22 c moss', 'makeContact alder-22 moss boom'],
   ['alder 21 in contact', 'makeContact alder-21'],
   ['alder 21 hooked up', 'makeContact alder-21'],
   ['alder 21 contact port', 'makeContact alder-21 kelp-61 port'],

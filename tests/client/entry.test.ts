@@ -1,0 +1,145 @@
+import { mount } from '@vue/test-utils'
+import { describe, expect, it } from 'vitest'
+import { labelsOf } from '../../client/labels.ts'
+import EntryLine from '../../client/parts/EntryLine.vue'
+import { useEntry } from '../../client/state/useEntry.ts'
+import { vocabularyOf } from '../../client/vocabulary.ts'
+import { ACTS, HELP, OTHERWISE } from '../../client/words/help.ts'
+import { demoPlan } from '../../server/demo/plan.ts'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import { understand } from '../../shared/entry/understand.ts'
+import type { Understanding, Unsent } from '../../shared/entry/understanding.ts'
+import { estimate } from '../../shared/live/estimate.ts'
+import { MemoryEvent } from '../make/event.ts'
+
+/* Constructed: the entry line by keyboard alone, on the board of the demonstration half an hour after its opening. */
+const OPENS_AT_MS = Date.UTC(2031, 4, 6, 14)
+const NOW_MS = OPENS_AT_MS + 30 * 60_000
+
+const { state } = new MemoryEvent(demoPlan(OPENS_AT_MS))
+const plan = state.plan
+const view = estimate(state, NOW_MS)
+if (plan === undefined || view === undefined) throw new Error('the demonstration has a plan and a picture')
+const vocabulary = vocabularyOf(view, plan, labelsOf(plan), state)
+const said = (line: string): Understanding => understand(line, vocabulary)
+
+/** The line with something typed in it, as the page would show it. */
+const typed = (line: string) => {
+  const shown = mount(EntryLine, {
+    props: {
+      modelValue: line,
+      understanding: said(line),
+      outcome: undefined,
+      'onUpdate:modelValue': (next: string) => void shown.setProps({ modelValue: next, understanding: said(next) })
+    },
+    attachTo: document.body
+  })
+  return shown
+}
+type Line = ReturnType<typeof typed>
+const told = (line: Line) => line.find('[data-told]').text()
+const press = (line: Line, key: string) => line.find('input').trigger('keydown', { key })
+const enter = (line: Line) => line.find('form').trigger('submit')
+
+describe('the entry line', () => {
+  it('says what is understood before it is entered, in a status a screen reader speaks, with its time beside', () => {
+    const line = typed('a1 72')
+    expect(told(line)).toBe('Alder 1 has 7,200 lb total.')
+    expect(line.find('[data-told]').attributes('role')).toBe('status')
+    expect(line.find('[data-when]').text()).toBe('now')
+    expect(typed('a1 72 at 1428').find('[data-when]').text()).toBe('14:28:00Z')
+    expect(typed('alder 1 up').find('[data-when]').exists()).toBe(false)
+  })
+
+  it('has a name, and is told what its status says', () => {
+    const line = typed('')
+    const input = line.find('input')
+    expect(line.find(`label[for="${input.attributes('id') ?? ''}"]`).text()).toBe('Entry line')
+    expect(line.find(`#${input.attributes('aria-describedby') ?? ''}`).text()).toContain('Say help')
+    expect(input.attributes('aria-expanded')).toBe('false')
+  })
+
+  it('enters what is understood, and nothing else: of a question it says why', async () => {
+    const clear = typed('a1 72')
+    await enter(clear)
+    expect(clear.emitted('enter')).toHaveLength(1)
+    const open = typed('a1 6')
+    await enter(open)
+    await enter(open)
+    await enter(open)
+    expect(open.emitted('enter')).toBeUndefined()
+    expect(told(open)).toBe(
+      'Nothing is recorded. Alder 1: 6 is open to more than one reading. Pick one by its number, or with the arrows and Enter.'
+    )
+    expect(open.find('button[type="submit"]').attributes('aria-disabled')).toBe('true')
+    expect(clear.find('button[type="submit"]').attributes('aria-disabled')).toBe('false')
+  })
+
+  it('lets digits go on being typed, and pick only once it has asked back', async () => {
+    const line = typed('a1 6')
+    await press(line, '2')
+    expect(line.emitted('update:modelValue')).toBeUndefined()
+    await enter(line)
+    await press(line, '2')
+    expect(line.emitted('update:modelValue')).toEqual([['alder 1 6000 lb']])
+    expect(line.emitted('enter')).toBeUndefined()
+    expect(told(line)).toBe('Alder 1 has 6,000 lb total.')
+    await enter(line)
+    expect(line.emitted('enter')).toHaveLength(1)
+  })
+
+  it('lets arrows mark a choice that Enter takes, and Escape go back to the line', async () => {
+    const line = typed('s1 72')
+    await press(line, 'ArrowDown')
+    await press(line, 'ArrowDown')
+    const options = line.findAll('[role="option"]')
+    expect(options.map((option) => option.attributes('aria-selected'))).toEqual(['false', 'true'])
+    expect(line.find('input').attributes('aria-activedescendant')).toBe(options[1]?.attributes('id'))
+    await press(line, 'Escape')
+    expect(line.findAll('[aria-selected="true"]')).toHaveLength(0)
+    await press(line, 'ArrowUp')
+    await enter(line)
+    expect(line.emitted('update:modelValue')).toEqual([['squall 1 72']])
+    expect(line.emitted('enter')).toBeUndefined()
+  })
+
+  it('offers what is near to a slip, and takes it only when it is picked', async () => {
+    const line = typed('adler 1 7.2')
+    expect(told(line)).toContain('Is this meant?')
+    await line.find('[role="option"]').trigger('click')
+    expect(line.emitted('update:modelValue')).toEqual([['alder 1 7.2']])
+    expect(line.emitted('enter')).toBeUndefined()
+  })
+
+  it('tells of what was recorded its time, and remembers what was said of it', async () => {
+    const sent: Unsent[] = []
+    const entry = useEntry({
+      vocabulary: () => vocabulary,
+      record: (request) => {
+        sent.push(request)
+        return Promise.resolve({ facts: [{ seq: 7, atMs: NOW_MS }] } as unknown as RecordedAnswer)
+      },
+      act: () => undefined
+    })
+    await import('../../shared/entry/understand.ts')
+    entry.text.value = 'a1 72'
+    await entry.enter()
+    expect(sent).toEqual([{ kind: 'callFuel', shipId: 'alder-1', fuel: { value: 7200, unit: 'lb' }, covers: 'total' }])
+    expect(entry.outcome.value).toEqual({ recorded: true, sentence: 'Alder 1 has 7,200 lb total.', atMs: NOW_MS })
+    expect(entry.saidOf(7)).toBe('Alder 1 has 7,200 lb total.')
+    expect(entry.text.value).toBe('')
+    entry.text.value = 'a1 6'
+    await entry.enter()
+    expect(sent).toHaveLength(1)
+    expect(entry.text.value).toBe('a1 6')
+  })
+})
+
+describe('the help sheet', () => {
+  it('gives only examples that are understood as they stand', () => {
+    const examples = [...HELP, ...ACTS, ...OTHERWISE].flatMap(({ say }) => say.split(', '))
+    expect(examples.length).toBeGreaterThan(60)
+    const open = examples.filter((example) => said(example).kind !== 'understood')
+    expect(open).toEqual([])
+  })
+})
