@@ -4,43 +4,73 @@ import type { SlotView } from '../shared/contracts/view.ts'
 export const LANE_MINUTES = [30, 60, 90] as const
 export type LaneMinutes = (typeof LANE_MINUTES)[number]
 
-/** One slot in the time lane: shares of the lane's width, cut at its ends. */
+/*
+ * A lane is drawn from an instant that stands still for minutes, and the strip it is drawn on moves to the left: between
+ * two changes of its slot nothing of a lane is drawn anew. What hangs on now itself, words that change sides and marks
+ * that stay at the left edge, follows in steps that nobody sees.
+ */
+
+/** How long a lane is drawn from one instant, ms. */
+const ORIGIN_STEP_MS = 600_000
+/** A step of what hangs on now: a pixel or two of the lane, ms. */
+const NOW_STEP_MS = 10_000
+/** Whole minutes that are marked. */
+const MARK_STEP_MS = 600_000
+
+export interface LaneFrame {
+  /** The strip begins here. */
+  originMs: number
+  /** Now, a step behind at most. */
+  nowMs: number
+  spanMs: number
+}
+
+export function laneFrame(nowMs: number, minutes: LaneMinutes): LaneFrame {
+  const step = (stepMs: number) => Math.floor(nowMs / stepMs) * stepMs
+  return { originMs: step(ORIGIN_STEP_MS), nowMs: step(NOW_STEP_MS), spanMs: minutes * 60_000 }
+}
+
+/** How far the strip has moved, in shares of the lane's width. */
+export const laneShift = ({ originMs, spanMs }: LaneFrame, nowMs: number): number => (nowMs - originMs) / spanMs
+
+/** One slot on the strip: shares of the lane's width from where the strip begins. */
 export interface LaneSlot {
-  slot: SlotView
   startsAt: number
   contactAt: number
   endsAt: number
-  /** Where in the lane its end is cut off. */
+  /** Where in the lane it is not to be seen. */
   beyond: 'no' | 'before' | 'after'
+  /** What it must meet: its latest contact, or once it is done its latest push. */
   latestAt: number | undefined
+  /** That is past, and stays at the left edge. */
+  latestPast: boolean
   pushAt: number | undefined
 }
 
-/** Shares of the lane's width from now (0) to its end (1). */
-export function laneSlot(slot: SlotView, nowMs: number, minutes: LaneMinutes): LaneSlot {
-  const endMs = nowMs + minutes * 60_000
-  const share = (atMs: number) => Math.min(1, Math.max(0, (atMs - nowMs) / (endMs - nowMs)))
-  const within = (atMs: number | null) => (atMs !== null && atMs >= nowMs && atMs <= endMs ? share(atMs) : undefined)
-  // What it must meet: its latest contact, or once it is done its latest push. One that is past stays at the left edge.
+export function laneSlot(slot: SlotView, { originMs, nowMs, spanMs }: LaneFrame): LaneSlot {
+  const endMs = nowMs + spanMs
+  const share = (atMs: number) => (atMs - originMs) / spanMs
   const latestMs = slot.state === 'done' ? slot.latestPushAtMs : slot.latestContactAtMs
   return {
-    slot,
     startsAt: share(slot.startAtMs),
     contactAt: share(slot.contactAtMs),
     endsAt: share(slot.disconnectAtMs),
     beyond: slot.startAtMs > endMs ? 'after' : slot.disconnectAtMs < nowMs ? 'before' : 'no',
     latestAt: latestMs === null || latestMs > endMs ? undefined : share(latestMs),
-    pushAt: within(slot.pushAtMs)
+    latestPast: latestMs !== null && latestMs < nowMs,
+    pushAt: slot.pushAtMs >= nowMs && slot.pushAtMs <= endMs ? share(slot.pushAtMs) : undefined
   }
 }
 
-/** Whole ten minutes inside the lane, ms and share. */
-export function laneMarks(nowMs: number, minutes: LaneMinutes): { atMs: number; at: number }[] {
-  const stepMs = 600_000
-  const endMs = nowMs + minutes * 60_000
+/** Whole ten minutes from an instant, ms, and shares of the lane's width from there. */
+export function laneMarks(fromMs: number, spanMs: number): { atMs: number; at: number }[] {
   const marks: { atMs: number; at: number }[] = []
-  for (let atMs = Math.ceil(nowMs / stepMs) * stepMs; atMs <= endMs; atMs += stepMs) {
-    marks.push({ atMs, at: (atMs - nowMs) / (endMs - nowMs) })
+  for (let atMs = Math.ceil(fromMs / MARK_STEP_MS) * MARK_STEP_MS; atMs <= fromMs + spanMs; atMs += MARK_STEP_MS) {
+    marks.push({ atMs, at: (atMs - fromMs) / spanMs })
   }
   return marks
 }
+
+/** Marks of a whole strip: of the lane, and of what comes into it until the strip is drawn anew. */
+export const stripMarks = ({ originMs, spanMs }: LaneFrame): { atMs: number; at: number }[] =>
+  laneMarks(originMs, spanMs + ORIGIN_STEP_MS).map(({ atMs }) => ({ atMs, at: (atMs - originMs) / spanMs }))

@@ -22,14 +22,14 @@ export function settle(
   for (const [index, id] of wanted.entries()) {
     if (!known.has(id)) shown.splice(Math.min(index, shown.length), 0, id)
   }
-  const rank = (id: string) => place.get(id) ?? 0
+  const ranks = shown.map((id) => place.get(id) ?? 0)
   const since = new Map<string, number>()
   for (const [index, upper] of shown.entries()) {
-    for (const lower of shown.slice(index + 1)) {
-      if (rank(lower) < rank(upper)) {
-        const pair = `${upper} ${lower}`
-        since.set(pair, last.since.get(pair) ?? nowMs)
-      }
+    const rank = ranks[index] ?? 0
+    for (let below = index + 1; below < shown.length; below += 1) {
+      if ((ranks[below] ?? 0) >= rank) continue
+      const pair = `${upper} ${shown[below] ?? ''}`
+      since.set(pair, last.since.get(pair) ?? nowMs)
     }
   }
   if (held) return { shown, since }

@@ -2,11 +2,11 @@ import { execFileSync } from 'node:child_process'
 import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import { chromium, type Browser } from 'playwright-core'
+import { ROOT } from '../server/root.ts'
 
 const installed = ['/usr/bin/chromium', '/usr/bin/chromium-headless-shell']
-const cacheDir = fileURLToPath(new URL('../node_modules/.cache', import.meta.url))
+const cacheDir = join(ROOT, 'node_modules', '.cache')
 
 type Found = { executablePath: string; env: NodeJS.ProcessEnv }
 

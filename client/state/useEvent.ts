@@ -1,5 +1,6 @@
 import {
   computed,
+  getCurrentScope,
   onScopeDispose,
   ref,
   shallowRef,
@@ -28,6 +29,7 @@ import type { ContactState } from '../words/contact.ts'
 import { codeSentence, loadSentences, NOT_WHOLE, refusalSentence } from '../words/refusal.ts'
 import { useNow } from './useNow.ts'
 import { useOutbox } from './useOutbox.ts'
+import { usePicture, type Picture } from './usePicture.ts'
 
 export interface LiveEvent {
   state: Ref<LiveState>
@@ -69,6 +71,9 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const view = shallowRef<View>()
   const served = shallowRef<View>()
   const estimateHere = shallowRef<typeof estimate>()
+  const picture = shallowRef<Picture>()
+  const scope = getCurrentScope()
+  let gone = false
   const search = shallowRef<SearchView>()
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
@@ -171,10 +176,15 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       await painted()
     })
     .catch(() => undefined)
-    .then(() => import('../../shared/live/estimate.ts'))
+    .then(() => {
+      if (gone) return undefined
+      picture.value = scope?.run(() => usePicture({ eventId, log, show, fail: alone })) ?? undefined
+      // What is moved by hand is seen at once, on the page itself.
+      return import('../../shared/live/estimate.ts')
+    })
     .then(
       (live) => {
-        estimateHere.value = live.estimate
+        if (live !== undefined) estimateHere.value = live.estimate
       },
       () => {
         refusal.value = NOT_WHOLE
@@ -182,7 +192,6 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     )
 
   let close: (() => void) | undefined
-  let gone = false
   void catchUp().then(() => {
     if (gone) return
     void loadSentences()
@@ -201,12 +210,23 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     close?.()
   })
 
+  // Figures of old facts carried on by our own clock would look live.
+  const isHeld = () => lastKnown.value && view.value !== undefined
+  function show(next: View) {
+    if (!isHeld()) view.value = next
+  }
+  /** Nothing works beside the page: it works by itself. */
+  function alone() {
+    picture.value = undefined
+  }
   watchEffect(() => {
     const { plan, clock } = state.value
-    if (plan === undefined) return
-    // Figures of old facts carried on by our own clock would look live.
-    if (lastKnown.value && view.value !== undefined) return
-    view.value = estimateHere.value?.(state.value, eventTime(clock, now.value)) ?? view.value ?? served.value
+    if (plan === undefined || isHeld()) return
+    const atMs = eventTime(clock, now.value)
+    if (picture.value !== undefined) {
+      picture.value.ask(atMs)
+      view.value ??= served.value
+    } else view.value = estimateHere.value?.(state.value, atMs) ?? view.value ?? served.value
   })
   const plan = computed(() => planWithReceivers(state.value))
 

@@ -261,6 +261,7 @@ export const flightView = z.object({
   /** Planned fuel at the start of each phase and at the end of the last: the ladder of its least fuelled ship. */
   ladder: z.array(z.object({ atMs: n, phaseId: z.string().nullable(), fuelKg: n, countedKg: n, recoveryKg: orNull }))
 })
+export type FlightView = z.infer<typeof flightView>
 
 /** Compared left to right, whole numbers: steps of 6 s and 5 kg. */
 export const judgementView = z.object({

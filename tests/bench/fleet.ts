@@ -3,14 +3,19 @@ import { plan, type Plan } from '../../shared/contracts/plan.ts'
 
 /** Five of the demonstration's largest flights, as often side by side. */
 const FLIGHTS = new Set(['alder', 'kelp', 'rasp', 'thistle', 'sleet'])
-const COPIES = ['a', 'b', 'c', 'd', 'e'] as const
+const COPIES = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'h', 'i', 'j'] as const
 
 /** A hundred ships (constructed): the flights of four of the demonstration with all its tankers, five times over. */
-export function hundredShips(opensAtMs: number): Plan {
+export const hundredShips = (opensAtMs: number): Plan => copied(opensAtMs, 5, 'A hundred ships')
+
+/** Two hundred, the most a plan may hold. */
+export const twoHundredShips = (opensAtMs: number): Plan => copied(opensAtMs, 10, 'Two hundred ships')
+
+function copied(opensAtMs: number, times: number, name: string): Plan {
   const demo = demoPlan(opensAtMs)
   const flights = demo.flights.filter(({ id }) => FLIGHTS.has(id))
   const shipIds = new Set(flights.flatMap(({ ships }) => ships.map(({ id }) => id as string)))
-  const copies = COPIES.map((copy) => {
+  const copies = COPIES.slice(0, times).map((copy) => {
     const of = (id: string): string => `${id}-${copy}`
     const sign = (callSign: string): string => callSign.replace(/^(\S+)/, `$1${copy.toUpperCase()}`)
     return {
@@ -40,7 +45,7 @@ export function hundredShips(opensAtMs: number): Plan {
   })
   return plan.parse({
     ...demo,
-    name: 'A hundred ships',
+    name,
     flights: copies.flatMap((one) => one.flights),
     tankers: copies.flatMap((one) => one.tankers),
     pushGroups: copies.flatMap((one) => one.pushGroups),

@@ -4,6 +4,7 @@
 import { spawnSync } from 'node:child_process'
 import { availableParallelism, loadavg } from 'node:os'
 import { ROOT } from '../../server/root.ts'
+import { boardScreenRows } from './board-screen.ts'
 import { callRows } from './call.ts'
 import { durableRows } from './durable.ts'
 import { estimateRows } from './estimate.ts'
@@ -34,7 +35,8 @@ const WITH_SERVER: Record<string, () => Promise<Row[]>> = {
   call: callRows,
   durable: durableRows,
   ready: readyRows,
-  'search-load': searchLoadRows
+  'search-load': searchLoadRows,
+  'board-screen': boardScreenRows
 }
 const ALL: Record<string, () => Row[] | Promise<Row[]>> = { ...IN_PROCESS, ...WITH_SERVER }
 

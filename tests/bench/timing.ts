@@ -6,7 +6,9 @@
 /** What one side of a row took, or did, in the row's unit. */
 export interface Spread {
   median: number
+  p95?: number
   p99?: number
+  most?: number
 }
 
 /** One figure of the bench: ours, and the same job done bare where there is such a thing. */
@@ -29,11 +31,13 @@ export function medianOf(values: readonly number[]): number {
   return sorted.length % 2 === 1 ? upper : (upper + (sorted[middle - 1] ?? upper)) / 2
 }
 
-/** The least value that at least 99 of 100 do not exceed. */
-export function p99Of(values: readonly number[]): number {
+/** The least value that at least this share of them does not exceed. */
+export function shareOf(values: readonly number[], share: number): number {
   const sorted = values.toSorted((a, b) => a - b)
-  return sorted[Math.ceil(sorted.length * 0.99) - 1] ?? NaN
+  return sorted[Math.ceil(sorted.length * share) - 1] ?? NaN
 }
+
+export const p99Of = (values: readonly number[]): number => shareOf(values, 0.99)
 
 export const latencies = (values: readonly number[]): Spread => ({ median: medianOf(values), p99: p99Of(values) })
 
