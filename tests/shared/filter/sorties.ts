@@ -48,7 +48,7 @@ const SPACING_MIN: readonly [number, number] = [2, 10]
 
 type Chance = ReturnType<typeof chance>
 /** Source: Box and Muller 1958. */
-const normal = (by: Chance, sd: number): number =>
+export const normal = (by: Chance, sd: number): number =>
   sd * Math.sqrt(-2 * Math.log(1 - by.number(0, 1))) * Math.cos(2 * Math.PI * by.number(0, 1))
 
 const flowAt = (stretches: readonly Stretch[], atMs: number): number =>

@@ -1,0 +1,104 @@
+import { beforeAll, describe, expect, it } from 'vitest'
+import { FLIGHTS, visitIndexOf } from './fleet.ts'
+import { played, type Seen } from './hour.ts'
+import { EXACT, LAW } from './law.ts'
+import { totalKg } from './ship.ts'
+import { count, emptyTally } from './tally.ts'
+
+/*
+ * Is the board right about the worst ship? Seeded hours whose truth is known (world.ts, which asks nothing of the code
+ * under test) are told to an event as a coordinator would hear them, and the board is asked at whole minutes. All
+ * constructed. More of it: SIM_HOURS hours, a look every SIM_EVERY minutes.
+ */
+const HOURS = Number(process.env['SIM_HOURS'] ?? 20)
+/** Of one hour, on a loaded machine. */
+const TIMEOUT_MS = 30_000
+const EVERY = Number(process.env['SIM_EVERY'] ?? 5)
+/** What holds today. Aimed at: 98 % and 0.5 %. */
+const NEAR_LEAST = 0.85
+const POSITIVE_MOST = 0.1
+const percent = (part: number, of: number): string => `${((100 * part) / of).toFixed(2)} %`
+
+describe('an hour in which all is told as it is', () => {
+  let seen: readonly Seen[] = []
+  let refused: readonly string[] = []
+  beforeAll(() => {
+    const hour = played(1, EXACT, (minute) => minute % 2 === 0)
+    refused = hour.refused
+    seen = hour.minutes.flatMap(({ ships }) => ships)
+  }, TIMEOUT_MS)
+
+  it('is told without a refusal, of 24 ships that do everything there is to do', () => {
+    expect(refused).toEqual([])
+    expect(new Set(seen.map(({ truth }) => truth.shipId)).size).toBe(24)
+    const did = new Set(seen.map(({ truth }) => truth.status))
+    expect([...did].sort()).toEqual(['done', 'flying', 'in contact', 'landed', 'left', 'waiting'])
+  })
+
+  it('has the limits that a line of arithmetic gives', () => {
+    for (const flight of FLIGHTS) {
+      const its = seen.find(({ truth }) => truth.flight === flight)
+      expect(its?.ship.abortKg, flight.id).toBeCloseTo(its?.limits.abortKg ?? NaN, 6)
+      expect(its?.ship.limits.required?.fuelKg, flight.id).toBeCloseTo(its?.limits.requiredKg ?? NaN, 6)
+    }
+    const onTask = seen.filter(
+      ({ truth, ship }) => ship.status === 'on task' && truth.index > visitIndexOf(truth.flight)
+    )
+    expect(onTask.length).toBeGreaterThan(50)
+    for (const { ship, limits } of onTask) expect(ship.bingoKg).toBeCloseTo(limits.bingoKg, 6)
+  })
+
+  it('shows of a gauge of all fuel what there is', () => {
+    const total = seen.filter(({ truth }) => truth.flight.type.gauge === 'total' && truth.status !== 'landed')
+    expect(total.length).toBeGreaterThan(300)
+    for (const { truth, ship } of total)
+      expect(Math.abs(ship.fuelKg - totalKg(truth.tanks)), truth.shipId).toBeLessThan(1)
+  })
+
+  it('shows no margin that is longer than the true one', () => {
+    let counted = 0
+    for (const { truth, ship, trueS } of seen) {
+      if (!ship.margin || trueS === undefined) continue
+      counted++
+      expect(ship.margin.marginS, `${truth.shipId} ${ship.margin.limit}`).toBeLessThan(trueS + 1)
+    }
+    expect(counted).toBeGreaterThan(400)
+  })
+})
+
+describe(`${String(HOURS)} hours of calls that come late, wrong or not at all`, () => {
+  const tally = emptyTally()
+  let calls = 0
+  beforeAll(() => {
+    for (let seed = 1; seed <= HOURS; seed++) {
+      const hour = played(seed, LAW, (minute) => (minute + seed) % EVERY === 0)
+      for (const minute of hour.minutes) count(tally, minute)
+      calls += hour.callCount
+    }
+  }, TIMEOUT_MS * HOURS)
+
+  it('shows as worst a ship that truly is, or is within a minute of it', () => {
+    const { minuteCount, nearCount, misses, missesS } = tally
+    const worst = missesS.reduce((most, offS, index) => (offS > (missesS[most] ?? NaN) ? index : most), 0)
+    console.log(
+      [
+        `${String(calls)} calls: near the truly worst in ${String(nearCount)} of ${String(minuteCount)} minutes, ${percent(nearCount, minuteCount)}`,
+        ...(misses[worst] === undefined ? [] : [`the worst of the rest: ${misses[worst]}`])
+      ].join('\n')
+    )
+    expect(minuteCount).toBeGreaterThan((HOURS * 60) / EVERY / 2)
+    expect(nearCount / minuteCount).toBeGreaterThanOrEqual(NEAR_LEAST)
+  })
+
+  it('shows hardly ever a margin of a ship that is past its latest contact', () => {
+    const { pastCount, positive } = tally
+    console.log(
+      [
+        `positive in ${String(positive.length)} of ${String(pastCount)} minutes past latest contact, ${percent(positive.length, pastCount)}`,
+        ...positive
+      ].join('\n')
+    )
+    expect(pastCount).toBeGreaterThan((HOURS * 60) / EVERY / 4)
+    expect(positive.length / pastCount).toBeLessThanOrEqual(POSITIVE_MOST)
+  })
+})

@@ -1,0 +1,84 @@
+/** How the truth, and what is said of it, differ from the plan. */
+
+type Range = readonly [least: number, most: number]
+
+export interface Law {
+  // The truth.
+  /** Burn over what the sheet says, one of these for a ship's whole hour. */
+  biases: readonly number[]
+  /** A burst at three times the flow, of 10 to 30 s, comes once in so long, s. */
+  burstEveryS: number
+  /** Most by which a phase is entered late, s. */
+  lateS: number
+  /** Standard deviation of the fuel at the start, share of it. */
+  startShare: number
+  /** Share of the ships with externals whose external neither gives nor takes, the whole hour. */
+  stuckShare: number
+  /** Chance of each tanker to stall once, for three to nine minutes. */
+  stallShare: number
+  /** Time of a hook-up over the planned one, and the share of those that take one to three minutes more. */
+  hookUp: { times: Range; missedShare: number }
+  /** From the contact until fuel flows, s. */
+  flowAfterS: Range
+  // What is said.
+  /** Fuel calls a ship makes in the hour, but for a stretch in which it is not heard. */
+  callsPerShip: number
+  /** Standard deviation of a reading, share of the full scale of the gauge. */
+  gaugeShare: number
+  roundedToLb: number
+  /** Share of the fuel calls that are wrong by 1,000 lb, either way. */
+  wrongShare: number
+  /** How long after a wrong figure is recorded it is asked again, taken back and put right, s; never where undefined. */
+  askedAgainS: Range | undefined
+  /** Share of the ships that are not heard for 10 to 20 minutes. */
+  silentShare: number
+  /** Share of the fuel calls that are recorded one to five minutes after they were observed. */
+  lateCallShare: number
+  /** Share of all else that is recorded 20 to 60 s after. */
+  lateTurnShare: number
+  /** What is not late is recorded so soon, s. */
+  recordedAfterS: Range
+}
+
+/**
+ * Bursts, phases entered late, a sheet that is 5 % off, rounding and wrong figures as the issue of the filter has them. Of
+ * the gauge, 1 % of full scale is read as the band that it keeps within, two standard deviations. All else is assumed.
+ */
+export const LAW: Law = {
+  biases: [0.95, 1, 1.05],
+  burstEveryS: 360,
+  lateS: 90,
+  startShare: 0.005,
+  stuckShare: 0.05,
+  stallShare: 0.6,
+  hookUp: { times: [0.8, 1.5], missedShare: 0.1 },
+  flowAfterS: [2, 30],
+  callsPerShip: 20,
+  gaugeShare: 0.005,
+  roundedToLb: 100,
+  wrongShare: 0.02,
+  askedAgainS: [15, 40],
+  silentShare: 0.5,
+  lateCallShare: 0.1,
+  lateTurnShare: 0.03,
+  recordedAfterS: [1, 5]
+}
+
+/** All goes as planned but for what the tankers do, and every gauge shows what there is. */
+export const EXACT: Law = {
+  ...LAW,
+  biases: [1],
+  burstEveryS: Infinity,
+  lateS: 0,
+  startShare: 0,
+  stuckShare: 0,
+  hookUp: { times: [1, 1], missedShare: 0 },
+  flowAfterS: [0, 0],
+  gaugeShare: 0,
+  roundedToLb: 0,
+  wrongShare: 0,
+  silentShare: 0,
+  lateCallShare: 0,
+  lateTurnShare: 0,
+  recordedAfterS: [0, 0]
+}
