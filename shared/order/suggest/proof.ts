@@ -74,7 +74,7 @@ export class PartProof<State> {
   /** What the part comes to at least: weighted lateness of those that must be served, last disconnect. */
   least(): { readonly lateness: number; readonly last: number } {
     const { part } = this
-    const { groups, lateness, lastMs } = this.remainders(part.units).of(0, 0, undefined)
+    const { groups, lateness, lastMs } = this.remainders(part.units).of(0, 0)
     const others = part.startLate.reduce(
       (sum, steps, g) => ((groups >> g) & 1 ? sum : sum + steps * (part.mustWeights[g] ?? 0)),
       0
@@ -128,7 +128,7 @@ export class PartProof<State> {
       work: by.work,
       fits: of.fits,
       whole: of.last === true && part.kinds.every(({ must }) => must),
-      hopeless: (ways, way) => this.isHopeless(aim, ways, way, rest?.of(this.shipsOf(ways.set[way] ?? 0), 0, undefined))
+      hopeless: (ways, way) => this.isHopeless(aim, ways, way, rest?.of(this.shipsOf(ways.set[way] ?? 0), 0))
     })
   }
 
@@ -137,7 +137,7 @@ export class PartProof<State> {
     const served = (ways: Ways, way: number): number => this.shipsOf(ways.set[way] ?? 0)
     return {
       during: (ways, way) => this.isHopeless(aim, ways, way),
-      behind: (ways, way, place) => this.isHopeless(aim, ways, way, rest.of(served(ways, way), place + 1, undefined))
+      behind: (ways, way, place) => this.isHopeless(aim, ways, way, rest.of(served(ways, way), place + 1))
     }
   }
 

@@ -60,9 +60,6 @@ const NO_MORE: More = { workMs: 0, eachMs: 0 }
 const MOST_GROUPS = 6
 const MOST_PARTIES = 8
 const MOST_SHIPS = 24
-/** What is left is worked out for a station that is free at whole multiples of this. */
-const GRAIN_MS = 30_000
-const MOST_GRAINS = 1_000
 
 const works = new Float64Array(32)
 
@@ -129,7 +126,7 @@ interface Best {
 const NOTHING: Best = { lateness: 0, lastMs: -Infinity }
 const NEVER: Best = { lateness: Infinity, lastMs: Infinity }
 
-/** What is left of an order, remembered by what is served and when the station in turn is free. */
+/** What is left of an order, remembered by what is served and which station is in turn. */
 export class Remainders {
   private readonly known = new Map<number, Rest>()
   private work = 0
@@ -164,36 +161,27 @@ export class Remainders {
     this.firstOf = firstOf
   }
 
-  /** What ships out of a set add at the places from `place` on; the first of those is free from `freeAtMs`, or not begun. */
-  of(set: number, place: number, freeAtMs: number | undefined): Rest {
-    const beginMs = this.given.places[place]?.beginMs ?? -Infinity
-    const grains =
-      freeAtMs === undefined || !Number.isFinite(beginMs)
-        ? 0
-        : Math.min(MOST_GRAINS, Math.max(0, Math.floor((freeAtMs - beginMs) / GRAIN_MS)))
-    const begun = freeAtMs !== undefined
-    const key = (set * 64 + place) * (MOST_GRAINS + 2) + (begun ? grains + 1 : 0)
+  /** What ships out of a set add at the places from `place` on, none of which is begun. */
+  of(set: number, place: number): Rest {
+    const key = set * 64 + place
     const known = this.known.get(key)
     if (known !== undefined) return known
     if (this.work > this.given.mostWork) return { groups: 0, ...NOTHING }
     let groups = 0
     const left = this.ships.filter((ship) => (set & ship.bit) === 0)
     for (const ship of left) groups |= 1 << ship.group
-    const openMs = grains * GRAIN_MS
-    const best = this.whole
-      ? this.byTanker(set, place, begun ? openMs : undefined)
-      : this.together(set, left, place, openMs)
+    const best = this.whole ? this.byTanker(set, place) : this.together(set, left, place)
     const rest = { groups, ...best }
     this.known.set(key, rest)
     return rest
   }
 
   /** When the stations of a component are free, from a place on to another, ascending. */
-  private freeAt(component: number, from: number, to: number, openMs: number): number[] {
+  private freeAt(component: number, from: number, to: number): number[] {
     const freeAtMs: number[] = []
     for (let place = from; place < to; place++) {
       const one = this.given.places[place]
-      if (one?.component === component) freeAtMs.push(one.beginMs + (place === from ? openMs : 0))
+      if (one?.component === component) freeAtMs.push(one.beginMs)
     }
     return freeAtMs.sort((a, b) => a - b)
   }
@@ -224,9 +212,9 @@ export class Remainders {
     return overAtMs
   }
 
-  private together(set: number, left: readonly Asked[], place: number, openMs: number): Best {
+  private together(set: number, left: readonly Asked[], place: number): Best {
     const free = Array.from({ length: this.components }, (_, component) =>
-      this.freeAt(component, place, this.given.places.length, openMs)
+      this.freeAt(component, place, this.given.places.length)
     )
     const groups = [...new Set(left.map((ship) => ship.group))]
     const bits = left.reduce((some, ship) => some | ship.bit, 0)
@@ -264,7 +252,7 @@ export class Remainders {
   }
 
   /** Flights that stay whole: those begun end at the tanker in turn, the others may go to any from there on. */
-  private byTanker(set: number, place: number, openMs: number | undefined): Best {
+  private byTanker(set: number, place: number): Best {
     let begun = 0
     let untouched = 0
     this.partyShips.forEach((ships, party) => {
@@ -275,8 +263,7 @@ export class Remainders {
     const tanker = this.given.places[place]?.tanker
     if (tanker === undefined) return begun === 0 && untouched === 0 ? NOTHING : NEVER
     // Between two tankers no flight may be begun; one that is has ships at the tanker in turn.
-    if (openMs === undefined && place === this.firstOf.get(tanker))
-      return begun === 0 ? this.from(place, untouched) : NEVER
+    if (place === this.firstOf.get(tanker)) return begun === 0 ? this.from(place, untouched) : NEVER
     const next = this.nextTanker(place)
     const most = this.given.mostLateness
     let lateness = Infinity
@@ -284,7 +271,7 @@ export class Remainders {
     for (let here = untouched; ; here = (here - 1) & untouched) {
       const rest = this.from(next, untouched & ~here)
       if (rest.lateness <= most && (rest.lateness < lateness || rest.lastMs < lastMs)) {
-        const own = this.at({ set, from: place, to: next, openMs: openMs ?? 0, parties: begun | here })
+        const own = this.at({ set, from: place, to: next, parties: begun | here })
         if (own.lateness + rest.lateness <= most) {
           lateness = Math.min(lateness, own.lateness + rest.lateness)
           lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
@@ -316,7 +303,7 @@ export class Remainders {
     for (let here = parties; ; here = (here - 1) & parties) {
       const rest = this.from(next, parties & ~here)
       if (rest.lateness <= most && (rest.lateness < lateness || rest.lastMs < lastMs)) {
-        const own = this.at({ set: 0, from: place, to: next, openMs: 0, parties: here })
+        const own = this.at({ set: 0, from: place, to: next, parties: here })
         if (own.lateness + rest.lateness <= most) {
           lateness = Math.min(lateness, own.lateness + rest.lateness)
           lastMs = Math.min(lastMs, Math.max(own.lastMs, rest.lastMs))
@@ -337,27 +324,24 @@ export class Remainders {
     set,
     from,
     to,
-    openMs,
     parties
   }: {
     readonly set: number
     readonly from: number
     readonly to: number
-    readonly openMs: number
     readonly parties: number
   }): Best {
     if (parties === 0) return NOTHING
     let left = 0
     for (let party = 0; party < this.parties; party++)
       if ((parties & (1 << party)) !== 0) left |= (this.partyShips[party] ?? 0) & ~set
-    const when = from * (MOST_GRAINS + 1) + Math.round(openMs / GRAIN_MS)
-    const key = (when * (1 << MOST_PARTIES) + parties) * 2 ** MOST_SHIPS + left
+    const key = (from * (1 << MOST_PARTIES) + parties) * 2 ** MOST_SHIPS + left
     const known = this.here.get(key)
     if (known !== undefined) return known
-    let free = this.free.get(when)
+    let free = this.free.get(from)
     if (free === undefined) {
-      free = Array.from({ length: this.components }, (_, component) => this.freeAt(component, from, to, openMs))
-      this.free.set(when, free)
+      free = Array.from({ length: this.components }, (_, component) => this.freeAt(component, from, to))
+      this.free.set(from, free)
     }
     const freeAtMs = free
     const lastMs = this.overAt(set, left, freeAtMs)

@@ -7,7 +7,7 @@ import type { Part, Some } from './part.ts'
 /** Nobody is over yet. */
 export const NO_STEP = -(2 ** 31)
 
-const START = 1 << 12
+const START = 1 << 8
 
 export class Ways {
   count = 0
@@ -94,9 +94,9 @@ export class Ways {
 
 /** Heads of lists by a key of two whole numbers; the second below 2^16. */
 export class Heads {
-  private keys = new Int32Array(1 << 12)
-  private seconds = new Int32Array(1 << 12)
-  private slots = new Int32Array(1 << 12).fill(-1)
+  private keys = new Int32Array(START)
+  private seconds = new Int32Array(START)
+  private slots = new Int32Array(START).fill(-1)
   private count = 0
 
   /** The place of a key, made where there is none; its head is −1 then. */

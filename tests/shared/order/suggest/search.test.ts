@@ -10,7 +10,7 @@ import { bestNaively, bestOf, everyOrder } from './brute.ts'
 import { KINDS, smallCases, type SmallCase } from './cases.ts'
 
 const CASES_EACH = 42
-const BUDGET = 1_000
+const BUDGET = 500
 
 const ask = ({ input, mayUse, maySpread }: SmallCase): Ask<OneTank> => ({
   input,
@@ -37,12 +37,13 @@ describe('a better order', { timeout: 120_000 }, () => {
     for (const kind of KINDS) {
       let cases = 0
       let equal = 0
-      for (const { one, seed } of smallCases(kind, 200)) {
+      for (const { one, seed } of smallCases(kind, 240)) {
         if (cases === 40) break
         // So few that the other judge has the time; every order of five ships is for the exact search to meet.
         if (one.given.ships.length > 4) continue
         const orders = everyOrder(one)
-        if (orders.length > 130) continue
+        // Of those with many orders each third one.
+        if (orders.length > 130 || (orders.length > 50 && seed % 3 !== 0)) continue
         const true_ = bestOf(one, orders)
         expect({ ...bestNaively(one, orders), moved: true_.moved }, `${kind} ${String(seed)}`).toEqual(true_)
         const found = suggest(ask(one)).judgement
