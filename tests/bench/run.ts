@@ -12,6 +12,7 @@ import { fillRows } from './fill.ts'
 import { filterRows } from './filter.ts'
 import { holdRows } from './hold.ts'
 import { ladderRows } from './ladder.ts'
+import { manyRows } from './many.ts'
 import { orderRows } from './order.ts'
 import { readyRows } from './ready.ts'
 import { replayRows } from './replay.ts'
@@ -35,6 +36,7 @@ const WITH_SERVER: Record<string, () => Promise<Row[]>> = {
   call: callRows,
   durable: durableRows,
   ready: readyRows,
+  many: manyRows,
   'search-load': searchLoadRows,
   'board-screen': boardScreenRows
 }

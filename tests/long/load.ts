@@ -1,0 +1,130 @@
+import { once } from 'node:events'
+import { WebSocket } from 'ws'
+import { pathOf } from '../../shared/contracts/routes.ts'
+import { callBody, openBoards, openEvent, pause, residentKiB, startOurs, type Target } from '../bench/child.ts'
+import { jsonOf, Line } from '../bench/line.ts'
+import { latencies } from '../bench/timing.ts'
+
+const EVENTS = 50
+const BOARDS = 500
+const CALLS_PER_S = 50
+/** Boards that never read, and boards that read and never answer a beat. */
+const SLOW = 10
+const DEAD = 10
+const LINES = 8
+const NS_PER_MS = 1e6
+
+/** Fifty events of 24 ships, one of them with 500 boards and 50 calls a second, the others with a call each a second. */
+export async function loadRows({ minutes }: { minutes: number }) {
+  const server = await startOurs('off')
+  try {
+    const events: Target[] = []
+    for (let n = 0; n < EVENTS; n += 1) events.push(await openEvent(server))
+    const [main, ...others] = events
+    if (main === undefined) throw new Error('no event')
+    const boards = await openBoards(main, BOARDS)
+    const slow = await Promise.all(Array.from({ length: SLOW }, () => hostile(main, 'slow')))
+    const dead = await Promise.all(Array.from({ length: DEAD }, () => hostile(main, 'dead')))
+    const lines = await Promise.all(Array.from({ length: LINES }, () => Line.to(server.port)))
+    const quiet = await Line.to(server.port)
+    const rssBeganKiB = residentKiB(server.pid)
+    const startedNs = new Map<number, bigint>()
+    const answerMs: number[] = []
+    const otherMs: number[] = []
+    const allMs: number[] = []
+    let refused = 0
+    const quietCalls = { stop: false }
+    const others1 = (async () => {
+      for (let n = 0; !quietCalls.stop; n += 1) {
+        const event = others[n % others.length]
+        if (event === undefined) return
+        const atMs = performance.now()
+        const { status } = await quiet.ask('POST', event.callPath, callBody(n), event.headers)
+        if (status !== 200) refused += 1
+        otherMs.push(performance.now() - atMs)
+        await pause(Math.max(0, 1000 / others.length - (performance.now() - atMs)))
+      }
+    })()
+    const gather = async (): Promise<void> => {
+      for (const { from, to, atNs } of await boards.delivered()) {
+        for (let seq = from; seq <= to; seq += 1) {
+          const began = startedNs.get(seq)
+          if (began === undefined) continue
+          startedNs.delete(seq)
+          allMs.push(Number(BigInt(atNs) - began) / NS_PER_MS)
+        }
+      }
+    }
+    const free = [...lines]
+    const beganMs = performance.now()
+    const calls = Math.round(minutes * 60 * CALLS_PER_S)
+    const answers: Promise<void>[] = []
+    for (let n = 0; n < calls; n += 1) {
+      const waitMs = beganMs + (n * 1000) / CALLS_PER_S - performance.now()
+      if (waitMs > 0) await pause(waitMs)
+      while (free.length === 0) await pause(1)
+      const line = free.pop()
+      if (line === undefined) continue
+      const atNs = process.hrtime.bigint()
+      answers.push(
+        line.ask('POST', main.callPath, callBody(n), main.headers).then((answer) => {
+          free.push(line)
+          if (answer.status !== 200) {
+            refused += 1
+            return
+          }
+          answerMs.push(Number(process.hrtime.bigint() - atNs) / NS_PER_MS)
+          startedNs.set((JSON.parse(answer.body) as { from: number }).from, atNs)
+        })
+      )
+      if (n % 2_000 === 1_999) await gather()
+    }
+    const tookS = (performance.now() - beganMs) / 1000
+    await Promise.all(answers)
+    quietCalls.stop = true
+    await others1
+    await pause(1_000)
+    await gather()
+    const state = await quiet.ask('GET', pathOf('readState', { eventId: main.eventId }), '', main.headers)
+    jsonOf(state)
+    const figures = {
+      minutes,
+      calls,
+      callsPerS: calls / tookS,
+      refused,
+      /** Calls that did not reach every one of the boards. */
+      notDelivered: startedNs.size,
+      answerMs: latencies(answerMs),
+      toTheLastBoardMs: latencies(allMs),
+      otherEventsMs: latencies(otherMs),
+      slowCutOff: slow.filter(({ closed }) => closed()).length,
+      deadCutOff: dead.filter(({ closed }) => closed()).length,
+      rssKiB: { began: rssBeganKiB, ended: residentKiB(server.pid) }
+    }
+    for (const { socket } of [...slow, ...dead]) socket.terminate()
+    for (const line of [...lines, quiet]) line.close()
+    await boards.stop()
+    const holds =
+      refused === 0 && figures.notDelivered === 0 && figures.slowCutOff === SLOW && figures.deadCutOff === DEAD
+    return { holds, ...figures }
+  } finally {
+    await server.stop()
+  }
+}
+
+/** A board that does not do its part. */
+async function hostile({ streamUrl, headers }: Target, how: 'slow' | 'dead') {
+  const socket = new WebSocket(streamUrl, { headers, perMessageDeflate: false })
+  let isClosed = false
+  socket.on('close', () => (isClosed = true))
+  socket.on('error', () => undefined)
+  await once(socket, 'open')
+  if (how === 'slow') socket.pause()
+  // A socket that is not read does not hear that it was closed.
+  return { socket, closed: () => isClosed || (how === 'slow' && probe(socket)) }
+}
+
+/** Reads what waits in a paused socket; its end comes with it, a moment later. */
+function probe(socket: WebSocket): boolean {
+  return socket.readyState !== WebSocket.OPEN
+}

@@ -1,0 +1,80 @@
+import { once } from 'node:events'
+import { WebSocket } from 'ws'
+import { pathOf } from '../../shared/contracts/routes.ts'
+import { callBody, openBoards, openEvent, pause, residentKiB, startOurs, type Target } from '../bench/child.ts'
+import { jsonOf, Line } from '../bench/line.ts'
+
+const BOARDS = 50
+const SAMPLE_MS = 2_000
+/** What the second half may grow by. */
+const SLOPE_MIB_PER_MIN = 0.5
+
+/**
+ * A service under way for so long: fifty boards that stay, others that come and go, calls, refused requests, reads of
+ * state and log. Its memory over the second half must not rise.
+ */
+export async function soakRows({ minutes }: { minutes: number }) {
+  const server = await startOurs('off')
+  try {
+    const event = await openEvent(server)
+    const boards = await openBoards(event, BOARDS)
+    const line = await Line.to(server.port)
+    const samples: { atMin: number; mib: number }[] = []
+    const beganMs = performance.now()
+    let rounds = 0
+    let sampledMs = -Infinity
+    for (let atMs = 0; atMs < minutes * 60_000; atMs = performance.now() - beganMs) {
+      await round(event, line, rounds++)
+      if (atMs - sampledMs < SAMPLE_MS) continue
+      sampledMs = atMs
+      samples.push({ atMin: atMs / 60_000, mib: residentKiB(server.pid) / 1024 })
+      // Else they would be kept in the other process for ever.
+      await boards.delivered()
+    }
+    line.close()
+    await boards.stop()
+    const half = samples.filter(({ atMin }) => atMin >= minutes / 2)
+    const slope = slopeOf(half)
+    const figures = {
+      minutes,
+      rounds,
+      samples: samples.length,
+      firstMiB: samples[0]?.mib,
+      halfMiB: half[0]?.mib,
+      lastMiB: half.at(-1)?.mib,
+      slopeMiBPerMin: slope
+    }
+    return { holds: slope <= SLOPE_MIB_PER_MIN, ...figures }
+  } finally {
+    await server.stop()
+  }
+}
+
+async function round(event: Target, line: Line, n: number): Promise<void> {
+  const { headers, eventId } = event
+  const ask = (method: 'GET' | 'POST', path: string, body = '') => line.ask(method, path, body, headers)
+  // Few calls: a log that grows is no leak.
+  if (n % 20 === 0) jsonOf(await ask('POST', event.callPath, callBody(n)))
+  await ask(
+    'POST',
+    event.callPath,
+    JSON.stringify({ requestId: `wrong-${String(n)}`, kind: 'callFuel', shipId: 'none' })
+  )
+  jsonOf(await ask('GET', pathOf('readState', { eventId })))
+  jsonOf(await ask('GET', `${pathOf('readLog', { eventId })}?after=${String(n % 50)}`))
+  const board = new WebSocket(event.streamUrl, { headers })
+  board.on('error', () => undefined)
+  await once(board, 'open')
+  if (n % 2 === 0) board.terminate()
+  else board.close()
+  await pause(40)
+}
+
+/** MiB a minute, by least squares. */
+function slopeOf(samples: readonly { atMin: number; mib: number }[]): number {
+  const count = samples.length
+  const meanMin = samples.reduce((sum, { atMin }) => sum + atMin, 0) / count
+  const meanMiB = samples.reduce((sum, { mib }) => sum + mib, 0) / count
+  const rise = samples.reduce((sum, { atMin, mib }) => sum + (atMin - meanMin) * (mib - meanMiB), 0)
+  return rise / samples.reduce((sum, { atMin }) => sum + (atMin - meanMin) ** 2, 0)
+}
