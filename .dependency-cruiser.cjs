@@ -52,7 +52,7 @@ module.exports = {
       name: 'numbers-know-types-only',
       comment: 'Numbers take and give plain values; of the contracts they use types at most.',
       severity: 'error',
-      from: { path: '^shared/(tanks|fuel|order)/|^shared/(units|atmosphere|geodesy|density)[.]ts$' },
+      from: { path: '^shared/(tanks|fuel|order|filter)/|^shared/(units|atmosphere|geodesy|density)[.]ts$' },
       to: { path: '^shared/contracts/', ...notTypes }
     },
     {
@@ -65,7 +65,7 @@ module.exports = {
     {
       name: 'numbers-not-live',
       severity: 'error',
-      from: { path: '^shared/(tanks|fuel|order)/' },
+      from: { path: '^shared/(tanks|fuel|order|filter)/' },
       to: { path: '^shared/(live|working|rehearsal)/' }
     },
     {

@@ -116,6 +116,24 @@ export const insideIs = (belief: Belief, kg: number, varKg2: number): Belief => 
   factorOutsideCovKg: belief.fuelFactorCovKg
 })
 
+/**
+ * What is outside becomes known anew while the inside is known apart from it: so much, with this variance; the inside
+ * stays as it is, and the fuel aboard is both together. Checked: tests/shared/filter/belief.test.ts.
+ */
+export function besideInside(belief: Belief, kg: number, varKg2: number): Belief {
+  const inside = insideOf(belief)
+  return {
+    ...belief,
+    fuelKg: inside.kg + kg,
+    outsideKg: kg,
+    fuelVarKg2: inside.varKg2 + varKg2,
+    outsideVarKg2: varKg2,
+    fuelFactorCovKg: belief.fuelFactorCovKg - belief.factorOutsideCovKg,
+    fuelOutsideCovKg2: varKg2,
+    factorOutsideCovKg: 0
+  }
+}
+
 /** Mean and variance of what is inside, kg and kg². */
 export const insideOf = (belief: Belief): { kg: number; varKg2: number } => ({
   kg: belief.fuelKg - belief.outsideKg,

@@ -4,6 +4,7 @@
  */
 import {
   beliefOf,
+  besideInside,
   doubted,
   innovationOf,
   insideIs,
@@ -11,11 +12,12 @@ import {
   outsideIs,
   weighed,
   type Belief,
-  type Figure
+  type Figure,
+  type Innovation
 } from './belief.ts'
 import { LOW_SIDE, NOISE, readingVarKg2, type Noise } from './noise.ts'
-import { carriedTo, type Runner } from './run.ts'
-import type { Call, Outside, OutsideFrom, Watch } from './watch.ts'
+import { carriedTo, withMass, type Runner } from './run.ts'
+import type { Call, Outside, Watch } from './watch.ts'
 
 /** What became of a call. */
 export type Verdict =
@@ -96,66 +98,124 @@ export function foldFuel(watch: Watch, noise: Noise = NOISE, untilMs = Infinity)
   const { start } = watch
   const calls = watch.calls.filter((call) => call.atMs <= untilMs)
   calls.sort((a, b) => Math.max(a.atMs, start.atMs) - Math.max(b.atMs, start.atMs) || a.seq - b.seq)
+  return calls.reduce(heard, begun(watch, noise))
+}
+
+/** What is believed before any call. */
+export function begun(watch: Watch, noise: Noise = NOISE): Folded {
+  const { start } = watch
   const belief = beliefOf({ kg: start.fuelKg, sdKg: start.sdKg }, { mean: 1, sd: noise.burnFactorSd })
-  let at: Moment = {
-    runner: { atMs: start.atMs, belief, rival: undefined, carriedKg: undefined },
-    outside: undefined,
-    outsideCount: 0
-  }
-  const heard: Heard[] = []
-  let believed: Call | undefined
-  let check = false
-  /** Place in `heard` of the call that waits. */
-  let waiting: number | undefined
-  const settle = (verdict: 'confirmed' | 'set aside'): void => {
-    const one = waiting === undefined ? undefined : heard[waiting]
-    if (waiting !== undefined && one) heard[waiting] = { ...one, verdict }
-    waiting = undefined
-  }
-  for (const call of calls) {
-    at = reached(watch, noise, at, Math.max(call.atMs, start.atMs))
-    const { runner } = at
-    const said = saidBy(watch, noise, runner.belief, at.outside, call)
-    if (!said) {
-      heard.push({ call, verdict: 'tells nothing', innovationKg: undefined, innovationVarKg2: undefined })
-      continue
-    }
-    const { innovationKg, varKg2 } = innovationOf(runner.belief, said.figure)
-    const hear = (verdict: Verdict): number => heard.push({ call, verdict, innovationKg, innovationVarKg2: varKg2 }) - 1
-    const off = innovationKg / Math.sqrt(varKg2)
-    if (off > noise.gate) {
-      const before = waiting === undefined ? undefined : heard[waiting]?.call
-      const again = runner.rival && saidBy(watch, noise, runner.rival, at.outside, call)
-      // The same words at the same instant are one call said twice.
-      if (before && before.atMs < call.atMs && runner.rival && again && agrees(runner.rival, again, noise)) {
-        settle('confirmed')
-        hear('believed')
-        at = { ...at, runner: counted({ ...runner, belief: runner.rival, carriedKg: undefined }, again, false) }
-        believed = call
-        check = false
-        continue
-      }
-      settle('set aside')
-      waiting = hear('waiting')
-      at = { ...at, runner: { ...runner, rival: taken(runner.belief, said, true) } }
-      continue
-    }
-    settle('set aside')
-    check = off < -noise.gate
-    hear(check ? 'check' : 'believed')
-    at = { runner: counted(runner, said, check), outside: at.outside, outsideCount: at.outsideCount }
-    believed = call
-  }
   return {
     watch,
     noise,
+    runner: { atMs: start.atMs, belief, rival: undefined, carriedKg: undefined },
+    outside: undefined,
+    outsideCount: 0,
+    heard: [],
+    believed: undefined,
+    waiting: undefined,
+    check: false
+  }
+}
+
+/**
+ * What is believed after one call more, observed no earlier than all that were folded before.
+ * Checked: tests/shared/filter/calls.test.ts, through foldFuel().
+ */
+export function heard(folded: Folded, call: Call): Folded {
+  const { watch, noise } = folded
+  const at = reached(watch, noise, folded, Math.max(call.atMs, watch.start.atMs))
+  const { runner } = at
+  const said = saidBy(watch, noise, runner.belief, at.outside, call)
+  const after = (settled: readonly Heard[], verdict: Verdict, innovation?: Innovation): readonly Heard[] => [
+    ...settled,
+    { call, verdict, innovationKg: innovation?.innovationKg, innovationVarKg2: innovation?.varKg2 }
+  ]
+  if (!said) return { ...folded, ...at, heard: after(folded.heard, 'tells nothing') }
+  const innovation = innovationOf(runner.belief, said.figure)
+  const off = innovation.innovationKg / Math.sqrt(innovation.varKg2)
+  const before = folded.waiting
+  if (off > noise.gate) {
+    const again = runner.rival && saidBy(watch, noise, runner.rival, at.outside, call)
+    // The same words at the same instant are one call said twice.
+    if (before && before.atMs < call.atMs && runner.rival && again && agrees(runner.rival, again, noise)) {
+      return {
+        ...folded,
+        ...at,
+        runner: counted({ ...runner, belief: runner.rival, carriedKg: undefined }, again, false),
+        heard: after(settled(folded, 'confirmed'), 'believed', innovation),
+        believed: call,
+        waiting: undefined,
+        check: false
+      }
+    }
+    return {
+      ...folded,
+      ...at,
+      runner: { ...runner, rival: taken(runner.belief, said, true) },
+      heard: after(settled(folded, 'set aside'), 'waiting', innovation),
+      waiting: call
+    }
+  }
+  const check = off < -noise.gate
+  return {
+    ...folded,
     ...at,
-    heard,
-    believed,
-    waiting: waiting === undefined ? undefined : heard[waiting]?.call,
+    runner: counted(runner, said, check),
+    heard: after(settled(folded, 'set aside'), check ? 'check' : 'believed', innovation),
+    believed: call,
+    waiting: undefined,
     check
   }
 }
+
+/** The call that waits said to count, by something else than a second call. */
+export const confirmed = (folded: Folded): Folded => ({
+  ...folded,
+  heard: settled(folded, 'confirmed'),
+  waiting: undefined
+})
+
+/** The calls heard, the one that waits settled. */
+function settled({ heard: calls, waiting }: Folded, verdict: 'confirmed' | 'set aside'): readonly Heard[] {
+  const place = waiting ? calls.findLastIndex((one) => one.call === waiting) : -1
+  return place < 0 ? calls : calls.map((one, index) => (index === place ? { ...one, verdict } : one))
+}
+
+/**
+ * What is believed at a later instant, with mass that came aboard or left on the way, evenly over it, or at once where
+ * the instant is that of the belief.
+ * Checked: tests/shared/filter/calls.test.ts.
+ */
+export function carried(folded: Folded, atMs: number, moved: { addedKg: number; sdKg: number }): Folded {
+  const { watch, noise, runner } = folded
+  if (!(atMs > runner.atMs)) return { ...folded, runner: withMass(runner, moved.addedKg, moved.sdKg ** 2) }
+  const transfers = [{ fromAtMs: runner.atMs, toAtMs: atMs, ...moved }]
+  return { ...folded, ...reached({ ...watch, transfers }, noise, folded, atMs) }
+}
+
+/**
+ * What is believed where from now on something else is known of what an internal gauge does not show. Where the inside
+ * was known, what is outside may have been thrown off, filled, or found empty: the inside stays as it was.
+ * Checked: tests/shared/filter/calls.test.ts.
+ */
+export function turned(folded: Folded, outside: Outside): Folded {
+  const { runner } = folded
+  const kept = outside.kind === 'keeps' && isInsideKnown(folded)
+  const turn = (belief: Belief): Belief =>
+    kept ? besideInside(belief, outside.outsideKg, outside.sdKg ** 2) : changed(belief, outside)
+  const belief = turn(runner.belief)
+  const shiftKg = belief.fuelKg - runner.belief.fuelKg
+  const carriedKg = runner.carriedKg === undefined ? undefined : runner.carriedKg + shiftKg
+  return {
+    ...folded,
+    runner: { atMs: runner.atMs, belief, rival: runner.rival && turn(runner.rival), carriedKg },
+    outside
+  }
+}
+
+/** Whether what is inside is known apart from all fuel aboard. */
+export const isInsideKnown = ({ outside }: Folded): boolean => outside !== undefined && outside.kind !== 'moving'
 
 /**
  * Fuel at an instant, kg: what was believed at the last call, taken on along the planned pieces; its spread grows with
@@ -194,12 +254,12 @@ function amountOf(mostKg: number, { kg, varKg2 }: { kg: number; varKg2: number }
   return { meanKg: within(kg), sdKg, lowKg, carriedKg, limitKg: Math.min(lowKg, carriedKg ?? lowKg) }
 }
 
-function marksOf({ heard, believed, waiting, check }: Folded): Mark[] {
+function marksOf({ heard: calls, believed, waiting, check }: Folded): Mark[] {
   const marks: Mark[] = []
   if (believed === undefined) marks.push('no call')
   if (check) marks.push('check')
   if (waiting !== undefined) marks.push('waiting')
-  if (heard.at(-1)?.verdict === 'tells nothing') marks.push('tells nothing')
+  if (calls.at(-1)?.verdict === 'tells nothing') marks.push('tells nothing')
   return marks
 }
 
@@ -218,13 +278,13 @@ function reached(watch: Watch, noise: Noise, from: Moment, toMs: number): Moment
     next = watch.outside[++outsideCount]
   ) {
     const { belief, rival, ...rest } = carriedTo(watch, noise, runner, next.atMs)
-    runner = { ...rest, belief: changed(belief, next), rival: rival && changed(rival, next) }
     outside = next.outside
+    runner = { ...rest, belief: changed(belief, outside), rival: rival && changed(rival, outside) }
   }
   return { runner: carriedTo(watch, noise, runner, toMs), outside, outsideCount }
 }
 
-function changed(belief: Belief, { outside }: OutsideFrom): Belief {
+function changed(belief: Belief, outside: Outside): Belief {
   switch (outside.kind) {
     case 'moving':
       return outsideIs(belief, 0, 0)

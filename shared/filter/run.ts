@@ -48,11 +48,23 @@ export function carriedTo(watch: Watch, noise: Noise, runner: Runner, toMs: numb
     if (part === 0) continue
     const kg = part * transfer.addedKg
     const varKg2 = part * transfer.sdKg ** 2
-    belief = added(belief, kg, varKg2)
-    rival = rival && added(rival, kg, varKg2)
-    carriedKg = carriedKg === undefined ? undefined : carriedKg + kg
+    const given = withMass({ atMs: toMs, belief, rival, carriedKg }, kg, varKg2)
+    belief = given.belief
+    rival = given.rival
+    carriedKg = given.carriedKg
   }
   return { atMs: toMs, belief, rival, carriedKg }
+}
+
+/** The runner after so much came aboard, or left below 0, kg, with this variance, kg². */
+export function withMass(runner: Runner, kg: number, varKg2: number): Runner {
+  const { atMs, belief, rival, carriedKg } = runner
+  return {
+    atMs,
+    belief: added(belief, kg, varKg2),
+    rival: rival && added(rival, kg, varKg2),
+    carriedKg: carriedKg === undefined ? undefined : carriedKg + kg
+  }
 }
 
 /** Which part of a span lies after one instant and up to another; an instant lies there whole or not at all. */

@@ -283,15 +283,24 @@ export function serviceTable(sheet: Sheet, start: TankState, service: Service): 
     const last = index === stretches.length - 1
     corner(stretch, last ? horizonS : stretch.toS, last ? untilAtMs : readyAtMs + 1000 * stretch.toS)
   })
-  const latestS = fallsToS(sheet, start, service, horizonS)
   return {
     contactAtMs,
     disconnectAtMs,
     onLoadKg,
     fuelAtContactKg,
     fuelAtDisconnectKg,
-    latestContactAtMs: latestS === undefined ? undefined : readyAtMs + 1000 * latestS
+    latestContactAtMs: latestContactMs(sheet, start, service)
   }
+}
+
+/**
+ * The latest contact of a ship waiting from `readyAtMs`, as in its table, ms; undefined within the horizon.
+ * Checked: tests/shared/tanks/service.test.ts.
+ */
+export function latestContactMs(sheet: Sheet, start: TankState, service: Service): number | undefined {
+  const { readyAtMs, untilAtMs } = service
+  const latestS = fallsToS(sheet, start, service, (untilAtMs - readyAtMs) / 1000)
+  return latestS === undefined ? undefined : readyAtMs + 1000 * latestS
 }
 
 /**

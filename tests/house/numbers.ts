@@ -18,6 +18,7 @@ const ROOMS = [
   'shared/units.ts',
   'shared/density.ts',
   'shared/geodesy.ts',
+  'shared/filter',
   'shared/fuel',
   'shared/tanks',
   'shared/order'

@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import {
   added,
   beliefOf,
+  besideInside,
   burned,
   innovationOf,
   insideIs,
@@ -289,5 +290,24 @@ describe('figures weighed in', () => {
     const sure = beliefOf({ kg: 1_000, sdKg: 0 }, { mean: 1, sd: 0 })
     expect(weighed(sure, total(900, 0))).toEqual(sure)
     expect(innovationOf(sure, total(900, 0))).toEqual({ innovationKg: -100, varKg2: 0 })
+  })
+})
+
+describe('what is outside, known anew beside a known inside', () => {
+  it('leaves the inside as it was; fuel aboard is both, and so is its variance', () => {
+    const flow = { flowKgPerS: 0.8, durationS: 900 }
+    const before = burned(weighed(insideIs(START, 2_400, 40 ** 2), internal(2_300, 30)), flow, WANDER)
+    const after = besideInside(before, 600, 20 ** 2)
+    expect(insideOf(after).kg).toBeCloseTo(insideOf(before).kg, 9)
+    expect(insideOf(after).varKg2).toBeCloseTo(insideOf(before).varKg2, 6)
+    expect(after.fuelKg).toBeCloseTo(insideOf(before).kg + 600, 9)
+    // Of independent parts variances add; with one of them the sum shares just that part.
+    expect(after.fuelVarKg2).toBeCloseTo(insideOf(before).varKg2 + 400, 6)
+    expect(after.fuelOutsideCovKg2).toBe(400)
+    // A reading of the inside tells of the burn just what it told before.
+    const [told, wouldHave] = [weighed(after, internal(1_500, 30)), weighed(before, internal(1_500, 30))]
+    expect(told.burnFactor).toBeCloseTo(wouldHave.burnFactor, 9)
+    expect(insideOf(told).kg).toBeCloseTo(insideOf(wouldHave).kg, 6)
+    expect(told.outsideKg).toBeCloseTo(600, 9)
   })
 })

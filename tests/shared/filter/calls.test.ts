@@ -1,7 +1,18 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { BOUNDS } from '../../../shared/contracts/bounds.ts'
-import { foldFuel, fuelAt, type Folded, type Verdict } from '../../../shared/filter/fold.ts'
+import {
+  begun,
+  carried,
+  confirmed,
+  foldFuel,
+  fuelAt,
+  heard,
+  isInsideKnown,
+  turned,
+  type Folded,
+  type Verdict
+} from '../../../shared/filter/fold.ts'
 import { LOW_SIDE, NOISE, offLoadSdKg, readingVarKg2 } from '../../../shared/filter/noise.ts'
 import type { Call, Outside, Watch } from '../../../shared/filter/watch.ts'
 import { chance } from '../order/chance.ts'
@@ -375,5 +386,54 @@ describe('any watch', () => {
     expect(folded.heard.map((one) => one.call.seq)).toEqual([1, 3, 2])
     expect(verdicts(folded)).toEqual(['believed', 'check', 'waiting'])
     expect(verdicts(foldFuel(withCalls(first, second)))).toEqual(['believed', 'believed'])
+  })
+})
+
+describe('folded call by call', () => {
+  const onLoad = { fromAtMs: 20 * MIN_MS, toAtMs: 25 * MIN_MS, addedKg: 900, sdKg: 30 }
+  const calls = [call(1, 10, plannedKg(10) - 40), call(2, 30, plannedKg(30) + 930), call(3, 40, plannedKg(40) + 880)]
+
+  it('with mass as it comes, is what the whole watch gives', () => {
+    const whole = foldFuel({ ...withCalls(...calls), transfers: [onLoad] })
+    const still = { addedKg: 0, sdKg: 0 }
+    let step = heard(carried(begun(WATCH), 10 * MIN_MS, still), calls[0] ?? call(0, 0, 0))
+    step = carried(step, 20 * MIN_MS, still)
+    // In two parts, whose variances add.
+    step = carried(step, 22 * MIN_MS, { addedKg: 360, sdKg: 30 * Math.sqrt(0.4) })
+    step = carried(step, 25 * MIN_MS, { addedKg: 540, sdKg: 30 * Math.sqrt(0.6) })
+    for (const one of calls.slice(1)) step = heard(step, one)
+    expect(verdicts(step)).toEqual(verdicts(whole))
+    const [mine, its] = [fuelAt(step, 50 * MIN_MS), fuelAt(whole, 50 * MIN_MS)]
+    for (const figure of ['meanKg', 'sdKg', 'limitKg', 'burnFactor'] as const)
+      expect(mine[figure], figure).toBeCloseTo(its[figure], 6)
+  })
+
+  it('takes at once what comes or goes at the instant of the belief, from the carried call as well', () => {
+    const folded = foldFuel(withCalls(...calls.slice(0, 1)))
+    const lighter = carried(folded, 10 * MIN_MS, { addedKg: -300, sdKg: 10 })
+    const [before, after] = [fuelAt(folded, 10 * MIN_MS), fuelAt(lighter, 10 * MIN_MS)]
+    expect(after.meanKg).toBeCloseTo(before.meanKg - 300, 9)
+    expect(after.carriedKg).toBeCloseTo((before.carriedKg ?? NaN) - 300, 9)
+    expect(after.sdKg ** 2).toBeCloseTo(before.sdKg ** 2 + 100, 6)
+  })
+
+  it('keeps what is inside when what is outside is thrown off, and forgets it when that gives again', () => {
+    const held = turned(begun(WATCH), { kind: 'stopped', insideKg: 2_600, sdKg: 20 })
+    expect(isInsideKnown(held)).toBe(true)
+    const read = heard(held, call(1, 10, 2_080, 'internal'))
+    const thrown = turned(read, { kind: 'keeps', outsideKg: 0, sdKg: 0 })
+    const [before, after] = [fuelAt(read, 10 * MIN_MS), fuelAt(thrown, 10 * MIN_MS)]
+    expect(before.meanKg - (before.inside?.meanKg ?? NaN)).toBeGreaterThan(1_300)
+    expect(after.inside?.meanKg).toBeCloseTo(before.inside?.meanKg ?? NaN, 9)
+    expect(after.inside?.carriedKg).toBeCloseTo(before.inside?.carriedKg ?? NaN, 9)
+    expect(after.meanKg).toBeCloseTo(after.inside?.meanKg ?? NaN, 9)
+    expect(isInsideKnown(turned(read, { kind: 'moving', leastKg: 0, mostKg: 1_500 }))).toBe(false)
+  })
+
+  it('lets the waiting call be confirmed by something else', () => {
+    const folded = foldFuel(withCalls(call(1, 10, plannedKg(10) + 454)))
+    expect(folded.waiting?.seq).toBe(1)
+    expect(confirmed(folded).waiting).toBeUndefined()
+    expect(verdicts(confirmed(folded))).toEqual(['confirmed'])
   })
 })
