@@ -63,6 +63,10 @@ export function spanText(spanS: number, side: Side = 'down'): string {
   return `${second < 0 ? MINUS : ''}${two(Math.floor(size / 60))}:${two(size % 60)}`
 }
 
+/** What limits count on of the fuel aboard. */
+export const leastFuelText = (ship: ShipView, unit: MassUnit): string =>
+  fuelText(Math.max(0, ship.fuelKg - ship.estimate.unsureKg), unit, 'down')
+
 /** Age of a call in whole minutes, older rather than younger. */
 export const ageText = (ageS: number): string => `${Math.max(0, rounded(ageS / 60, 'up', 1))} min`
 

@@ -1,3 +1,22 @@
+import type { ShipView, SlotView } from '../shared/contracts/view.ts'
+
+export type Urgency = 'now' | 'soon' | 'calm'
+
+/** How near a ship is to the limit it counts to; a slot past its latest contact is "now", whatever the margin still is. */
+export function urgencyOf(
+  { margin, left }: Pick<ShipView, 'margin' | 'left'>,
+  slot: Pick<SlotView, 'pastS'> | undefined,
+  soonS: number
+): Urgency {
+  if (left !== null) return 'calm'
+  if (slot !== undefined && slot.pastS > 0) return 'now'
+  if (margin === null) return 'calm'
+  if (margin.marginS < 0) return 'now'
+  return margin.marginS < soonS ? 'soon' : 'calm'
+}
+
+const WEIGHT: Record<Urgency, number> = { now: 2, soon: 1, calm: 0 }
+
 /** How long a difference must last before two rows change places, ms. */
 export const SETTLE_MS = 3_000
 
@@ -9,12 +28,13 @@ export interface Ranking {
 
 /**
  * Moves the shown order of rows toward the wanted one: rows swap only when the difference has lasted, and not at
- * all while they are held. New rows come where they belong, rows that are gone go.
+ * all while they are held. A row that has come to "soon" or "now" passes those that have not at once. New rows come where
+ * they belong, rows that are gone go.
  */
 export function settle(
   last: Ranking,
   wanted: readonly string[],
-  { nowMs, held }: { nowMs: number; held: boolean }
+  { nowMs, held, urgency }: { nowMs: number; held: boolean; urgency: (id: string) => Urgency }
 ): Ranking {
   const place = new Map(wanted.map((id, index) => [id, index]))
   const shown = last.shown.filter((id) => place.has(id))
@@ -40,7 +60,9 @@ export function settle(
       const lower = shown[at]
       if (upper === undefined || lower === undefined) break
       const sinceMs = since.get(`${upper} ${lower}`)
-      if (sinceMs === undefined || nowMs - sinceMs < SETTLE_MS) break
+      if (sinceMs === undefined) break
+      const pressing = WEIGHT[urgency(lower)] > WEIGHT[urgency(upper)]
+      if (!pressing && nowMs - sinceMs < SETTLE_MS) break
       shown[at - 1] = lower
       shown[at] = upper
     }

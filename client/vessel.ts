@@ -4,6 +4,8 @@ import type { ShipView } from '../shared/contracts/view.ts'
 export interface Vessel {
   internal: number
   external: number
+  /** Of internal and external, at their right end: what limits do not count on. */
+  unsure: number
   ullage: number
   /** Outside the usable part, at the right end. */
   trapped: number
@@ -30,6 +32,7 @@ export function vesselOf(ship: ShipView, scaleKg: number): Vessel {
   return {
     internal: internalKg / scaleKg,
     external: externalKg / scaleKg,
+    unsure: Math.min(ship.estimate.unsureKg, internalKg + externalKg) / scaleKg,
     ullage: Math.max(0, capacityKg - internalKg - externalKg - trappedKg) / scaleKg,
     trapped: trappedKg / scaleKg,
     ticks

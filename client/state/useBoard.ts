@@ -68,7 +68,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   })
   const order = useRanking(
     event.view,
-    () => entry.text.value !== '' || draft.pending.value || selected.value !== undefined || helpOpen.value
+    () => entry.text.value !== '' || draft.pending.value || selected.value !== undefined || helpOpen.value,
+    () => (event.state.value.plan?.rules.lateMarginMin ?? 5) * 60
   )
 
   const tell = (recorded: boolean, sentence: string) => {

@@ -11,6 +11,15 @@ export const BOARD = {
   lane: (minutes: number) => `next ${minutes} min`,
   neverCalled: 'no call',
   old: 'old',
+  check: 'check',
+  waits: 'waits',
+  /** What a word beside the age of a call asks for. */
+  means: {
+    old: 'The call is old: ask again.',
+    check: 'Lower than it should be: it counts; ask again.',
+    waits: 'Higher than it should be: it counts when a second call says so.'
+  },
+  counts: 'limits count',
   lastKnown: 'last known',
   noMargin: 'no limit applies',
   noAbortBase: 'no abort base',

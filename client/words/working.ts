@@ -21,9 +21,11 @@ export const WORKING = {
 /** How each figure comes about, in one sentence. */
 export const RULES: Record<Figure, string> = {
   rank: 'Ships stand in the order in which they reach a limit, the soonest first; those in contact, gone or down after them.',
-  fuel: 'The last figure called, or the start fuel, less what each phase has burned since, and what contacts gave.',
+  fuel: 'What was expected of it and the last figure called, each by how sure it is, or the start fuel; less what each phase has burned since, and with what contacts gave.',
+  'least fuel':
+    'Fuel as estimated, less what limits do not count on: they take the lower of its one-sided 95 % low side and of the last call carried on to now.',
   'age of the call': 'Time since its fuel was called last, in whole minutes, rather older than younger.',
-  margin: 'Time from now until the first of the limits that apply to it is reached.',
+  margin: 'Time from now until the first of the limits that apply to it is reached, by the fuel that limits count on.',
   abort:
     'The most fuel any turn point of the orbit asks for to reach the abort base, approach, and land with the reserve; a higher figure set by hand rules.',
   bingo: 'The most fuel any task point still ahead asks for to recover; a higher figure set by hand rules.',
@@ -132,6 +134,7 @@ type Shown = readonly ['fuel' | 'clock' | 'minute' | 'span' | 'age' | 'count', S
 const SHOWN: Record<Figure, Shown> = {
   rank: ['count', 'down'],
   fuel: ['fuel', 'down'],
+  'least fuel': ['fuel', 'down'],
   'age of the call': ['age', 'up'],
   margin: ['span', 'down'],
   abort: ['fuel', 'up'],

@@ -77,6 +77,12 @@ export const holdView = z.discriminatedUnion('kind', [
 ])
 export type HoldView = z.infer<typeof holdView>
 
+/**
+ * How far off a limit is: by the fuel that limits count on (the lower of the one-sided 95 % low side and the last believed
+ * call carried on), which ranks, and by the mean of the estimate; null where by the mean it is not reached.
+ */
+export const marginView = z.object({ limit: z.enum(LIMITS), atMs: n, marginS: n, meanS: orNull })
+
 export const shipView = z.object({
   shipId: z.string(),
   callSign: z.string(),
@@ -94,6 +100,18 @@ export const shipView = z.object({
   gaugeKg: n,
   capacityKg: n,
   flowKgPerS: n,
+  /** How sure the estimate of its fuel is; of what is inside alone while that is known apart from the externals. */
+  estimate: z.object({
+    sdKg: n,
+    /** What of the mean limits do not count on. */
+    unsureKg: n,
+    /** Burned over planned to be burned, as the calls have it. */
+    burnFactor: n,
+    /** The last believed call lies below reason: somebody should ask again. */
+    check: z.boolean(),
+    /** A call above reason, which counts when another one says so too. */
+    waiting: z.object({ seq: n, atMs: n, figureKg: n, covers: z.enum(['total', 'internal']) }).nullable()
+  }),
   lastCall: z
     .object({ seq: n, atMs: n, figureKg: n, covers: z.enum(['total', 'internal']), stale: z.boolean() })
     .nullable(),
@@ -122,7 +140,9 @@ export const shipView = z.object({
   recoveryKg: orNull,
   recoveryBaseId: z.string().nullable(),
   /** The limit that is reached first, when, and how far off that is. Negative: past. */
-  margin: z.object({ limit: z.enum(LIMITS), atMs: n, marginS: n }).nullable(),
+  margin: marginView.nullable(),
+  /** Of every limit that applies, soonest first. */
+  margins: z.array(marginView),
   /** The slot that counts now: in contact, else the next one, else the last one flown. */
   slotId: z.string().nullable(),
   /**

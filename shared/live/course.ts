@@ -10,13 +10,9 @@ import { refitted, type Brief, type FlightBrief, type ShipBrief, type VisitBrief
 import { dumpFor, dumpTimeS } from '../tanks/dump.ts'
 import { feed, type FeedResult } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
-import { type Figure } from '../tanks/drain.ts'
-import { readingOf, withReading, type Reading } from '../tanks/reading.ts'
-import { externalKg, internalKg, totalKg, usableKg, type Sheet, type TankState } from '../tanks/sheet.ts'
-import { asRead, called, carriesExternals, without, withTrouble } from './troubles.ts'
-import { quantityKg } from '../units.ts'
+import { externalKg, type Sheet, type TankState } from '../tanks/sheet.ts'
+import { without } from './troubles.ts'
 import { currentVisit, type Standing } from './standing.ts'
-import type { ShipRecord } from './state.ts'
 
 export interface Leg {
   /** Place in the route; -1 before the start, the number of phases after its end. */
@@ -33,6 +29,8 @@ export interface Leg {
   jettisons: readonly string[]
   /** Usable fuel down to which it dumps, kg. */
   dumpToKg: number | undefined
+  /** Burn over the burn planned; 1 where left out. */
+  burnFactor?: number
 }
 
 const PLAIN: Pick<Leg, 'visit' | 'jettisons' | 'dumpToKg'> = { visit: undefined, jettisons: [], dumpToKg: undefined }
@@ -188,6 +186,16 @@ function divert(plan: Brief, ship: ShipBrief, legs: Leg[], left: { baseId: strin
   legs.push(ended(last.phaseIndex + 1, toAtMs, to))
 }
 
+/** The legs with the burn of a ship that burns so many times what is planned. */
+export const atFactor = (legs: readonly Leg[], burnFactor: number): readonly Leg[] =>
+  burnFactor === 1
+    ? legs
+    : legs.map((leg) => ({
+        ...leg,
+        burnKgPerS: leg.burnKgPerS * burnFactor,
+        burnFactor: (leg.burnFactor ?? 1) * burnFactor
+      }))
+
 /** The leg an instant lies on. */
 export function legAt(legs: readonly Leg[], atMs: number): Leg {
   const leg = legs.find((one) => one.toAtMs > atMs) ?? legs.at(-1)
@@ -221,7 +229,7 @@ export interface Anchor {
   contact: ContactOn | undefined
 }
 
-const shutExternals = (state: TankState): TankState =>
+export const shutExternals = (state: TankState): TankState =>
   state.externals === 'selected' ? { ...state, externals: 'off' } : state
 
 /** Anchor moved on along the legs; through a contact where it is in one. */
@@ -320,188 +328,4 @@ export function disconnected(
   const restMs = reached.atMs - contact.flowAtMs - stop.durationS * 1000
   const state = restMs > 0 ? burned(ship, legs, stop.state, reached.atMs - restMs, reached.atMs) : stop.state
   return after(state)
-}
-
-/** What a call in contact tells of the instant at which fuel began to flow: filled from there, it is what was called. */
-function asCalled(ship: ShipBrief, legs: readonly Leg[], anchor: Anchor, covers: Figure['covers']): Anchor {
-  const { contact, state, atMs } = anchor
-  if (!contact?.atFlow) return anchor
-  const held = (tanks: TankState): number => (covers === 'internal' ? internalKg : totalKg)(ship.sheet, tanks)
-  const burnKgPerS = legAt(legs, contact.flowAtMs).burnKgPerS
-  const flow = { stationRateKgPerS: contact.stationRateKgPerS, burnKgPerS }
-  let { atFlow } = contact
-  // Kilogram for kilogram, but where a tank closes on the way: there a few more looks.
-  for (let look = 0; look < LOOKS_MOST; look++) {
-    const now = fillCurve(ship.sheet, shutExternals(atFlow), flow).stateAt((atMs - contact.flowAtMs) / 1000)
-    const offKg = held(state) - held(now)
-    if (Math.abs(offKg) < 1e-9) break
-    atFlow = withReading(ship.sheet, atFlow, { figureKg: Math.max(0, held(atFlow) + offKg), covers })
-  }
-  return { ...anchor, contact: { ...contact, atFlow } }
-}
-const LOOKS_MOST = 8
-/** Readings that say something of the externals. */
-const TELLING: ReadonlySet<Reading> = new Set(['in band', 'unclear', 'empty', 'not giving'])
-
-/** What a contact that is over did to the ship. */
-export interface Flown {
-  slotId: string
-  onLoadKg: number
-  fuelAtContactKg: number
-  fuelAtDisconnectKg: number
-  after: TankState
-}
-
-export interface Folded {
-  anchor: Anchor
-  flown: ReadonlyMap<string, Flown>
-  /** Calls folded. */
-  count: number
-  /** What the last reading of an internal gauge says of the externals. */
-  read: Reading | undefined
-  /** Tanks in trouble by a reading alone, nobody called them, as `group/tank` indices. */
-  readTroubles: ReadonlySet<string>
-  /** What follows from this anchor and is worth keeping: ready states and service curves, by what they depend on. */
-  kept: Map<string, unknown>
-}
-
-const folds = new WeakMap<object, { plan: Brief; folded: Folded }>()
-
-/**
- * Folds the calls of a ship up to an event time: what it holds at the last of them, and what each contact did.
- * The legs flown depend on the record alone, so the result is kept by record for as long as no further call counts.
- */
-export function foldCalls(
-  plan: Brief,
-  ship: ShipBrief,
-  record: ShipRecord,
-  its: Standing,
-  legs: readonly Leg[],
-  nowMs: number
-): Folded {
-  let count = record.length
-  while (count > 0 && (record[count - 1]?.atMs ?? 0) > nowMs) count -= 1
-  const key = record.length === 0 ? ship : record
-  const known = folds.get(key)
-  if (known?.plan === plan && known.folded.count === count) return known.folded
-  const folded = fold(plan, ship, record.slice(0, count), its, legs)
-  folds.set(key, { plan, folded })
-  return folded
-}
-
-function fold(plan: Brief, ship: ShipBrief, calls: ShipRecord, its: Standing, legs: readonly Leg[]): Folded {
-  let anchor: Anchor = { atMs: legs[0]?.toAtMs ?? 0, state: ship.start, contact: undefined }
-  let commanded: TankState['externals'] | undefined
-  const flown = new Map<string, Flown>()
-  let read: Reading | undefined
-  const readTroubles = new Set<string>()
-  /** Since a reading left it in doubt whether the externals give: the ship as it would be if they did. */
-  let giving: Anchor | undefined
-  /** What the externals of the anchor hold was taken out for a doubt. */
-  let emptyEnd = false
-  const end = (atMs: number, offLoadKg: number | undefined): void => {
-    const open = advance(ship, legs, anchor, atMs)
-    anchor = disconnected(ship, legs, open, atMs, offLoadKg, commanded)
-    const { contact } = open
-    if (!contact) return
-    const before = contact.atFlow ?? open.state
-    const burnedKg = (legAt(legs, contact.flowAtMs).burnKgPerS * Math.max(0, atMs - contact.flowAtMs)) / 1000
-    flown.set(contact.slotId, {
-      slotId: contact.slotId,
-      onLoadKg: offLoadKg ?? Math.max(0, totalKg(ship.sheet, anchor.state) - totalKg(ship.sheet, before) + burnedKg),
-      fuelAtContactKg: usableKg(ship.sheet, before),
-      fuelAtDisconnectKg: usableKg(ship.sheet, anchor.state),
-      after: anchor.state
-    })
-  }
-  for (const fact of calls) {
-    const atMs = Math.max(fact.atMs, anchor.atMs)
-    switch (fact.kind) {
-      case 'fuelCalled': {
-        anchor = advance(ship, legs, anchor, atMs)
-        giving = giving && advance(ship, legs, giving, atMs)
-        const reading = { figureKg: quantityKg(fact.fuel, plan.fuelKgPerM3), covers: fact.covers }
-        if (fact.covers === 'internal' && ship.sheet.gauge === 'internal' && !anchor.contact) {
-          // A reading is judged by what they would hold if they gave, not by the end at which the ship is planned.
-          const carried = giving?.state ?? anchor.state
-          read = readingOf(ship.sheet, carried, reading.figureKg)
-          const from = emptyEnd && TELLING.has(read) ? carried : anchor.state
-          if (read === 'unclear' || read === 'not giving') giving ??= anchor
-          else if (read === 'in band') giving = undefined
-          if (TELLING.has(read)) emptyEnd = read === 'unclear'
-          anchor = { ...anchor, state: asRead(ship.sheet, from, read, readTroubles) }
-        }
-        anchor = { ...anchor, state: withReading(ship.sheet, anchor.state, reading) }
-        anchor = asCalled(ship, legs, anchor, fact.covers)
-        break
-      }
-      case 'externalsSet':
-        read = undefined
-        commanded = fact.externals
-        anchor = advance(ship, legs, anchor, atMs)
-        anchor = { ...anchor, state: { ...anchor.state, externals: fact.externals } }
-        giving = giving && advance(ship, legs, giving, atMs)
-        giving = giving && { ...giving, state: { ...giving.state, externals: fact.externals } }
-        break
-      case 'troubleSet':
-      case 'jettisoned': {
-        anchor = advance(ship, legs, anchor, atMs)
-        const changed = (state: TankState): TankState =>
-          fact.kind === 'troubleSet' ? withTrouble(ship.sheet, state, fact) : without(ship.sheet, state, fact.groupIds)
-        const { contact } = anchor
-        anchor = {
-          ...anchor,
-          state: changed(anchor.state),
-          contact: contact && { ...contact, atFlow: contact.atFlow && changed(contact.atFlow) }
-        }
-        giving = giving && advance(ship, legs, giving, atMs)
-        giving = giving && { ...giving, state: changed(giving.state) }
-        if (fact.kind === 'troubleSet') called(ship.sheet, fact, readTroubles)
-        else for (const groupId of fact.groupIds) called(ship.sheet, { groupId }, readTroubles)
-        if (fact.kind === 'jettisoned' || fact.trouble === undefined || fact.trouble === 'gone') {
-          // What was read was read of tanks that are no longer in doubt.
-          if (read === 'not giving' ? readTroubles.size === 0 : !carriesExternals(ship.sheet, anchor.state)) {
-            read = undefined
-            giving = undefined
-          }
-        }
-        break
-      }
-      case 'contactMade': {
-        read = undefined
-        giving = undefined
-        emptyEnd = false
-        end(atMs, undefined)
-        const contact = its.contacts.find((one) => one.slotId === fact.slotId && one.contactAtMs === fact.atMs)
-        const station = plan.stations.get(`${fact.tankerId}/${fact.stationId}`)
-        if (!contact || !station) break
-        anchor = {
-          ...anchor,
-          contact: {
-            slotId: fact.slotId,
-            stationRateKgPerS: station.rateKgPerS,
-            hookedAtMs: atMs,
-            flowAtMs: Math.max(atMs, contact.flowAtMs),
-            atFlow: undefined
-          }
-        }
-        break
-      }
-      case 'disconnected':
-        if (anchor.contact?.slotId === fact.slotId)
-          end(atMs, fact.offLoad ? quantityKg(fact.offLoad, plan.fuelKgPerM3) : undefined)
-        break
-      case 'pushed':
-      case 'shipLeft':
-      case 'landed':
-        end(atMs, undefined)
-        break
-      case 'shipJoined':
-      case 'fuelFlowing':
-      case 'readySet':
-      case 'noShowSet':
-        break
-    }
-  }
-  return { anchor, flown, count: calls.length, read, readTroubles, kept: new Map() }
 }

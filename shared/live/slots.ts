@@ -5,6 +5,7 @@
 import type { FactOf } from '../contracts/facts.ts'
 import type { HandLimit } from '../contracts/kinds.ts'
 import type { Sequence, TankerOrder } from '../contracts/plan.ts'
+import type { FuelNow } from '../filter/fold.ts'
 import { giveKg } from '../order/ledger.ts'
 import {
   judge,
@@ -30,10 +31,12 @@ import {
 import { abortKg, requiredKg } from '../plan/limits.ts'
 import { feed } from '../tanks/feed.ts'
 import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'
-import { serveAt, serviceTable, type ServiceTable } from '../tanks/service.ts'
+import { latestContactMs, serveAt, serviceTable, type ServiceTable } from '../tanks/service.ts'
 import { totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
-import { advance, flown, foldCalls, legsOf, reselected, type Folded, type Leg } from './course.ts'
+import { foldCalls, type Folded } from './calls.ts'
+import { advance, atFactor, flown, legsOf, reselected, type Leg } from './course.ts'
+import { fuelNow, unsureKg } from './gauged.ts'
 import { currentVisit, standing, type Contact, type Standing } from './standing.ts'
 import { without } from './troubles.ts'
 import { orderOf, pinOf, stationStatusOf, type LiveState, type ShipRecord } from './state.ts'
@@ -45,9 +48,15 @@ export interface Crew {
   record: ShipRecord
   its: Standing
   current: VisitBrief | undefined
-  /** Legs by planned pushes: right up to now, and as far ahead as its next visit. */
+  /** Legs by planned pushes, at the burn as believed: right up to now, and as far ahead as its next visit. */
   legs: readonly Leg[]
   folded: Folded
+  /** What its tanks hold now. */
+  tanks: TankState
+  /** Its fuel now, as estimated. */
+  fuel: FuelNow
+  /** What of that limits do not count on, kg. */
+  unsureKg: number
 }
 
 const NO_CALLS: ShipRecord = []
@@ -83,9 +92,17 @@ export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<strin
       const record = state.ships.get(planned.id) ?? NO_CALLS
       const its = standing(record, nowMs)
       const ship = asItIs(state, plan, planned, its)
-      const legs = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
-      const folded = foldCalls(plan, ship, record, its, legs, nowMs)
-      crews.set(ship.id, { ship, flight, record, its, current: currentVisit(flight.visits, its), legs, folded })
+      const asPlanned = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
+      const folded = foldCalls(plan, ship, record, its, asPlanned, nowMs)
+      const legs = atFactor(asPlanned, folded.burnFactor)
+      const current = currentVisit(flight.visits, its)
+      const tanks = advance(ship, legs, folded.anchor, nowMs).state
+      const course = { from: folded.anchor.state, to: tanks }
+      const fuel = fuelNow(ship.sheet, folded.filtered, { legs: asPlanned, its, atMs: nowMs }, course)
+      crews.set(ship.id, {
+        ...{ ship, flight, record, its, current, legs, folded, tanks, fuel },
+        unsureKg: unsureKg(folded.filtered, fuel)
+      })
     }
   }
   return crews
@@ -230,7 +247,11 @@ export function tankerFuelKg(
 }
 
 /** What a ship burns waiting, hooking up and in contact at a visit, kg/s. */
-export const burnAt = ({ ship }: Crew, visit: VisitBrief): number => ship.plannedBurnsKgPerS[visit.phaseIndex] ?? 0
+export const burnAt = (crew: Crew, visit: VisitBrief): number => burnIn(crew, visit.phaseIndex)
+
+/** What a ship burns in a phase to come, as believed, kg/s. */
+export const burnIn = ({ ship, folded }: Crew, phaseIndex: number): number =>
+  (ship.plannedBurnsKgPerS[phaseIndex] ?? 0) * folded.burnFactor
 
 type Target = Parameters<typeof serviceTable>[2]['target']
 
@@ -383,12 +404,25 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     abortKg: abortKg(plan, ship, tankerAt(at).trackId),
     target
   })
+  const unsure = unsureAt(slot)
+  const safe = new Map<ServiceTable, ServiceTable>()
   const table = (at: Pick<StationIn, 'id' | 'tankerId'>, ready: Ready<Holding>): ServiceTable => {
     const inputs = serviceOf(at, ready)
     // A limit set by hand is no call of the ship: what hangs on it is part of the name.
     const asked = `${target.kind} ${target.kind === 'required' ? String(target.requiredKg) : ''}`
     const key = `curve ${visit.id} ${ready.state.tag} ${String(inputs.readyAtMs)} ${String(inputs.stationRateKgPerS)} ${asked} ${String(inputs.abortKg)}`
-    return keep(crew.folded.kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
+    const mean = keep(crew.folded.kept, key, () => serviceTable(ship.sheet, ready.state.tanks, inputs))
+    if (unsure === 0) return mean
+    const known = safe.get(mean)
+    if (known) return known
+    // Times come from the mean, the latest contact from the low side.
+    const latestContactAtMs = latestContactMs(ship.sheet, ready.state.tanks, {
+      ...inputs,
+      abortKg: inputs.abortKg + unsure
+    })
+    const fresh = { ...mean, latestContactAtMs }
+    safe.set(mean, fresh)
+    return fresh
   }
   const earlier = earlierOf(slots, slot)
   /**
@@ -443,6 +477,13 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
     }
   }
 }
+
+/**
+ * What of a ship's fuel its latest contact does not count on, kg: at the visit ahead. Before a later one it will have been
+ * called anew.
+ */
+export const unsureAt = ({ crew, visit }: Pick<PlacedSlot, 'crew' | 'visit'>): number =>
+  crew.current?.id === visit.id ? crew.unsureKg : 0
 
 /** What the rule asks the tanker for, kg, whether or not tanks and tanker have it. */
 function neededKg(
@@ -514,7 +555,7 @@ function readyFor(
     for (let index = earlier.phaseIndex + 1; index < visit.phaseIndex; index++) {
       const phase = flight.phases[index]
       if (!phase) break
-      const leg = { burnKgPerS: ship.plannedBurnsKgPerS[index] ?? 0, dumpToKg: phase.dumpToKg }
+      const leg = { burnKgPerS: burnIn(crew, index), dumpToKg: phase.dumpToKg }
       tanks = flown(ship.sheet, without(ship.sheet, tanks, phase.jettisons), leg, phase.durationMs / 1000).state
       atMs += phase.durationMs
     }

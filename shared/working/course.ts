@@ -1,13 +1,15 @@
 /** Fuel aboard along a ship's course: from what was last called, leg by leg and contact by contact. */
 import { quantityKg } from '../units.ts'
 import type { FactOf } from '../contracts/facts.ts'
-import { advance, flown, foldCalls, legAt, type Anchor, type Leg } from '../live/course.ts'
+import { readingVarKg2 } from '../filter/noise.ts'
+import { foldCalls, type Folded } from '../live/calls.ts'
+import { advance, atFactor, flown, legAt, type Anchor, type Leg } from '../live/course.ts'
 import type { Crew } from '../live/slots.ts'
 import type { Scene } from '../live/view/scene.ts'
 import { without } from '../live/troubles.ts'
 import { fillCurve } from '../tanks/fill.ts'
 import { countedKg, externalKg, gaugeKg, totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
-import { add, COMPUTED, multiply, subtract, type Expression, type Paper } from './paper.ts'
+import { add, ASSUMED, COMPUTED, divide, multiply, subtract, type Expression, type Paper } from './paper.ts'
 import { fill } from './fill.ts'
 import { timeSource } from './limits.ts'
 import type { Stage } from './stage.ts'
@@ -37,7 +39,7 @@ function stretch(
   paper: Paper,
   stage: Stage,
   crew: Crew,
-  leg: Pick<Leg, 'phaseIndex' | 'phaseId' | 'kind' | 'burnKgPerS'>,
+  leg: Pick<Leg, 'phaseIndex' | 'phaseId' | 'kind' | 'burnKgPerS' | 'burnFactor'>,
   seconds: number,
   before: Expression,
   afterKg: number
@@ -45,7 +47,8 @@ function stretch(
   const { ship, flight } = crew
   const phase = leg.kind === 'diverting' ? undefined : flight.phases[leg.phaseIndex]
   const about = leg.kind === 'diverting' ? 'diverting' : (leg.phaseId ?? undefined)
-  const plain = phase && Math.abs(phase.flowKgPerS - leg.burnKgPerS) < 1e-12
+  const plannedKgPerS = leg.burnKgPerS / (leg.burnFactor ?? 1)
+  const plain = phase && Math.abs(phase.flowKgPerS - plannedKgPerS) < 1e-12
   const whole = phase !== undefined && Math.abs(phase.durationMs / 1000 - seconds) < 1e-9
   const flowFrom = plain ? phaseFlowOf(stage.plan.plan, ship, phase) : COMPUTED
   const time = paper.input(
@@ -55,8 +58,13 @@ function stretch(
     whole ? timeSource(stage, ship, phase) : COMPUTED,
     about
   )
-  const flow = paper.input('flow in the phase', 'flow', leg.burnKgPerS, flowFrom, about)
-  return corrected(paper, 'fuel after the phase', before, multiply(time, flow), afterKg, about)
+  const flow = paper.input('flow in the phase', 'flow', plannedKgPerS, flowFrom, about)
+  return corrected(paper, 'fuel after the phase', before, multiply(time, flow, ...factorOf(paper, leg)), afterKg, about)
+}
+
+/** How many times the plan's flow it burns, by its calls; nothing where it is as planned. */
+function factorOf(paper: Paper, { burnFactor = 1 }: Pick<Leg, 'burnFactor'>): Expression[] {
+  return burnFactor === 1 ? [] : [paper.input('burn factor by its calls', 'factor', burnFactor, COMPUTED)]
 }
 
 /** Legs between two instants, burned along without a contact; gives the fuel left and the tanks then. */
@@ -89,13 +97,15 @@ export function burn(
   return { fuel, tanks }
 }
 
-/** The anchor after so many calls of a record, folded apart from what the event keeps. */
-function anchorAfter(stage: Stage, crew: Crew, count: number): Anchor {
-  const { ship, its, legs, record } = crew
-  if (count === record.length) return crew.folded.anchor
-  if (count === 0) return { atMs: legs[0]?.toAtMs ?? 0, state: ship.start, contact: undefined }
-  return foldCalls(stage.plan, ship, record.slice(0, count), its, legs, Infinity).anchor
+/** A ship after so many calls of its record, folded apart from what the event keeps, with its legs at the burn of then. */
+function foldedAfter(stage: Stage, crew: Crew, count: number): Folded {
+  const { ship, its, legs, record, folded } = crew
+  if (count === record.length) return folded
+  return foldCalls(stage.plan, ship, record.slice(0, count), its, atFactor(legs, 1 / folded.burnFactor), Infinity)
 }
+
+const legsThen = (legs: readonly Leg[], { folded }: Crew, then: Folded): readonly Leg[] =>
+  atFactor(legs, then.burnFactor / folded.burnFactor)
 
 /**
  * All fuel aboard at an instant that is not ahead of now, from the last figure called, or from the start. The tanks are
@@ -112,10 +122,11 @@ export function fuelAt(
   const { sheet } = ship
   const counts = record.filter((fact) => fact.atMs <= atMs).length
   let first = record.slice(0, counts).findLastIndex((fact) => fact.kind === 'fuelCalled')
-  let anchor = anchorAfter(stage, crew, first + 1)
+  const since = foldedAfter(stage, crew, first + 1)
+  let { anchor } = since
   const call = record[first]
   let fuel: Expression
-  if (call?.kind === 'fuelCalled') fuel = calledFuel(paper, crew, call, anchor.state, stage.plan.fuelKgPerM3)
+  if (call?.kind === 'fuelCalled') fuel = calledFuel(paper, stage, crew, call, foldedAfter(stage, crew, first), since)
   else {
     first = -1
     const kg = totalKg(sheet, ship.start)
@@ -129,10 +140,10 @@ export function fuelAt(
     const fact = record[index]
     const last = index === counts
     const toMs = last ? atMs : Math.max(fact?.atMs ?? atMs, anchor.atMs)
-    const legs = last ? scene.legs : crew.legs
+    const legs = legsThen(last ? scene.legs : crew.legs, crew, since)
     const there = advance(ship, legs, anchor, toMs)
     fuel = passed(paper, stage, crew, legs, { fuel, anchor, there })
-    const next = last ? there : anchorAfter(stage, crew, index + 1)
+    const next = last ? there : foldedAfter(stage, crew, index + 1).anchor
     const changed = totalKg(sheet, next.state) - totalKg(sheet, there.state)
     if (!last && Math.abs(changed) > SAME_KG && next.atMs >= there.atMs) {
       const about = fact?.kind ?? ''
@@ -145,24 +156,50 @@ export function fuelAt(
   return { fuel, anchor }
 }
 
+/** A call weighed against what was expected: how much it counts follows from how sure either is. */
 function calledFuel(
   paper: Paper,
-  { ship: { sheet } }: Crew,
+  stage: Stage,
+  crew: Crew,
   call: FactOf<'fuelCalled'>,
-  tanks: TankState,
-  fuelKgPerM3: number
+  before: Folded,
+  after: Folded
 ): Expression {
-  const calledKg = quantityKg(call.fuel, fuelKgPerM3)
+  const { ship } = crew
+  const { sheet } = ship
+  const calledKg = quantityKg(call.fuel, stage.plan.fuelKgPerM3)
   const figure = paper.input('fuel called', 'mass', calledKg, called(call, call.fuel))
-  const kg = totalKg(sheet, tanks)
-  const beside = kg - calledKg
-  const externals = call.covers === 'internal' ? externalKg(sheet, tanks) : 0
-  const parts = [figure]
-  if (externals > 0) parts.push(paper.input('carried in external tanks', 'mass', externals, COMPUTED))
-  const rest = beside - externals
-  // More than the tanks hold, or less than their rest: the model keeps to the tanks.
-  if (Math.abs(rest) > SAME_KG) parts.push(paper.input('beyond what its tanks hold', 'mass', rest, COMPUTED))
-  return paper.line('fuel when called', 'mass', add(...parts), undefined, kg)
+  const there = advance(ship, legsThen(crew.legs, crew, before), before.anchor, Math.max(call.atMs, before.anchor.atMs))
+  const [expectedKg, kg] = [totalKg(sheet, there.state), totalKg(sheet, after.anchor.state)]
+  const expected = paper.input('expected before the call', 'mass', expectedKg, COMPUTED)
+  const externals = call.covers === 'internal' ? externalKg(sheet, after.anchor.state) : 0
+  const told =
+    externals > 0 ? [figure, paper.input('carried in external tanks', 'mass', externals, COMPUTED)] : [figure]
+  const off = paper.line('call less what was expected', 'mass', subtract(add(...told), expected))
+  const offKg = paper.value(off)
+  if (Math.abs(offKg) < SAME_KG) {
+    // Expected and called are one, or the call moved what else there is.
+    const moved =
+      Math.abs(kg - expectedKg) < SAME_KG ? [] : [paper.input('change called', 'mass', kg - expectedKg, COMPUTED)]
+    return paper.line('fuel when called', 'mass', add(expected, ...moved), undefined, kg)
+  }
+  const weight = weightOf(paper, after, call, (kg - expectedKg) / offKg)
+  return paper.line('fuel when called', 'mass', add(expected, multiply(weight, off)), undefined, kg)
+}
+
+/** What share of the difference counts: all of it but the share of the reading's own spread, squared. */
+function weightOf(paper: Paper, { filtered }: Folded, call: FactOf<'fuelCalled'>, weight: number): Expression {
+  const its = filtered.heard.findLast((one) => one.call.seq === call.seq)
+  if (its?.innovationVarKg2 === undefined) return paper.input('weight of the call', 'factor', weight, COMPUTED)
+  const { roundingKg, covers } = its.call
+  const readVarKg2 = readingVarKg2(filtered.noise, filtered.watch.fullScaleKg[covers], roundingKg)
+  const spreadVarKg2 = its.verdict === 'check' ? (its.innovationKg ?? 0) ** 2 : its.innovationVarKg2
+  if (Math.abs(1 - readVarKg2 / spreadVarKg2 - weight) > 1e-9)
+    return paper.input('weight of the call', 'factor', weight, COMPUTED)
+  const read = paper.input('spread of one reading', 'mass', Math.sqrt(readVarKg2), ASSUMED)
+  const spread = paper.input('spread of call and estimate together', 'mass', Math.sqrt(spreadVarKg2), COMPUTED)
+  const own = divide(multiply(read, read), multiply(spread, spread))
+  return paper.line('weight of the call', 'factor', subtract({ number: 1 }, own), undefined, weight)
 }
 
 /** From one anchor to a later one without a call between: legs burned, or a contact filled. */

@@ -3,6 +3,7 @@
 export const SHIP_FIGURES = [
   'rank',
   'fuel',
+  'least fuel',
   'age of the call',
   'margin',
   'abort',

@@ -1,6 +1,6 @@
 /** What a ship holds as it comes to a slot, and what the contact puts into it. */
 import { advance, flown } from '../live/course.ts'
-import { burnAt, fillTargetOf, onLoadRuleOf, targetOf } from '../live/slots.ts'
+import { burnAt, burnIn, fillTargetOf, onLoadRuleOf, targetOf } from '../live/slots.ts'
 import { without } from '../live/troubles.ts'
 import { feed } from '../tanks/feed.ts'
 import { fillCurve, stopAt } from '../tanks/fill.ts'
@@ -53,7 +53,7 @@ export function heldWhenReady(paper: Paper, slot: SlotScene): Held | undefined {
     for (let index = from.phaseIndex + 1; index < placed.visit.phaseIndex; index++) {
       const phase = flight.phases[index]
       if (!phase) break
-      const leg = { burnKgPerS: ship.plannedBurnsKgPerS[index] ?? 0, dumpToKg: phase.dumpToKg }
+      const leg = { burnKgPerS: burnIn(crew, index), dumpToKg: phase.dumpToKg }
       const seconds = phase.durationMs / 1000
       step(
         flown(ship.sheet, without(ship.sheet, state, phase.jettisons), leg, seconds).state,

@@ -1,5 +1,6 @@
 /** Holding externals before a contact, and limits as the ship's own gauge shows them. */
 import type { SlotView } from '../contracts/view.ts'
+import { burnAt } from '../live/slots.ts'
 import { holdBegins, holdCase, holdsNow, RELEASE_S } from '../live/view/hold.ts'
 import { flowsAtMs } from '../live/view/slot.ts'
 import { abortKg } from '../plan/limits.ts'
@@ -93,7 +94,7 @@ function contactOf(paper: Paper, slot: SlotScene, atContact: TankState, usableKg
   const { stage, crew, placed } = slot
   const flow = {
     stationRateKgPerS: placed.station.rateKgPerS,
-    burnKgPerS: crew.ship.plannedBurnsKgPerS[placed.visit.phaseIndex] ?? 0
+    burnKgPerS: burnAt(crew, placed.visit)
   }
   const curve = fillCurve(crew.ship.sheet, atContact, flow)
   const { durationS } = stopAt(curve, { kind: 'usable', usableKg })
@@ -226,7 +227,7 @@ export function gaugeAtDisconnect(paper: Paper, slot: SlotScene): Expression | u
 function endOf({ crew, placed, out }: SlotScene, atContact: TankState): TankState {
   const flow = {
     stationRateKgPerS: placed.station.rateKgPerS,
-    burnKgPerS: crew.ship.plannedBurnsKgPerS[placed.visit.phaseIndex] ?? 0
+    burnKgPerS: burnAt(crew, placed.visit)
   }
   const curve = fillCurve(crew.ship.sheet, atContact, flow)
   return stopAt(curve, { kind: 'called', atS: Math.max(0, (out.disconnectAtMs - flowsAtMs(crew, out)) / 1000) }).state

@@ -20,6 +20,7 @@ import { add, COMPUTED, divide, greatest, multiply, NONE, subtract, type Express
 import { slotScene, type Stage } from './stage.ts'
 import { called, handLimitOf, minutes, onSheet, receiverTypeOf } from './typed.ts'
 import { SLOT_MAKERS } from './slot.ts'
+import { aboveUnsure, unsure } from './unsure.ts'
 
 type Maker = (paper: Paper, stage: Stage, scene: Scene) => Expression | undefined
 
@@ -28,6 +29,12 @@ const homeOf = (stage: Stage, { crew }: Scene) => ({ stage, ship: crew.ship })
 function fuel(paper: Paper, stage: Stage, scene: Scene): Expression {
   const all = fuelAt(paper, stage, scene, stage.nowMs).fuel
   return paper.line('fuel', 'mass', add(all), undefined, totalKg(scene.crew.ship.sheet, scene.tanks))
+}
+
+/** What limits count on, of all aboard. */
+function leastFuel(paper: Paper, stage: Stage, scene: Scene): Expression {
+  const all = fuel(paper, stage, scene)
+  return paper.line('least fuel', 'mass', subtract(all, unsure(paper, scene.crew)))
 }
 
 function age(paper: Paper, stage: Stage, { crew }: Scene): Expression | undefined {
@@ -96,8 +103,9 @@ const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: nu
     const held = ahead(paper, stage, scene, readyLeg.fromAtMs)
     const dry = starvedAt(scene.way, readyLeg.fromAtMs)
     const counted = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, held.fuel, held.tanks)
-    const level = abort(paper, homeOf(stage, scene), tanker.trackId)
-    if (!level) return undefined
+    const asked = abort(paper, homeOf(stage, scene), tanker.trackId)
+    if (!asked) return undefined
+    const level = aboveUnsure(paper, crew, asked, crew.unsureKg)
     const hookUp = paper.input('hook-up', 'span', hookUpMs / 1000, minutes(hookUpMs / 60_000))
     const flow = paper.input('flow waiting and in contact', 'flow', burnAt(crew, current), COMPUTED)
     const spare = paper.line('spare at the tanker', 'mass', subtract(counted, level, multiply(hookUp, flow)))
@@ -106,16 +114,16 @@ const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: nu
     return paper.line('leave for the tanker', 'instant', add(end, divide(spare, taskFlow)), undefined, atMs)
   },
   bingo: (paper, stage, scene, atMs) =>
-    metOnTheWay(paper, scene, atMs, 'bingo', (leg) => {
+    met(paper, stage, scene, atMs, 'bingo', (leg) => {
       const kg = bingoFrom(stage.plan, scene.crew.ship, leg.phaseIndex)
       return kg === undefined ? undefined : paper.input('bingo', 'mass', kg, COMPUTED)
     }),
   'recovery fuel': (paper, stage, scene, atMs) =>
-    metOnTheWay(paper, scene, atMs, 'recovery fuel', (leg) =>
+    met(paper, stage, scene, atMs, 'recovery fuel', (leg, thenMs) =>
       recovery(
         paper,
         homeOf(stage, scene),
-        positionOn(leg, atMs),
+        positionOn(leg, thenMs),
         leg.visit?.abortBaseId ?? scene.crew.flight.recoveryBaseId
       )
     )
@@ -142,10 +150,11 @@ function unslotted(paper: Paper, stage: Stage, scene: Scene, atMs: number): Expr
   const held = ahead(paper, stage, scene, readyAtMs)
   const dry = starvedAt(scene.way, readyAtMs)
   const counted = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, held.fuel, held.tanks)
-  const level = abort(paper, homeOf(stage, scene), trackId)
-  if (!level) return undefined
+  const asked = abort(paper, homeOf(stage, scene), trackId)
+  if (!asked) return undefined
+  const level = aboveUnsure(paper, crew, asked, crew.unsureKg)
   const burnKgPerS = burnAt(crew, current)
-  const levelKg = abortKg(stage.plan, ship, trackId)
+  const levelKg = abortKg(stage.plan, ship, trackId) + crew.unsureKg
   const flow = paper.input('flow waiting and in contact', 'flow', burnKgPerS, COMPUTED)
   const spare =
     dry || countedKg(ship.sheet, held.tanks) < levelKg
@@ -163,6 +172,26 @@ function unslotted(paper: Paper, stage: Stage, scene: Scene, atMs: number): Expr
   return spare && paper.line('latest contact', 'instant', add(from, spare), undefined, atMs)
 }
 
+/** A limit that moves with the ship: below it already, by what is lacking; else met on the way. */
+function met(
+  paper: Paper,
+  stage: Stage,
+  scene: Scene,
+  atMs: number,
+  name: string,
+  levelAt: (leg: Leg, thenMs: number) => Expression | undefined
+): Expression | undefined {
+  const { crew, leg, tanks } = scene
+  if (atMs >= stage.nowMs) return metOnTheWay(paper, scene, atMs, name, (at) => levelAt(at, atMs))
+  const dry = starvedAt(scene.way, stage.nowMs)
+  const held = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, fuel(paper, stage, scene), tanks)
+  const limit = levelAt(leg, stage.nowMs)
+  if (!limit) return undefined
+  const flow = paper.input('flow in the phase', 'flow', leg.burnKgPerS, COMPUTED, leg.phaseId)
+  const spare = divide(subtract(held, aboveUnsure(paper, crew, limit, crew.unsureKg)), flow)
+  return paper.line(name, 'instant', add(now(paper, stage), spare), undefined, atMs)
+}
+
 /** A limit that moves with the ship is met where both were found equal, to a millisecond: fuel and limit there. */
 function metOnTheWay(
   paper: Paper,
@@ -177,7 +206,8 @@ function metOnTheWay(
   )
   const [a, b] = [way.bends[after - 1], way.bends[after]]
   const leg = a?.leg ?? legAt(legs, atMs)
-  const level = levelAt(leg)
+  const limit = levelAt(leg)
+  const level = limit && aboveUnsure(paper, scene.crew, limit, scene.crew.unsureKg)
   if (a && b && level) {
     const share = b.atMs > a.atMs ? (atMs - a.atMs) / (b.atMs - a.atMs) : 0
     const from = paper.input('counted fuel at the bend before', 'mass', a.countedKg, COMPUTED, leg.phaseId)
@@ -207,6 +237,7 @@ function margin(paper: Paper, stage: Stage, scene: Scene): Expression | undefine
 export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
   rank,
   fuel,
+  'least fuel': leastFuel,
   'age of the call': age,
   margin,
   abort: (paper, stage, scene) => {

@@ -1,5 +1,5 @@
 /** Figures of one slot: its instants, its fuel, its push. */
-import { burnAt } from '../live/slots.ts'
+import { burnAt, unsureAt } from '../live/slots.ts'
 import { abortKg } from '../plan/limits.ts'
 import { isDry } from '../tanks/service.ts'
 import { gaugeKg, totalKg, usableKg } from '../tanks/sheet.ts'
@@ -36,6 +36,7 @@ import {
 } from './paper.ts'
 import type { SlotScene } from './stage.ts'
 import { lost } from './stops.ts'
+import { aboveUnsure } from './unsure.ts'
 import { called, minutes } from './typed.ts'
 import { fuelAlong } from './way.ts'
 
@@ -107,13 +108,15 @@ function latestContact(paper: Paper, slot: SlotScene): Expression | undefined {
   const held = heldWhenReady(paper, slot)
   if (!held) return undefined
   const { trackId } = placed.tanker
-  const levelKg = abortKg(stage.plan, crew.ship, trackId)
+  const unsureKg = unsureAt(placed)
+  const levelKg = abortKg(stage.plan, crew.ship, trackId) + unsureKg
   const isPast = out.latestContactAtMs < held.atMs
   // A dry feed group: nothing of what is aboard counts.
   const dry = isPast && isDry(crew.ship.sheet, held.tanks, burnAt(crew, placed.visit))
   const counted = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, held.fuel, held.tanks)
-  const level = abort(paper, homeOf(slot), trackId)
-  if (!level) return undefined
+  const asked = abort(paper, homeOf(slot), trackId)
+  if (!asked) return undefined
+  const level = aboveUnsure(paper, crew, asked, unsureKg)
   const flow = waitFlow(paper, slot)
   const spare = isPast
     ? divide(subtract(counted, level), flow)

@@ -37,7 +37,9 @@ export function shipView(over: Partial<ShipView> & { shipId: string; callSign: s
     jokerKg: lb(3_500),
     recoveryKg: lb(2_000),
     recoveryBaseId: 'south',
-    margin: { limit: 'latest contact', atMs: minutes(12), marginS: 720.5 },
+    margin: { limit: 'latest contact', atMs: minutes(12), marginS: 720.5, meanS: 800 },
+    margins: [{ limit: 'latest contact', atMs: minutes(12), marginS: 720.5, meanS: 800 }],
+    estimate: { sdKg: lb(150), unsureKg: lb(250), burnFactor: 1, check: false, waiting: null },
     slotId: `slot-${over.shipId}`,
     left: null,
     ...over
@@ -159,7 +161,7 @@ export function viewOf(over: Partial<View> = {}): View {
         callSign: 'Alder 22',
         rank: 1,
         status: 'next',
-        margin: { limit: 'latest contact', atMs: minutes(-1), marginS: -59.2 }
+        margin: { limit: 'latest contact', atMs: minutes(-1), marginS: -59.2, meanS: 10 }
       }),
       shipView({ shipId: 'alder-21', callSign: 'Alder 21', rank: 2, status: 'in contact' }),
       shipView({

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest'
-import { settle, SETTLE_MS, type Ranking } from '../../client/ranking.ts'
+import { settle, SETTLE_MS, urgencyOf, type Ranking, type Urgency } from '../../client/ranking.ts'
+import { viewOf } from './fixture.ts'
 
 const none: Ranking = { shown: [], since: new Map() }
-const free = (nowMs: number) => ({ nowMs, held: false })
+const calm = (): Urgency => 'calm'
+const free = (nowMs: number) => ({ nowMs, held: false, urgency: calm })
 
 describe('the order of rows', () => {
   it('takes the ranking as it is when rows first appear', () => {
@@ -30,7 +32,7 @@ describe('the order of rows', () => {
   it('never moves held rows, and moves them at once when they are let go', () => {
     let ranking = settle(none, ['a', 'b'], free(0))
     for (let nowMs = 1_000; nowMs < 20_000; nowMs += 1_000) {
-      ranking = settle(ranking, ['b', 'a'], { nowMs, held: true })
+      ranking = settle(ranking, ['b', 'a'], { nowMs, held: true, urgency: calm })
       expect(ranking.shown).toEqual(['a', 'b'])
     }
     expect(settle(ranking, ['b', 'a'], free(20_000)).shown).toEqual(['b', 'a'])
@@ -47,5 +49,51 @@ describe('the order of rows', () => {
     let ranking = settle(none, ['a', 'b', 'c', 'd', 'e'], free(0))
     for (let nowMs = 1; nowMs < 3 * SETTLE_MS; nowMs += 500) ranking = settle(ranking, wanted, free(nowMs))
     expect(ranking.shown).toEqual(wanted)
+  })
+
+  it('never delays a row that comes to "soon" or "now"', () => {
+    const pressing = (urgent: Record<string, Urgency>) => ({
+      ...free(1_000),
+      urgency: (id: string): Urgency => urgent[id] ?? 'calm'
+    })
+    const ranking = settle(none, ['a', 'b', 'c', 'd'], free(0))
+    expect(settle(ranking, ['d', 'a', 'b', 'c'], pressing({ d: 'soon' })).shown).toEqual(['d', 'a', 'b', 'c'])
+    expect(settle(ranking, ['d', 'a', 'b', 'c'], pressing({ d: 'now', a: 'soon' })).shown).toEqual(['d', 'a', 'b', 'c'])
+    // It passes whoever is less pressed, and waits below whoever is as much.
+    expect(settle(ranking, ['d', 'a', 'b', 'c'], pressing({ d: 'now', a: 'now' })).shown).toEqual(['a', 'd', 'b', 'c'])
+    // Two of one kind settle as ever.
+    const both = pressing({ a: 'soon', b: 'soon' })
+    const later = settle(ranking, ['b', 'a', 'c', 'd'], both)
+    expect(later.shown).toEqual(['a', 'b', 'c', 'd'])
+    expect(settle(later, ['b', 'a', 'c', 'd'], { ...both, nowMs: 1_000 + SETTLE_MS }).shown).toEqual([
+      'b',
+      'a',
+      'c',
+      'd'
+    ])
+    // What is typed or looked at stays where it is, however much presses.
+    expect(settle(ranking, ['d', 'a', 'b', 'c'], { ...pressing({ d: 'now' }), held: true }).shown).toEqual(
+      ranking.shown
+    )
+  })
+
+  it('counts a ship as pressed as its row is marked', () => {
+    const [ship] = viewOf().ships
+    if (!ship?.margin) throw new Error('the fixture has a ship with a margin')
+    const at = (marginS: number, pastS?: number) =>
+      urgencyOf(
+        { ...ship, margin: ship.margin && { ...ship.margin, marginS } },
+        pastS === undefined ? undefined : { pastS },
+        300
+      )
+    expect([at(-1), at(0), at(299), at(300), at(900, 10), at(900, 0)]).toEqual([
+      'now',
+      'soon',
+      'soon',
+      'calm',
+      'now',
+      'calm'
+    ])
+    expect(urgencyOf({ ...ship, margin: null }, undefined, 300)).toBe('calm')
   })
 })

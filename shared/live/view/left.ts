@@ -1,10 +1,9 @@
 /** A ship that left, followed until it is down: where it goes, when, and with how much it gets there. */
 import type { ShipView } from '../../contracts/view.ts'
-import { beliefOf, burned, type Belief } from '../../filter/belief.ts'
-import { LOW_SIDE, NOISE, readingVarKg2, wanderOf } from '../../filter/noise.ts'
 import { recoveryKg } from '../../plan/limits.ts'
-import { usableKg } from '../../tanks/sheet.ts'
-import { advance } from '../course.ts'
+import { usableKg, type TankState } from '../../tanks/sheet.ts'
+import { advance, legsOf } from '../course.ts'
+import { fuelNow, unsureKg } from '../gauged.ts'
 import type { Scene } from './scene.ts'
 
 /** Where a ship that left goes, and what it holds there before the approach. */
@@ -25,26 +24,16 @@ export function leftView(scene: Scene): ShipView['left'] {
     atMs,
     arrivesAtMs: leg.toAtMs,
     fuelOnArrivalKg,
-    fuelOnArrivalLowKg: Math.max(0, fuelOnArrivalKg - LOW_SIDE * sdOnArrivalKg(scene, thereMs)),
+    fuelOnArrivalLowKg: Math.max(0, fuelOnArrivalKg - unsureThenKg(scene, thereMs, there.state)),
     // From the base itself nothing is left to burn but the approach.
     reserveKg: recoveryKg(plan, ship, leg.to, baseId) ?? null
   }
 }
 
-/**
- * Standard deviation of the fuel at an instant to come, kg: a reading's own, and that of the burn since the last call, or
- * since the start. Checked: tests/shared/live/left.test.ts.
- */
-function sdOnArrivalKg({ crew, legs }: Scene, atMs: number): number {
-  const { ship, record } = crew
-  const sinceMs = record.findLast(({ kind, atMs: calledAtMs }) => kind === 'fuelCalled' && calledAtMs <= atMs)?.atMs
-  const readKg = Math.sqrt(readingVarKg2(NOISE, ship.capacityKg, 0))
-  let belief: Belief = beliefOf({ kg: 0, sdKg: readKg }, { mean: 1, sd: NOISE.burnFactorSd })
-  for (const leg of legs) {
-    const durationS = (Math.min(leg.toAtMs, atMs) - Math.max(leg.fromAtMs, sinceMs ?? -Infinity)) / 1000
-    if (durationS > 0 && leg.burnKgPerS > 0) {
-      belief = burned(belief, { flowKgPerS: leg.burnKgPerS, durationS }, wanderOf(NOISE))
-    }
-  }
-  return Math.sqrt(belief.fuelVarKg2)
+/** What limits do not count on of the fuel at an instant to come, kg; it grows with every kilogram burned until then. */
+function unsureThenKg({ plan, crew, nowMs }: Scene, atMs: number, to: TankState): number {
+  const { ship, flight, its, folded } = crew
+  const legs = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
+  const course = { from: folded.anchor.state, to }
+  return unsureKg(folded.filtered, fuelNow(ship.sheet, folded.filtered, { legs, its, atMs }, course))
 }

@@ -1,10 +1,10 @@
 /** How long until a limit is reached: the limits that apply, each with its instant. */
-import type { Limit, ShipStatus } from '../../contracts/view.ts'
+import type { Limit, ShipStatus, ShipView } from '../../contracts/view.ts'
 import { abortKg, bingoFrom, isTask, recoveryKg, requiredKg } from '../../plan/limits.ts'
 import { feedUntil } from '../../tanks/feed.ts'
 import { countedKg, usableKg } from '../../tanks/sheet.ts'
-import { firstBelow, starvedAt } from '../ahead.ts'
-import { advance, type Leg } from '../course.ts'
+import { firstBelow, starvedAt, type Bend } from '../ahead.ts'
+import { advance, positionOn, type Leg } from '../course.ts'
 import { burnAt } from '../slots.ts'
 import { currentSlots, type Scene } from './scene.ts'
 
@@ -23,8 +23,25 @@ function untilLevelS(scene: Scene, burnKgPerS: number, measure: 'counted' | 'usa
 
 type Candidate = [Limit, number | undefined]
 
-/** The limits that apply, each with the instant at which it is reached. */
-export function limitsAhead(scene: Scene, status: ShipStatus): Candidate[] {
+/**
+ * The limits that apply, each with when it is reached, soonest first: by the fuel that limits count on, which ranks, and
+ * by the mean of the estimate.
+ */
+export function marginsOf(scene: Scene, status: ShipStatus): ShipView['margins'] {
+  const { nowMs, crew } = scene
+  const byMean = crew.unsureKg === 0 ? undefined : new Map(limitsAhead(scene, status, 0))
+  return limitsAhead(scene, status, crew.unsureKg)
+    .flatMap(([limit, atMs]) => {
+      if (atMs === undefined || atMs === Infinity) return []
+      const mean = (byMean ? byMean.get(limit) : atMs) ?? Infinity
+      const meanS = mean === Infinity ? null : (mean - nowMs) / 1000
+      return [{ limit, atMs, marginS: (atMs - nowMs) / 1000, meanS }]
+    })
+    .sort((a, b) => a.atMs - b.atMs)
+}
+
+/** The limits that apply, each with the instant at which it is reached, with so much less fuel than the mean, kg. */
+function limitsAhead(scene: Scene, status: ShipStatus, unsureKg: number): Candidate[] {
   const { plan, crew, legs, leg, way, nowMs } = scene
   const { ship, flight, current } = crew
   switch (status) {
@@ -38,52 +55,65 @@ export function limitsAhead(scene: Scene, status: ShipStatus): Candidate[] {
     case 'waiting':
     case 'next':
     case 'must leave':
-      return [['latest contact', latestContact(scene)]]
+      return [['latest contact', latestContact(scene, unsureKg)]]
     case 'done': {
       if (!current) return []
       const burnKgPerS = burnAt(crew, current)
+      // A requirement, not a limit: on-loads are planned to meet it exactly, by the mean.
       const needKg = requiredKg(plan, flight, ship, current)
       return [['latest push', nowMs + untilLevelS(scene, burnKgPerS, 'usable', needKg) * 1000]]
     }
     case 'on task':
     case 'recovering': {
       const ready = current && legs.find((one) => one.visit?.id === current.id)
-      const bends = way.bends.slice(
-        Math.max(
-          0,
-          way.bends.findLastIndex((bend) => bend.atMs <= nowMs)
-        )
-      )
+      const bends = [bendNow(scene), ...way.bends.filter((bend) => bend.atMs > nowMs)]
+      const above = (kg: number | undefined) => (kg === undefined ? undefined : kg + unsureKg)
       const home = (from: Leg, at: Leg['from']) =>
-        recoveryKg(plan, ship, at, from.visit?.abortBaseId ?? flight.recoveryBaseId)
+        above(recoveryKg(plan, ship, at, from.visit?.abortBaseId ?? flight.recoveryBaseId))
       const recovery: Candidate = [
         'recovery fuel',
-        firstBelow(bends, home, (bend) => bend.leg === ready || bend.leg.kind === 'ended')
+        lacking(bends, home) ?? firstBelow(bends, home, (bend) => bend.leg === ready || bend.leg.kind === 'ended')
       ]
-      if (ready) return [['leave for the tanker', leaveForTanker(scene, ready)], recovery]
-      const bingo = firstBelow(
-        bends,
-        (from) => bingoFrom(plan, ship, from.phaseIndex),
-        (bend) => bend.leg.kind === 'ended'
-      )
+      if (ready) return [['leave for the tanker', leaveForTanker(scene, ready, unsureKg)], recovery]
+      const task = (from: Leg) => above(bingoFrom(plan, ship, from.phaseIndex))
+      const bingo = lacking(bends, task) ?? firstBelow(bends, task, (bend) => bend.leg.kind === 'ended')
       return leg.kind === 'ended' ? [] : [['bingo', bingo], recovery]
     }
   }
 }
 
+/** The ship now, as a bend of its way. */
+export function bendNow({ crew, leg, tanks, way, nowMs }: Scene): Bend {
+  const dry = starvedAt(way, nowMs)
+  const { sheet } = crew.ship
+  const [counted, usable] = dry ? [0, 0] : [countedKg(sheet, tanks), usableKg(sheet, tanks)]
+  return { atMs: nowMs, leg, state: tanks, countedKg: counted, usableKg: usable }
+}
+
+/** Already below a level at the first of the bends: as long ago as burning what it lacks takes. */
+function lacking(
+  [now]: readonly Bend[],
+  levelKg: (leg: Leg, at: Leg['from']) => number | undefined
+): number | undefined {
+  const level = now && levelKg(now.leg, positionOn(now.leg, now.atMs))
+  if (level === undefined || now.countedKg >= level || !(now.leg.burnKgPerS > 0)) return undefined
+  return now.atMs + ((now.countedKg - level) / now.leg.burnKgPerS) * 1000
+}
+
 /** When counted fuel falls to abort fuel on the way to the tanker and waiting there. */
-export function latestContact(scene: Scene): number | undefined {
+function latestContact(scene: Scene, unsureKg: number): number | undefined {
   const { plan, crew, legs, way, nowMs } = scene
   const { ship, current } = crew
   if (!current) return undefined
   const slot = currentSlots(scene).find(({ out }) => out.state === 'planned' || out.state === 'missed')
   const judged = slot?.out.latestContactAtMs
-  if (judged !== undefined) return judged
+  // The judge counts on the low side; at the mean it is as much later as what is unsure lasts.
+  if (judged !== undefined) return judged + ((crew.unsureKg - unsureKg) / burnAt(crew, current)) * 1000
   const trackId = slot?.placed.tanker.trackId ?? plan.tankers.get(current.tankerId)?.trackId ?? ''
   const readyAtMs = Math.max(nowMs, legs.find((one) => one.visit?.id === current.id)?.fromAtMs ?? nowMs)
   const at = advance(ship, legs, { ...crew.folded.anchor, contact: undefined }, readyAtMs)
   const burnKgPerS = burnAt(crew, current)
-  const levelKg = abortKg(plan, ship, trackId)
+  const levelKg = abortKg(plan, ship, trackId) + unsureKg
   const heldKg = starvedAt(way, readyAtMs) ? 0 : countedKg(ship.sheet, at.state)
   const untilS =
     heldKg < levelKg
@@ -96,7 +126,7 @@ export function latestContact(scene: Scene): number | undefined {
  * The last instant to stop the task and fly to the tanker as planned: what would be spare there above abort fuel and
  * the hook-up, spent at the flow of the last task phase after its planned end.
  */
-export function leaveForTanker(scene: Scene, ready: Leg): number | undefined {
+function leaveForTanker(scene: Scene, ready: Leg, unsureKg: number): number | undefined {
   const { plan, crew, legs, leg } = scene
   const { ship, flight, current } = crew
   const task = legs.findLast(
@@ -111,6 +141,6 @@ export function leaveForTanker(scene: Scene, ready: Leg): number | undefined {
   const at = advance(ship, legs, { ...crew.folded.anchor, contact: undefined }, ready.fromAtMs)
   const burnKgPerS = burnAt(crew, current)
   const heldKg = starvedAt(scene.way, ready.fromAtMs) ? 0 : countedKg(ship.sheet, at.state)
-  const spareKg = heldKg - abortKg(plan, ship, tanker.trackId) - (burnKgPerS * hookUpMs) / 1000
+  const spareKg = heldKg - unsureKg - abortKg(plan, ship, tanker.trackId) - (burnKgPerS * hookUpMs) / 1000
   return task.toAtMs + (spareKg / task.burnKgPerS) * 1000
 }

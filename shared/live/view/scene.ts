@@ -5,7 +5,7 @@ import type { Brief, VisitBrief } from '../../plan/brief.ts'
 import { isTask } from '../../plan/limits.ts'
 import type { TankState } from '../../tanks/sheet.ts'
 import { wayAhead, type ContactAhead, type WayAhead } from '../ahead.ts'
-import { advance, legAt, legsOf, type Leg } from '../course.ts'
+import { atFactor, legAt, legsOf, type Leg } from '../course.ts'
 import { keep, type Crew, type Order, type PlacedSlot } from '../slots.ts'
 
 /** Everything the figures of one ship are made from, at one instant. */
@@ -49,14 +49,13 @@ export function sceneOf(
       disconnectAtMs: out.disconnectAtMs,
       onLoadKg: out.onLoadKg
     }))
-  const fresh = legsOf(plan, flight, ship, its, nowMs, pushAtMs)
+  const fresh = atFactor(legsOf(plan, flight, ship, its, nowMs, pushAtMs), folded.burnFactor)
   const key = courseKey(fresh, contacts)
   const { legs, way } = keep(folded.kept, `way ${key}`, () => {
     const endMs = Math.max(fresh.at(-1)?.fromAtMs ?? nowMs, folded.anchor.atMs)
     return { legs: fresh, way: wayAhead(ship, fresh, folded.anchor, endMs, contacts, its.externals) }
   })
-  const now = advance(ship, legs, folded.anchor, nowMs)
-  return { plan, nowMs, crew, legs, leg: legAt(legs, nowMs), tanks: now.state, way, slots, key }
+  return { plan, nowMs, crew, legs, leg: legAt(legs, nowMs), tanks: crew.tanks, way, slots, key }
 }
 
 /** A course ahead is the same for as long as its legs and contacts are: it need not be worked out each second. */

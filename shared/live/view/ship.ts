@@ -10,6 +10,7 @@ import {
   requiredRuling
 } from '../../plan/limits.ts'
 import type { Ruling } from '../../fuel/limits.ts'
+import { isInsideKnown } from '../../filter/fold.ts'
 import { dumpAllS } from '../../tanks/dump.ts'
 import { gaugeAtLevel } from '../../tanks/reading.ts'
 import { countedKg, gaugeKg, totalKg, trappedKg, usableKg, type Sheet, type TankState } from '../../tanks/sheet.ts'
@@ -19,7 +20,7 @@ import { positionOn } from '../course.ts'
 import { tankName, troublesOf } from '../troubles.ts'
 import { leftView } from './left.ts'
 import { slotNow, statusOf, type Scene } from './scene.ts'
-import { limitsAhead } from './margin.ts'
+import { marginsOf } from './margin.ts'
 
 export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): ShipView {
   const { plan, crew, leg, tanks, way, nowMs } = scene
@@ -34,11 +35,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
       : plan.tankers.get(current?.tankerId ?? '')?.trackId
   const { read } = crew.folded
   const starved = starvedAt(way, nowMs)
-  let margin: ShipView['margin'] = null
-  for (const [limit, atMs] of limitsAhead(scene, status)) {
-    if (atMs === undefined || atMs === Infinity || (margin && margin.atMs <= atMs)) continue
-    margin = { limit, atMs, marginS: (atMs - nowMs) / 1000 }
-  }
+  const margins = marginsOf(scene, status)
   const call = crew.record.findLast(
     (fact): fact is FactOf<'fuelCalled'> => fact.kind === 'fuelCalled' && fact.atMs <= nowMs
   )
@@ -73,6 +70,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
     gaugeKg: gaugeKg(sheet, tanks),
     capacityKg: ship.capacityKg,
     flowKgPerS: leg.burnKgPerS,
+    estimate: estimateOf(scene),
     lastCall: call
       ? {
           seq: call.seq,
@@ -101,9 +99,26 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
     jokerKg: jokerRuling(plan, ship, leg.phaseIndex)?.kg ?? null,
     recoveryKg: recoveryKg(plan, ship, at, flight.recoveryBaseId) ?? null,
     recoveryBaseId: flight.recoveryBaseId,
-    margin,
+    margin: margins[0] ?? null,
+    margins,
     slotId: slot?.placed.id ?? null,
     left: leftView(scene)
+  }
+}
+
+/** How sure the fuel is, and what the calls are worth. */
+function estimateOf({ crew }: Scene): ShipView['estimate'] {
+  const { fuel, unsureKg, folded } = crew
+  const { waiting } = fuel
+  const amount = (isInsideKnown(folded.filtered) ? fuel.inside : undefined) ?? fuel
+  return {
+    sdKg: amount.sdKg,
+    unsureKg,
+    burnFactor: fuel.burnFactor,
+    check: folded.filtered.check,
+    waiting: waiting
+      ? { seq: waiting.seq, atMs: waiting.atMs, figureKg: waiting.figureKg, covers: waiting.covers }
+      : null
   }
 }
 

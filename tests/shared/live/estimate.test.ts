@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { ShipView, SlotView, View } from '../../../shared/contracts/view.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
 import { MemoryEvent } from '../../make/event.ts'
+import { firstCall } from '../../make/first-call.ts'
 import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
 
 /*
@@ -86,20 +87,58 @@ describe('the view of the paper plan at its opening', () => {
 })
 
 describe('calls shift the view', () => {
-  it('carries a fuel call forward at the burn of the phase and takes the margin down with it', () => {
+  it('weighs a fuel call and carries it forward at the burn as believed, and takes the margin down with it', () => {
     const event = new MemoryEvent(paperPlan())
     const calledAt = OPENS_AT_MS + 10 * MIN
     expect(
-      event.ask({ kind: 'callFuel', shipId: 'alder-22', fuel: { value: 2000, unit: 'kg' }, covers: 'total' }, calledAt)
+      event.ask({ kind: 'callFuel', shipId: 'alder-22', fuel: { value: 2100, unit: 'kg' }, covers: 'total' }, calledAt)
     ).toBeUndefined()
+    // 2200 by the plan; a figure of hundreds.
+    const flows = [{ flowKgPerS: 0.5, durationS: 600 }]
+    const { movedKg, burnFactor, unsureKg } = firstCall({ flows, fullScaleKg: 4000, roundingKg: 100, offKg: -100 })
+    const then = ship(view(event, calledAt), 'alder-22')
+    expect(then.fuelKg).toBeCloseTo(2200 + movedKg, 3)
+    expect(then.estimate.burnFactor).toBeCloseTo(burnFactor, 6)
+    expect(then.estimate.unsureKg).toBeCloseTo(unsureKg, 3)
+    expect(then.estimate).toMatchObject({ check: false, waiting: null })
     const seen = view(event, calledAt + 5 * MIN)
-    // 2000 - 300 s x 0.5: ten minutes earlier it held 2200 by the plan.
-    expect(ship(seen, 'alder-22').fuelKg).toBeCloseTo(1850, 6)
-    expect(ship(seen, 'alder-22').lastCall).toMatchObject({ figureKg: 2000, stale: false })
+    expect(ship(seen, 'alder-22').fuelKg).toBeCloseTo(2200 + movedKg - 300 * 0.5 * burnFactor, 3)
+    expect(ship(seen, 'alder-22').lastCall).toMatchObject({ figureKg: 2100, stale: false })
     expect(ship(seen, 'alder-22').rank).toBe(1)
-    const latest = READY + ((2000 - 300 - 590) / 0.4) * 1000
-    expect(ship(seen, 'alder-22').margin?.atMs ?? 0).toBeCloseTo(latest, 0)
+    // Down to abort fuel by the mean, and as much sooner as what is unsure lasts at the waiting burn.
+    const heldKg = 2200 + movedKg - 600 * 0.5 * burnFactor
+    const meanMs = READY + ((heldKg - 590) / (0.4 * burnFactor)) * 1000
+    const { margin, estimate: sure } = ship(seen, 'alder-22')
+    expect(margin?.meanS ?? NaN).toBeCloseTo((meanMs - seen.atMs) / 1000, 1)
+    expect((margin?.meanS ?? NaN) - (margin?.marginS ?? NaN)).toBeCloseTo(sure.unsureKg / (0.4 * burnFactor), 6)
+    expect(sure.unsureKg).toBeGreaterThan(unsureKg)
+    expect(slot(seen, 'slot-22').latestContactAtMs).toBeCloseTo(margin?.atMs ?? NaN, 3)
     expect(ship(view(event, calledAt + 10 * MIN + 1), 'alder-22').lastCall?.stale).toBe(true)
+  })
+
+  it('counts a call far too low at once and says so, and lets one far too high wait for another', () => {
+    const event = new MemoryEvent(paperPlan())
+    const call = (value: number, atMs: number) =>
+      event.ask({ kind: 'callFuel', shipId: 'alder-22', fuel: { value, unit: 'kg' }, covers: 'total' }, atMs)
+    call(1600, OPENS_AT_MS + 10 * MIN)
+    const low = ship(view(event, OPENS_AT_MS + 10 * MIN), 'alder-22')
+    expect(low.estimate).toMatchObject({ check: true, waiting: null })
+    expect(Math.abs(low.fuelKg - 1600)).toBeLessThan(10)
+    expect(low.fuelKg - low.estimate.unsureKg).toBeLessThanOrEqual(1600)
+    const seq = event.state.seq + 1
+    call(2150, OPENS_AT_MS + 12 * MIN)
+    const high = ship(view(event, OPENS_AT_MS + 12 * MIN), 'alder-22')
+    expect(high.estimate).toMatchObject({
+      check: true,
+      waiting: { seq, atMs: OPENS_AT_MS + 12 * MIN, figureKg: 2150, covers: 'total' }
+    })
+    // As before, two minutes on.
+    expect(Math.abs(high.fuelKg - (1600 - 60))).toBeLessThan(12)
+    expect(high.lastCall?.figureKg).toBe(2150)
+    call(2100, OPENS_AT_MS + 14 * MIN)
+    const confirmed = ship(view(event, OPENS_AT_MS + 14 * MIN), 'alder-22')
+    expect(confirmed.estimate).toMatchObject({ check: false, waiting: null })
+    expect(Math.abs(confirmed.fuelKg - 2095)).toBeLessThan(30)
   })
 
   it('follows a ship through contact and disconnect to its push', () => {
@@ -123,8 +162,9 @@ describe('calls shift the view', () => {
     expect(slot(done, 'slot-21')).toMatchObject({ state: 'done', onLoadKg: 462 })
     expect(ship(done, 'alder-21').fuelKg).toBeCloseTo(1870 + 462 - 12, 6)
     expect(ship(done, 'alder-21').margin?.limit).toBe('latest push')
-    // Usable falls to the 1490 kg required.
+    // Usable falls to the 1490 kg required, by the mean: a requirement is no limit.
     expect(ship(done, 'alder-21').margin?.marginS ?? 0).toBeCloseTo((1870 + 450 - 1490) / 0.4, 3)
+    expect(ship(done, 'alder-21').margin?.meanS).toBe(ship(done, 'alder-21').margin?.marginS)
     event.ask({ kind: 'push', shipIds: ['alder-21'] }, OPENS_AT_MS + 60 * MIN)
     expect(ship(view(event, OPENS_AT_MS + 61 * MIN), 'alder-21').status).toBe('on task')
   })

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { estimate } from '../../../shared/live/estimate.ts'
 import { MemoryEvent } from '../../make/event.ts'
+import { firstCall } from '../../make/first-call.ts'
 import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
 
 /*
@@ -25,6 +26,15 @@ function seen(event: MemoryEvent, atMs: number) {
   const tanker = view?.tankers[0]
   if (!ship || !slot || !tanker) throw new Error('alder-21 is not in the view')
   return { ship, slot, tanker }
+}
+
+const CALLED = {
+  flows: [
+    { flowKgPerS: 0.5, durationS: 1200 },
+    { flowKgPerS: 0.4, durationS: 100 }
+  ],
+  fullScaleKg: 4000,
+  roundingKg: 1
 }
 
 describe('a ship in contact', () => {
@@ -60,14 +70,22 @@ describe('a ship in contact', () => {
     const fuel = { value: before.ship.fuelKg + besideKg, unit: 'kg' }
     expect(event.ask({ kind: 'callFuel', shipId: 'alder-21', fuel, covers: 'total' }, CONTACT + 10_000)).toBeUndefined()
     const { slot, ship, tanker } = seen(event, CONTACT + 10_000)
-    expect(ship.fuelKg).toBeCloseTo(fuel.value, 6)
-    expect(slot.disconnectAtMs - before.slot.disconnectAtMs).toBeCloseTo((-besideKg / 15.4) * 1000, 3)
-    expect(slot.onLoadKg).toBeCloseTo(550 - besideKg, 6)
+    const movedKg = ship.fuelKg - before.ship.fuelKg
+    // The call is weighed against 20 min of transit and 100 s of waiting; what came aboard is computed, 5 % of 154 kg.
+    const { flows, fullScaleKg, roundingKg } = CALLED
+    const expected = firstCall({ flows, fullScaleKg, roundingKg, offKg: besideKg, besideSdKg: 0.05 * 154 })
+    expect(movedKg).toBeCloseTo(expected.movedKg, 3)
+    expect(ship.estimate.burnFactor).toBeCloseTo(expected.burnFactor, 6)
+    // 550 kg by the plan; a ship that burns more needs more until its push.
+    const flow = 0.4 * expected.burnFactor
+    const spentKg = (flow - 0.4) * 2310
+    expect(slot.onLoadKg).toBeCloseTo(550 - movedKg + spentKg, 3)
+    expect(slot.disconnectAtMs - CONTACT).toBeCloseTo((slot.onLoadKg / (15 + flow)) * 1000, 1)
     // The tanker gave what it gave; the ship came with another amount than was thought.
-    expect(tanker.givenKg).toBeCloseTo(before.tanker.givenKg, 6)
-    expect(slot.fuelAtContactKg).toBeCloseTo(1864 + besideKg, 6)
+    expect(tanker.givenKg).toBeCloseTo(before.tanker.givenKg + (flow - 0.4) * 10, 6)
+    expect(slot.fuelAtContactKg).toBeCloseTo(1864 + movedKg, 3)
     // A second later everything goes on from there.
-    expect(seen(event, CONTACT + 11_000).ship.fuelKg).toBeCloseTo(fuel.value + 15, 6)
+    expect(seen(event, CONTACT + 11_000).ship.fuelKg).toBeCloseTo(ship.fuelKg + 15, 6)
   })
 
   it('burns what it holds when no tank takes anything', () => {

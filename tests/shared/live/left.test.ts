@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { Reason, View } from '../../../shared/contracts/view.ts'
-import { NOISE } from '../../../shared/filter/noise.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
 import { MemoryEvent } from '../../make/event.ts'
+import { firstCall } from '../../make/first-call.ts'
 import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
 
 /*
@@ -33,45 +33,36 @@ function leaving(calledKg: number): MemoryEvent {
   return event
 }
 
-/**
- * Standard deviation after a burn, in steps of a second: of the reading, of a factor that was off from the start and
- * walks since (variance: q times the sum of the squares of what was still to be burned), and of bursts.
- */
-function sdKg(flows: readonly { flowKgPerS: number; durationS: number }[]): number {
-  const perSecond = flows.flatMap(({ flowKgPerS, durationS }) => Array.from({ length: durationS }, () => flowKgPerS))
-  let toBurnKg = perSecond.reduce((sum, kg) => sum + kg, 0)
-  const q = NOISE.burnFactorSdPerHour ** 2 / 3600
-  let varKg2 = (NOISE.gaugeShare * SCALE_KG) ** 2 + (NOISE.burnFactorSd * toBurnKg) ** 2
-  for (const kg of perSecond) {
-    varKg2 += q * toBurnKg ** 2 + NOISE.burstS * kg ** 2
-    toBurnKg -= kg
-  }
-  return Math.sqrt(varKg2)
-}
+/** From the start to its call as it leaves: 20 min of transit, 10 of waiting; then home. */
+const OUT = [
+  { flowKgPerS: 0.5, durationS: 1200 },
+  { flowKgPerS: 0.4, durationS: 600 }
+]
+const HOME = [{ flowKgPerS: 0.5, durationS: 500 }]
+/** 1660 kg were expected; a figure of hundreds. */
+const called = (kg: number) => firstCall({ flows: OUT, fullScaleKg: SCALE_KG, roundingKg: 100, offKg: kg - 1_660 })
 
 describe('a ship that left', () => {
   it('is followed to its base with the time, the fuel on arrival and what approach and landing ask for', () => {
     const left = leftOf(seen(leaving(1_500), LEAVES + MIN))
     expect(left).toMatchObject({ baseId: 'west', arrivesAtMs: LEAVES + 500_000 })
-    expect(left?.fuelOnArrivalKg).toBeCloseTo(1_500 - 500 * 0.5, 6)
+    const { movedKg, burnFactor } = called(1_500)
+    expect(left?.fuelOnArrivalKg).toBeCloseTo(1_660 + movedKg - 500 * 0.5 * burnFactor, 3)
     expect(left?.reserveKg).toBeCloseTo(RESERVE_KG, 6)
   })
 
-  it('has a safe side 1.645 standard deviations below, which its way there widens', () => {
+  it('has a safe side: 1.645 standard deviations below, or the call carried on, which its way there widens', () => {
     const left = leftOf(seen(leaving(1_500), LEAVES + MIN))
-    const sd = sdKg([{ flowKgPerS: 0.5, durationS: 500 }])
-    expect((left?.fuelOnArrivalKg ?? 0) - (left?.fuelOnArrivalLowKg ?? 0)).toBeCloseTo(1.645 * sd, 0)
+    const low = (left?.fuelOnArrivalKg ?? 0) - (left?.fuelOnArrivalLowKg ?? 0)
+    expect(low).toBeCloseTo(called(1_500).unsureAfterKg(HOME), 1)
+    expect(low).toBeGreaterThan(called(1_500).unsureKg)
     // Without a call since its start the whole flight is carried on: 20 min, 10 min of waiting, the way home.
     const event = new MemoryEvent(paperPlan())
     event.ask({ kind: 'joinShip', shipId: 'alder-22' }, READY)
     event.ask({ kind: 'leave', shipId: 'alder-22' }, LEAVES)
     const uncalled = leftOf(seen(event, LEAVES + MIN))
-    const wide = sdKg([
-      { flowKgPerS: 0.5, durationS: 1200 },
-      { flowKgPerS: 0.4, durationS: 600 },
-      { flowKgPerS: 0.5, durationS: 500 }
-    ])
-    expect((uncalled?.fuelOnArrivalKg ?? 0) - (uncalled?.fuelOnArrivalLowKg ?? 0)).toBeCloseTo(1.645 * wide, -1)
+    const { sdBeforeKg } = firstCall({ flows: [...OUT, ...HOME], fullScaleKg: SCALE_KG, roundingKg: 100, offKg: 0 })
+    expect((uncalled?.fuelOnArrivalKg ?? 0) - (uncalled?.fuelOnArrivalLowKg ?? 0)).toBeCloseTo(1.645 * sdBeforeKg, 1)
   })
 
   it('heads what needs attention when it may come to its base with less, and is quiet again once it is down', () => {

@@ -52,7 +52,7 @@ describe('an order in which ships come later than they could', () => {
     expect(set(event, proposed(event, NOW_MS), NOW_MS)).toBeUndefined()
     for (const shipId of Object.values(SHIPS)) event.ask({ kind: 'joinShip', shipId }, OPENS_AT_MS + 30 * MIN)
     const atMs = OPENS_AT_MS + 31 * MIN
-    for (const fuelKg of [1500, 1300, 1200, 1100]) {
+    for (const fuelKg of [1500, 1300, 1200, 1150]) {
       const low = new MemoryEvent(smallPlan())
       low.state = event.state
       low.ask({ kind: 'callFuel', shipId: SHIPS.kelp1, fuel: kg(fuelKg), covers: 'total' }, atMs)

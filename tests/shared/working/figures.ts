@@ -11,6 +11,7 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     const { shipId } = ship
     has({ figure: 'rank', shipId }, ship.rank)
     has({ figure: 'fuel', shipId }, ship.fuelKg)
+    has({ figure: 'least fuel', shipId }, ship.fuelKg - ship.estimate.unsureKg)
     has({ figure: 'age of the call', shipId }, ship.lastCall && (view.atMs - ship.lastCall.atMs) / 1000)
     has({ figure: 'margin', shipId }, ship.margin?.marginS)
     has({ figure: 'abort', shipId }, ship.abortKg)
