@@ -135,6 +135,21 @@ describe('the entry line', () => {
   })
 })
 
+describe('a line of two readings', () => {
+  it('is asked about while one of them is still a question', () => {
+    // In contact at one of two left pods, or left for Cresset Field.
+    const means = said('a1 c left')
+    expect(means.kind).toBe('ask')
+    if (means.kind !== 'ask') return
+    expect(means.choices.map(({ text }) => text)).toEqual([
+      'alder 1 left cresset field',
+      'alder 1 contact auger left pod',
+      'alder 1 contact sorrel left pod'
+    ])
+    for (const { text } of means.choices) expect(said(text).kind, text).toBe('understood')
+  })
+})
+
 describe('the help sheet', () => {
   it('gives only examples that are understood as they stand', () => {
     const examples = [...HELP, ...ACTS, ...OTHERWISE].flatMap(({ say }) => say.split(', '))

@@ -72,7 +72,7 @@ function ways(said: Said, vocabulary: Vocabulary): string[] {
   }
 }
 
-const bare = ({ atMs: _, ...request }: { atMs?: number | undefined } & object) => JSON.stringify(sorted(request))
+const bare = (request: object) => JSON.stringify(sorted({ ...request, atMs: undefined }))
 const sorted = (request: object) => Object.fromEntries(Object.entries(request).toSorted(([a], [b]) => (a < b ? -1 : 1)))
 
 /** The fewest keys, Enter included; undefined where no way is understood so. */
