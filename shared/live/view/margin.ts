@@ -95,8 +95,9 @@ function lacking(
   [now]: readonly Bend[],
   levelKg: (leg: Leg, at: Leg['from']) => number | undefined
 ): number | undefined {
-  const level = now && levelKg(now.leg, positionOn(now.leg, now.atMs))
-  if (level === undefined || now.countedKg >= level || !(now.leg.burnKgPerS > 0)) return undefined
+  if (!now || !(now.leg.burnKgPerS > 0)) return undefined
+  const level = levelKg(now.leg, positionOn(now.leg, now.atMs))
+  if (level === undefined || now.countedKg >= level) return undefined
   return now.atMs + ((now.countedKg - level) / now.leg.burnKgPerS) * 1000
 }
 
