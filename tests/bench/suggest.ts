@@ -4,40 +4,46 @@ import { fieldOf } from '../../shared/order/suggest/field.ts'
 import { repair } from '../../shared/order/suggest/repair.ts'
 import { instantJudgements, suggest } from '../../shared/order/suggest/search.ts'
 import type { OrderIn } from '../../shared/order/times.ts'
-import { chance } from '../shared/order/chance.ts'
-import { MINUTE_MS, push, slot, station, tanker, type OneTank } from '../shared/order/make.ts'
+import { MINUTE_MS, slot, type OneTank } from '../shared/order/make.ts'
+import { fleetOf, type Fleet, type FleetOf } from '../shared/order/suggest/fleets.ts'
 import { medianOf, rowOf, type Row } from './timing.ts'
 
 const RUNS = 7
 const CASES = 5
-/** A search long enough to say what the instant one misses. */
+/** A search long enough to say what the instant one misses, at most; so many slots judged. */
 const LONG_JUDGEMENTS = 150_000
-const LABELS = 400_000
+const LONG_WORK = 3_600_000
+const LABELS = 1_500_000
 
-/** What a search costs and how near it comes, on constructed fleets of flights of four that stay whole. */
+/** What a search costs and how near it comes, on constructed fleets; without more said, in flights of four that stay whole. */
 export function suggestRows(): Row[] {
   // The first search of a process runs in code not compiled yet: a row of its own.
-  const { ms } = timed(() => suggest({ ...fleetOf(24, 1), judgements: instantJudgements(24) }))
-  suggest({ ...fleetOf(24, 1), judgements: LONG_JUDGEMENTS })
+  const { ms } = timed(() => suggest({ ...wholeFleet(24, 1), judgements: instantJudgements(24) }))
+  suggest({ ...wholeFleet(24, 1), judgements: LONG_JUDGEMENTS })
   const cold = rowOf('suggest, 24 ships: the first search of a process', 'ms', 1, { median: ms }, null)
-  return [cold, ...[24, 40, 60].flatMap(instantRows), ...[8, 12, 16].flatMap(exactRows), ...repairRows()]
+  return [cold, ...[24, 40, 60, 100].flatMap(instantRows), ...PROOFS.flatMap(proofRows), ...BROKEN.flatMap(repairRows)]
 }
+
+/** A station for every four ships. */
+const wholeFleet = (ships: number, seed: number): Fleet =>
+  fleetOf({ ships, shipsAFlight: 4, tankers: Math.ceil(ships / 8) }, seed)
 
 function instantRows(ships: number): Row[] {
   const name = `suggest, ${String(ships)} ships`
   const judgements = instantJudgements(ships)
   const times = Array.from({ length: RUNS }, (_, run) =>
-    timed(() => suggest({ ...fleetOf(ships, 1), judgements, seed: run + 1 }))
+    timed(() => suggest({ ...wholeFleet(ships, 1), judgements, seed: run + 1 }))
   )
   const perS = times.map(({ ms, value }) => (1_000 * value.work.judgements) / ms)
+  const many = Math.min(LONG_JUDGEMENTS, Math.floor(LONG_WORK / ships))
   const late: number[] = []
   const lateLong: number[] = []
   const end: number[] = []
   const endLong: number[] = []
   for (let seed = 1; seed <= CASES; seed++) {
-    const asked = fleetOf(ships, seed)
+    const asked = wholeFleet(ships, seed)
     const instant = suggest({ ...asked, judgements })
-    const long = suggest({ ...asked, judgements: LONG_JUDGEMENTS })
+    const long = suggest({ ...asked, judgements: many })
     const { least } = boundOf(fieldOf(asked.input, asked), long.judgement, long.before)
     // From now, which is 0: steps are spans.
     const gap = (steps: number): number => (100 * (steps - least.lastDisconnect)) / least.lastDisconnect
@@ -51,7 +57,7 @@ function instantRows(ships: number): Row[] {
   const row = (what: string, unit: string, values: readonly number[]): Row =>
     rowOf(`${name}: ${what}`, unit, values.length, { median: medianOf(values), p99: Math.max(...values) }, null)
   const budgets = `${String(judgements)} judgements`
-  const longs = `${String(LONG_JUDGEMENTS)} judgements`
+  const longs = `${String(many)} judgements`
   return [
     row('judgements in the search', '1/s', perS),
     row(
@@ -66,59 +72,122 @@ function instantRows(ships: number): Row[] {
   ]
 }
 
-function exactRows(ships: number): Row[] {
+const PROOFS: readonly { readonly name: string; readonly of: FleetOf }[] = [
+  { name: '12 distinct, two tankers', of: { ships: 12, shipsAFlight: 4, tankers: 2, spread: true } },
+  { name: '16 distinct, two tankers', of: { ships: 16, shipsAFlight: 4, tankers: 2, spread: true } },
+  {
+    name: '16 distinct, boom and drogue',
+    of: { ships: 16, shipsAFlight: 4, tankers: 3, drogues: true, spread: true }
+  },
+  {
+    name: '24 distinct, boom and drogue',
+    of: { ships: 24, shipsAFlight: 4, tankers: 3, drogues: true, spread: true }
+  },
+  { name: '24 in 6 flights alike, whole', of: { ships: 24, shipsAFlight: 4, tankers: 3, alike: true } },
+  { name: '24 in 6 flights alike, spread', of: { ships: 24, shipsAFlight: 4, tankers: 3, alike: true, spread: true } },
+  { name: '24 in 8 flights alike, whole', of: { ships: 24, shipsAFlight: 3, tankers: 3, alike: true } },
+  { name: '24 in 8 flights distinct, whole', of: { ships: 24, shipsAFlight: 3, tankers: 3 } }
+]
+
+/** How long a proof takes, how often it is one, and what it leaves open elsewhere. */
+function proofRows({ name, of }: (typeof PROOFS)[number]): Row[] {
   const times: number[] = []
+  const open: number[] = []
   let met = 0
   for (let seed = 1; seed <= CASES; seed++) {
-    const asked = fleetOf(ships, seed)
+    const asked = fleetOf(of, seed)
     const { ms, value } = timed(() =>
-      exact({ ...asked, judgements: instantJudgements(ships), labels: LABELS, orders: 10_000 })
+      exact({ ...asked, judgements: instantJudgements(of.ships), labels: LABELS, orders: 0 })
     )
     times.push(ms)
     if (value.bound.metLevels >= 4) met++
+    const weight = asked.input.slots.reduce((sum, one) => sum + one.weight, 0)
+    open.push((value.judgement.lateness - value.bound.least.lateness) / weight / 10)
   }
-  const name = `exact, ${String(ships)} ships, flights whole`
+  const spread = (values: readonly number[]) => ({ median: medianOf(values), p99: Math.max(...values) })
   return [
-    rowOf(`${name}: time`, 'ms', CASES, { median: medianOf(times), p99: Math.max(...times) }, null),
-    rowOf(`${name}: proved but for slots moved`, `of ${String(CASES)}`, CASES, { median: met }, null)
+    rowOf(`proof, ${name}: time`, 'ms', CASES, spread(times), null),
+    rowOf(`proof, ${name}: proved but for slots moved`, `of ${String(CASES)}`, CASES, { median: met }, null),
+    rowOf(`proof, ${name}: mean lateness above the bound`, 'min', CASES, spread(open), null)
   ]
 }
 
 /** Orders judged by a repair at most. */
 const REPAIR_JUDGEMENTS = 4_000
 
-/** The best order found, then something breaks: mended, and ordered anew, 24 ships. */
-function repairRows(): Row[] {
-  return (['station failed', 'late ship', 'no-show'] as const).flatMap((kind) => {
+/** An order in force, and what becomes of it; whoever is new stands in none. */
+type Break = (input: OrderIn<OneTank>) => OrderIn<OneTank>
+
+const BROKEN: readonly { readonly name: string; readonly breaks: Break }[] = [
+  {
+    name: 'station failed',
+    breaks: (input) => ({
+      ...input,
+      stations: input.stations.map((one, k) => (k === 0 ? { ...one, takesNew: false } : one))
+    })
+  },
+  {
+    name: 'late ship',
+    breaks: (input) => ({
+      ...input,
+      slots: input.slots.map((one, i) => (i === 0 ? { ...one, notBeforeMs: 15 * MINUTE_MS } : one))
+    })
+  },
+  {
+    name: 'no-show',
+    breaks: (input) => ({ ...input, slots: input.slots.map((one, i) => (i === 0 ? { ...one, gone: true } : one)) })
+  },
+  {
+    name: 'tanker late',
+    breaks: (input) => {
+      const late = input.tankers[0]?.id
+      const stations = input.stations.map((one) =>
+        one.tankerId === late ? { ...one, opensAtMs: one.opensAtMs + 10 * MINUTE_MS } : one
+      )
+      return { ...input, stations }
+    }
+  },
+  {
+    name: 'new receiver',
+    breaks: (input) => {
+      const ship = { readyAtMs: 6 * MINUTE_MS, fuelKg: 2_400, burnKgPerS: 0.6, abortKg: 800, targetKg: 4_500 }
+      const rest = { flightId: 'new', visitId: 'new', pushGroupId: 'flight-0', requiredAtPushKg: 2_500, weight: 4 }
+      return { ...input, slots: [...input.slots, slot('new', { ...ship, rateKgPerS: 12 }, rest)] }
+    }
+  }
+]
+
+/** The best order found, then something breaks: mended, and ordered anew. */
+function repairRows({ name, breaks }: (typeof BROKEN)[number]): Row[] {
+  return [24, 100].flatMap((ships) => {
     const repairs: number[] = []
     const anews: number[] = []
     let equal = 0
     for (let seed = 1; seed <= CASES; seed++) {
-      const asked = fleetOf(24, seed)
-      const { sequences } = suggest({ ...asked, judgements: instantJudgements(24) })
-      const { stations, slots } = asked.input
-      const input: OrderIn<OneTank> = {
-        ...asked.input,
-        sequences,
-        inForce: sequences,
-        stations: stations.map((one, k) => (kind === 'station failed' && k === 0 ? { ...one, takesNew: false } : one)),
-        slots: slots.map((one, i) => {
-          if (i !== 0 || kind === 'station failed') return one
-          return kind === 'no-show' ? { ...one, gone: true } : { ...one, notBeforeMs: 15 * MINUTE_MS }
-        })
-      }
-      const mended = timed(() => repair({ ...asked, input, judgements: REPAIR_JUDGEMENTS }))
-      const anew = timed(() => suggest({ ...asked, input, judgements: instantJudgements(24) }))
+      const asked = wholeFleet(ships, seed)
+      const { sequences } = suggest({ ...asked, judgements: instantJudgements(ships) })
+      const input = breaks({ ...asked.input, sequences, inForce: sequences })
+      const mayUse = new Map([...asked.mayUse, ['new', input.stations.map(({ id }) => id)]])
+      const mended = timed(() => repair({ ...asked, mayUse, input, judgements: REPAIR_JUDGEMENTS }))
+      const anew = timed(() => suggest({ ...asked, mayUse, input, judgements: instantJudgements(ships) }))
       repairs.push(mended.ms)
       anews.push(anew.ms)
       const [a, b] = [mended.value.judgement, anew.value.judgement]
-      if (a.lostWeight === b.lostWeight && a.shortage === b.shortage && a.lateness <= b.lateness) equal++
+      const before = a.lostWeight - b.lostWeight || a.shortage - b.shortage || a.lateness - b.lateness
+      if (before <= 0) equal++
     }
-    const name = `24 ships, ${kind}`
+    const about = `${String(ships)} ships, ${name}`
+    const spread = (values: readonly number[]) => ({ median: medianOf(values), p99: Math.max(...values) })
     return [
-      rowOf(`${name}: repair`, 'ms', CASES, { median: medianOf(repairs), p99: Math.max(...repairs) }, null),
-      rowOf(`${name}: ordered anew`, 'ms', CASES, { median: medianOf(anews), p99: Math.max(...anews) }, null),
-      rowOf(`${name}: repair no worse than anew on three levels`, `of ${String(CASES)}`, CASES, { median: equal }, null)
+      rowOf(`${about}: repair`, 'ms', CASES, spread(repairs), null),
+      rowOf(`${about}: ordered anew`, 'ms', CASES, spread(anews), null),
+      rowOf(
+        `${about}: repair no worse than anew on three levels`,
+        `of ${String(CASES)}`,
+        CASES,
+        { median: equal },
+        null
+      )
     ]
   })
 }
@@ -127,48 +196,4 @@ function timed<Value>(job: () => Value): { ms: number; value: Value } {
   const startedMs = performance.now()
   const value = job()
   return { ms: performance.now() - startedMs, value }
-}
-
-/** So many ships in flights of four, a station for every four of them, two stations a tanker. */
-function fleetOf(
-  ships: number,
-  seed: number
-): { input: OrderIn<OneTank>; mayUse: ReadonlyMap<string, readonly string[]> } {
-  const { number, whole } = chance(seed)
-  const flights = Math.ceil(ships / 4)
-  const tankers = Math.ceil(flights / 2)
-  const stations = Array.from({ length: tankers * 2 }, (_, k) =>
-    station(`tanker-${String(k >> 1)}/${String(k & 1)}`, {
-      tankerId: `tanker-${String(k >> 1)}`,
-      hookUpMs: 1.5 * MINUTE_MS,
-      changeoverWithinFlightMs: 0.5 * MINUTE_MS,
-      changeoverBetweenMs: 2 * MINUTE_MS
-    })
-  )
-  const slots = Array.from({ length: ships }, (_, i) => {
-    const flightId = `flight-${String(i >> 2)}`
-    const ship = { readyAtMs: number(0, 12) * MINUTE_MS, fuelKg: number(2200, 3000), burnKgPerS: 0.6, abortKg: 800 }
-    const rest = {
-      flightId,
-      visitId: flightId,
-      pushGroupId: flightId,
-      requiredAtPushKg: 2500,
-      weight: 2 ** whole(0, 4)
-    }
-    return slot(`ship-${String(i)}`, { ...ship, rateKgPerS: number(8, 20), targetKg: 4500 }, rest)
-  })
-  const turns = new Map(stations.map(({ id }) => [id, [] as string[]]))
-  slots.forEach(({ id }, i) => turns.get(stations[(i >> 2) % stations.length]?.id ?? '')?.push(id))
-  const input: OrderIn<OneTank> = {
-    slots,
-    stations,
-    sequences: turns,
-    inForce: turns,
-    pushGroups: Array.from({ length: flights }, (_, i) =>
-      push(`flight-${String(i)}`, { plannedAtMs: number(14, 22) * MINUTE_MS })
-    ),
-    tankers: Array.from({ length: tankers }, (_, t) => tanker(`tanker-${String(t)}`)),
-    nowMs: 0
-  }
-  return { input, mayUse: new Map(slots.map(({ id }) => [id, stations.map((one) => one.id)])) }
 }
