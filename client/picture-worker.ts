@@ -1,4 +1,5 @@
-import { Painter, type ToPainter } from './picture.ts'
+import { Painter } from './painter.ts'
+import type { ToPainter } from './picture.ts'
 
 const painter = new Painter()
 let timer: ReturnType<typeof setTimeout> | undefined

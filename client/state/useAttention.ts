@@ -5,6 +5,7 @@ import {
   contactNumberOf,
   DEAL_KEYS,
   dealOf,
+  flightsOf,
   newReasons,
   nextReason,
   reasonId,
@@ -13,7 +14,7 @@ import {
 import type { Labels } from '../labels.ts'
 import { quietTone, speak, stopSpeaking } from '../voice.ts'
 import { ATTENTION } from '../words/attention.ts'
-import { reasonWords, saidReason } from '../words/reasons.ts'
+import { groupWords, reasonWords, saidReason } from '../words/reasons.ts'
 import { useHeard, type Heard } from './useHeard.ts'
 
 export interface Attention extends Heard {
@@ -68,10 +69,12 @@ export function useAttention(parts: {
       // What was there when the page came is on it already.
       if (first || fresh.length === 0) return
       const contactNumber = contactNumberOf(view.slots)
-      const sentences = fresh
-        .slice(0, MOST_TOLD)
-        .map((reason) => saidReason(reasonWords(reason, labels, labels.massUnit, contactNumber)))
-      told.value = ATTENTION.fresh(sentences, fresh.length - sentences.length)
+      const sentences = attentionLines(fresh).map(({ reasons }) =>
+        reasons.length > 1
+          ? groupWords(reasons, flightsOf(reasons, view, labels), labels.massUnit)
+          : saidReason(reasonWords(reasons[0], labels, labels.massUnit, contactNumber))
+      )
+      told.value = ATTENTION.fresh(sentences.slice(0, MOST_TOLD), Math.max(0, sentences.length - MOST_TOLD))
       if (heard.sound.value) quietTone(fresh.some(({ severity }) => severity === 'now'))
       if (heard.spoken.value) speak(told.value)
     },

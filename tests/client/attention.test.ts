@@ -221,6 +221,13 @@ describe('attention as it goes on', () => {
     expect(told).toBe('Kelp boom is suspect: it takes nobody new until the tanker calls it good.')
     await show([late, suspect], NOW_MS + 2000)
     expect(attention.told.value).toBe(told)
+    // Many of one kind are one sentence.
+    const closed = ['alder-21', 'alder-22', 'sleet-11'].map((shipId) => reason('station closed', { shipId }))
+    await show([...closed, late, suspect, dry], NOW_MS + 3000)
+    expect(attention.told.value).toBe(
+      '3 ships of Alder 2 and Sleet 1 are ordered to a station that takes nobody then. ' +
+        'Kelp runs out by 2,300 lb at contact 2, Sleet 11.'
+    )
   })
 
   it('is silent until somebody asks for the voice, which the browser then keeps', async () => {

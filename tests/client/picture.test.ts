@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { newsOf, Painter, pictureOf } from '../../client/picture.ts'
+import { Painter } from '../../client/painter.ts'
+import { newsOf, pictureOf } from '../../client/picture.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { MemoryEvent } from '../make/event.ts'
