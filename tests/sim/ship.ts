@@ -108,6 +108,8 @@ export interface Ship {
   toS: number
   /** When this piece was to begin, counted from the start or the push. */
   plannedS: number
+  /** The last instant told of its way, its start or its push, and the piece that began with it. */
+  since: { atS: number; index: number }
   burstToS: number
   /** When it fell below abort fuel. */
   pastS: number | undefined
@@ -115,7 +117,7 @@ export interface Ship {
   toldS: number
 }
 
-/** A ship at an instant, as far as its future follows from it. */
+/** A ship at an instant, as far as its future follows from it: true fuel and burn, in the phase in which the plan has it. */
 export interface Truth {
   shipId: string
   flight: Flight
@@ -135,13 +137,29 @@ export function kmOf({ flight, index, fromS, toS }: Ship, atS: number): number {
   return piece.fromKm + (piece.toKm - piece.fromKm) * share
 }
 
+/** Where the plan has a ship in flight: nobody tells how late it enters a phase, what it burns there is true. */
+function asPlanned({ flight: { pieces }, since }: Ship, atS: number): Pick<Truth, 'index' | 'km' | 'leftS'> {
+  let { index } = since
+  let intoS = Math.max(0, atS - since.atS)
+  for (;;) {
+    const { durationS = 0, fromKm = 0, toKm = 0 } = pieces[index] ?? {}
+    const next = pieces[index + 1]
+    if (intoS < durationS || next === undefined || next.kind === 'refuelling') {
+      const share = durationS > 0 ? Math.min(1, intoS / durationS) : 1
+      return { index, km: fromKm + (toKm - fromKm) * share, leftS: Math.max(0, durationS - intoS) }
+    }
+    intoS -= durationS
+    index++
+  }
+}
+
 export const truthOf = (ship: Ship, atS: number): Truth => ({
   shipId: ship.id,
   flight: ship.flight,
   status: ship.status,
   tanks: { ...ship.tanks },
   bias: ship.bias,
-  index: ship.index,
-  km: ship.status === 'planned' ? (ship.flight.pieces[0]?.fromKm ?? 0) : kmOf(ship, atS),
-  leftS: ship.status === 'planned' ? (ship.flight.pieces[0]?.durationS ?? 0) : Math.max(0, ship.toS - atS)
+  ...(ship.status === 'flying' || ship.status === 'planned'
+    ? asPlanned(ship, atS)
+    : { index: ship.index, km: kmOf(ship, atS), leftS: Math.max(0, ship.toS - atS) })
 })

@@ -91,6 +91,7 @@ function shipOf(by: Chance, law: Law, flight: Flight, index: number, startKg: nu
     fromS: flight.startsS,
     toS: flight.startsS,
     plannedS: flight.startsS,
+    since: { atS: flight.startsS, index: 0 },
     burstToS: -Infinity,
     staysS: by.number(120, 600),
     pastS: undefined,
@@ -279,6 +280,7 @@ class World {
       }
       ship.status = 'flying'
       ship.plannedS = atS
+      ship.since = { atS, index: ship.index + 1 }
       this.begin(ship, ship.index + 1, atS)
       this.say(ship, atS, { kind: 'push', shipIds: [ship.id] })
     }
