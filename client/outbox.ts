@@ -34,7 +34,12 @@ export interface Shelf {
 export class Kept extends Error {}
 
 /** These end by themselves; any other refusal is an answer. */
-const PASSING: ReadonlySet<ProblemCode> = new Set<ProblemCode>(['outcome-unknown', 'store-full'])
+const PASSING: ReadonlySet<ProblemCode> = new Set<ProblemCode>([
+  'outcome-unknown',
+  'store-full',
+  'too-many-requests',
+  'busy'
+])
 const OBSERVED: ReadonlySet<string> = new Set(OBSERVED_REQUESTS)
 
 export interface Outbox {

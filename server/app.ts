@@ -15,6 +15,7 @@ import { serializerCompiler, type ZodTypeProvider } from 'fastify-type-provider-
 import { registerGuard } from './auth/guard.ts'
 import type { Clock } from './clock.ts'
 import { registerHeaders } from './headers.ts'
+import { Limits } from './limits.ts'
 import { registerJson } from './json.ts'
 import { Rooms } from './live/rooms.ts'
 import { Metrics, registerWatching } from './metrics.ts'
@@ -29,6 +30,7 @@ import { registerPlans } from './routes/plans.ts'
 import { registerSearch } from './routes/search.ts'
 import type { Store } from './store/store.ts'
 import { bySchema } from './validation.ts'
+import { Computer } from './work/computer.ts'
 import { Pool, type PoolParts } from './work/pool.ts'
 
 export interface Parts {
@@ -42,13 +44,21 @@ export interface Parts {
   /** Threads that search; one, and two minutes at most, where it is not said. */
   search?: Partial<Pick<PoolParts, 'threads' | 'limitMs' | 'entry'>>
   logger?: FastifyServerOptions['logger']
+  /** Whether links and addresses are held to their rates; they are where it is not said. */
+  isLimited?: boolean | undefined
+  /** Proxies whose word for the address of a caller is taken: addresses, networks, or names of such. */
+  trustedProxies?: readonly string[] | undefined
 }
 
 /** What the routes are made of. */
 export interface Door extends Parts {
   rooms: Rooms
+  limits: Limits | undefined
+  computer: Computer
 }
 
+/** A proxy on the same machine. */
+const TRUSTED = ['loopback']
 const SEARCH = { threads: 1, limitMs: 120_000 }
 
 export type App = FastifyInstance<
@@ -77,6 +87,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     // Our own line for each answer, without the address, whose query is nobody's business.
     logController: new LogController({ disableRequestLogging: true }),
     genReqId: () => randomUUID(),
+    trustProxy: [...(parts.trustedProxies ?? TRUSTED)],
     frameworkErrors: frameworkProblem
   }).withTypeProvider<ZodTypeProvider>()
   const pool = new Pool({
@@ -87,7 +98,13 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     }
   })
   const rooms = new Rooms({ ...parts, pool })
-  const door = { ...parts, rooms }
+  const limits = parts.isLimited === false ? undefined : new Limits(() => parts.clock.elapsedMs())
+  const computer = new Computer({
+    onFault: (error) => {
+      fastify.log.error(error)
+    }
+  })
+  const door = { ...parts, rooms, limits, computer }
 
   fastify.setValidatorCompiler(bySchema)
   fastify.setSerializerCompiler(serializerCompiler)
@@ -106,11 +123,11 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     }
   })
   await registerDocument(fastify, door)
-  registerGuard(fastify, parts)
+  registerGuard(fastify, door)
 
   registerHealth(fastify, door)
   registerMetrics(fastify, metrics)
-  registerCompute(fastify)
+  await registerCompute(fastify, door)
   registerMemberships(fastify, door)
   registerPlans(fastify, door)
   registerEvents(fastify, door)
@@ -121,8 +138,9 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   const ticking = setInterval(() => {
     rooms.tick()
   }, TICK_MS)
-  fastify.addHook('onClose', () => {
+  fastify.addHook('onClose', async () => {
     clearInterval(ticking)
+    await computer.close()
   })
   await fastify.ready()
   return { app: fastify, rooms, pool }

@@ -1,3 +1,4 @@
+import { isIP } from 'node:net'
 import { availableParallelism } from 'node:os'
 import { resolve } from 'node:path'
 
@@ -16,6 +17,10 @@ export interface Config {
   /** Days after which an event in which nothing happens is deleted; undefined: none ever is. */
   keepDays: number | undefined
   logLevel: LogLevel
+  /** Whether links and addresses are held to their rates. */
+  isLimited: boolean
+  /** Proxies whose word for the address of a caller is taken. */
+  trustedProxies: readonly string[]
 }
 
 const LOG_LEVELS = ['error', 'warn', 'info'] as const
@@ -58,7 +63,9 @@ export function readConfig(environment: Environment = process.env): Config {
     searchThreads: read('SEARCH_THREADS', threadsHere(), readThreads),
     searchLimitS: read('SEARCH_LIMIT_S', 120, readLimit),
     keepDays: read<number | undefined>('KEEP_DAYS', undefined, readDays),
-    logLevel: read<LogLevel>('LOG_LEVEL', 'warn', readLevel)
+    logLevel: read<LogLevel>('LOG_LEVEL', 'warn', readLevel),
+    isLimited: read('RATE_LIMITS', true, readSwitch),
+    trustedProxies: read<readonly string[]>('TRUSTED_PROXIES', ['loopback'], readProxies)
   }
   if (faults.length > 0) throw new ConfigFaults(faults)
   return config
@@ -101,6 +108,24 @@ function readDays(text: string): Reading<number | undefined> {
   if (text === 'all') return { value: undefined }
   const days = Number(text)
   return /^\d+$/.test(text) && days >= 1 && days <= 36_500 ? { value: days } : { fault: 'all, or 1 to 36500 days' }
+}
+
+/** Sets of addresses that have names, in the words of the framework. */
+const ADDRESS_SETS = ['loopback', 'linklocal', 'uniquelocal']
+
+function readProxies(text: string): Reading<readonly string[]> {
+  if (text === 'none') return { value: [] }
+  const proxies = text.split(',').map((proxy) => proxy.trim())
+  if (proxies.every((proxy) => ADDRESS_SETS.includes(proxy) || isNetwork(proxy))) return { value: proxies }
+  return {
+    fault: `none, or addresses and networks like 10.0.0.0/8, or ${ADDRESS_SETS.join(', ')}, with commas between`
+  }
+}
+
+function isNetwork(text: string): boolean {
+  const [address = '', bits, ...more] = text.split('/')
+  const most = { 0: -1, 4: 32, 6: 128 }[isIP(address)] ?? -1
+  return most > 0 && more.length === 0 && (bits === undefined || (/^\d{1,3}$/.test(bits) && Number(bits) <= most))
 }
 
 function readLevel(text: string): Reading<LogLevel> {

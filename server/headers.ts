@@ -13,11 +13,13 @@ export async function registerHeaders(app: FastifyInstance, publicUrl: string | 
       useDefaults: false,
       directives: {
         'default-src': ["'none'"],
+        'object-src': ["'none'"],
         'script-src': ["'self'"],
         'style-src': ["'self'"],
         'font-src': ["'self'"],
         'img-src': ["'self'"],
-        'connect-src': ["'self'", 'ws:', 'wss:'],
+        // Where the address is not known, sockets are to whatever host was typed: older browsers do not count them as 'self'.
+        'connect-src': ["'self'", ...(publicUrl === undefined ? ['ws:', 'wss:'] : [publicUrl.replace(/^http/, 'ws')])],
         'manifest-src': ["'self'"],
         'worker-src': ["'self'"],
         'base-uri': ["'none'"],

@@ -17,6 +17,14 @@ export function registerJson(app: FastifyInstance): void {
   })
 }
 
+/** JSON bodies as the text they come as, for whoever reads them elsewhere. */
+export function takeText(app: FastifyInstance): void {
+  app.removeAllContentTypeParsers()
+  app.addContentTypeParser('application/json', { parseAs: 'string' }, (_request, text, done) => {
+    done(null, text)
+  })
+}
+
 /**
  * The value of a JSON text; undefined for an empty one.
  * @throws Problem `not-json`, or `bad-request` for a text nested too deep

@@ -37,6 +37,8 @@ async function start(): Promise<void> {
     version: VERSION,
     publicUrl: config.publicUrl,
     clientDir: join(ROOT, 'dist', 'client'),
+    isLimited: config.isLimited,
+    trustedProxies: config.trustedProxies,
     search: { threads: config.searchThreads, limitMs: config.searchLimitS * 1000 },
     logger: { level: config.logLevel }
   }

@@ -17,7 +17,9 @@ export class Problem extends Error {
 
   constructor(
     readonly code: ProblemCode,
-    readonly details: Details = {}
+    readonly details: Details = {},
+    /** When it is worth asking again. */
+    readonly retryAfterS?: number
   ) {
     super(details.detail ?? PROBLEMS[code][1])
     this.statusCode = PROBLEMS[code][0]
@@ -36,6 +38,7 @@ export function misfit(error: z.core.$ZodError, input: unknown, code: ProblemCod
 }
 
 export function sendProblem(reply: FastifyReply, problem: Problem): FastifyReply {
+  if (problem.retryAfterS !== undefined) reply.header('retry-after', String(problem.retryAfterS))
   return reply
     .code(problem.statusCode)
     .header('content-type', 'application/problem+json; charset=utf-8')

@@ -6,6 +6,8 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'plan-refused': 'The plan was refused whole. Every fault is listed; mend them and import again.',
   'not-json': 'The file is not readable JSON.',
   'too-large': 'The file is larger than a plan may be.',
+  'too-many-requests': 'The service was asked too often from here. It goes on by itself in a moment.',
+  busy: 'The service has too much to do just now. Try again in a moment.',
   'no-membership': 'This browser holds no valid link. Open your link again.',
   'not-allowed': 'Your link may not do that. Ask the coordinator or commander.',
   'foreign-origin': 'The request came from another site and was not taken.',

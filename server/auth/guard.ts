@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify'
 import { API, ROUTES, type Route, type RouteName } from '../../shared/contracts/routes.ts'
 import { Problem } from '../problem.ts'
 import type { Link, Store } from '../store/store.ts'
+import { addressOf, type Limits } from '../limits.ts'
 import { carriesLink, cookieOf } from './cookie.ts'
 import { hashOf } from './secret.ts'
 
@@ -23,6 +24,8 @@ declare module 'fastify' {
 interface GuardParts {
   store: Store
   publicUrl?: string | undefined
+  /** How often it may be asked; left out, as often as one likes. */
+  limits?: Limits | undefined
 }
 
 /** Method, address and place in the table of one route: spread into its registration. */
@@ -41,9 +44,13 @@ export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
     if (name === undefined) return
     const route: Route = ROUTES[name]
     checkOrigin(request, route, parts.publicUrl)
-    if (route.who.includes('anyone')) return
+    if (route.who.includes('anyone')) {
+      parts.limits?.call(name, addressOf(request))
+      return
+    }
     request.link = await linkOf(request, parts)
     if (request.link === null) throw new Problem('no-membership')
+    parts.limits?.call(name, request.link.linkId)
     checkPlace(request.link, route, request.params)
   })
 }
@@ -63,9 +70,23 @@ export async function linkOf(
   const bearer = /^Bearer +(\S+)$/i.exec(request.headers.authorization ?? '')?.[1]
   const secret = bearer ?? (named === undefined ? undefined : request.cookies[cookieOf(named, parts.publicUrl).name])
   if (secret === undefined || secret === '') return null
-  const link = await parts.store.linkOf(hashOf(secret))
-  if (link === undefined || link.revokedAtMs !== null) return null
+  const link = await validLink(request, parts, secret)
+  if (link === null) return null
   return bearer !== undefined || link.linkId === named ? link : null
+}
+
+/** The link a secret opens now. Wrong ones are counted against the address they come from. */
+export async function validLink(
+  request: FastifyRequest,
+  { store, limits }: GuardParts,
+  secret: string
+): Promise<Link | null> {
+  const [hash, address] = [hashOf(secret), addressOf(request)]
+  limits?.beforeSecret(hash, address)
+  const link = await store.linkOf(hash)
+  const isValid = link !== undefined && link.revokedAtMs === null
+  limits?.afterSecret(hash, address, isValid)
+  return isValid ? link : null
 }
 
 /** A header on requests; a query on sockets and downloads, which can send none. */

@@ -21,11 +21,13 @@ const afterQuery = z.object({ after: z.coerce.number().pipe(seqCount).default(0)
 const stateQuery = z.object({ atMs: z.coerce.number().pipe(instantMs).optional() })
 const STEP_MS = 1_000
 
-export function registerEvents(app: App, { rooms }: Door): void {
+export function registerEvents(app: App, { rooms, limits }: Door): void {
   app.route({
     ...at('readState'),
     schema: { params: ofEvent, querystring: stateQuery, response: { 200: view, ...REFUSALS } },
     handler: async (request, reply) => {
+      // Everybody who looks at now shares one body a second; another time is worked out for this one alone.
+      if (request.query.atMs !== undefined) limits?.spend('compute', callerOf(request).linkId)
       const room = await rooms.of(request.params.eventId)
       const atMs = request.query.atMs ?? Math.floor(room.eventMs / STEP_MS) * STEP_MS
       const tag = `"${String(room.seq)}-${String(atMs)}"`

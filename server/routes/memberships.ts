@@ -4,8 +4,7 @@ import { linkId } from '../../shared/contracts/ids.ts'
 import { signInBody } from '../../shared/contracts/requests.ts'
 import type { App, Door } from '../app.ts'
 import { cookieOf } from '../auth/cookie.ts'
-import { at, linkOf } from '../auth/guard.ts'
-import { hashOf } from '../auth/secret.ts'
+import { at, linkOf, validLink } from '../auth/guard.ts'
 import { Problem } from '../problem.ts'
 import type { Link } from '../store/store.ts'
 import { REFUSALS } from './answers.ts'
@@ -14,15 +13,15 @@ const params = z.object({ linkId })
 
 /** A browser keeps one cookie a link, so it may hold several memberships at once. */
 export function registerMemberships(app: App, door: Door): void {
-  const { store, publicUrl } = door
+  const { publicUrl } = door
 
   app.route({
     ...at('signIn'),
     schema: { body: signInBody, response: { 200: membershipAnswer, ...REFUSALS } },
     handler: async (request, reply) => {
       const { secret } = request.body
-      const link = await store.linkOf(hashOf(secret))
-      if (link === undefined || link.revokedAtMs !== null) throw new Problem('no-membership')
+      const link = await validLink(request, door, secret)
+      if (link === null) throw new Problem('no-membership')
       const { name, options } = cookieOf(link.linkId, publicUrl)
       reply.setCookie(name, secret, options)
       return membershipOf(link)

@@ -49,5 +49,25 @@ export const SIZES = {
   depth: 24
 } as const
 
+/**
+ * How often the service may be asked: a burst, and what is given back a second. `open` and `compute` by address, as
+ * `wrongSecret`; the others by link, wherever it is used from: a thousand phones may share one to look on.
+ */
+export const RATES = {
+  open: { burstCount: 2_000, perS: 200 },
+  /** Figures for anyone, and the event at another time than now. */
+  compute: { burstCount: 30, perS: 3 },
+  read: { burstCount: 2_000, perS: 50 },
+  record: { burstCount: 200, perS: 50 },
+  plan: { burstCount: 20, perS: 1 },
+  links: { burstCount: 200, perS: 5 },
+  wrongSecret: { burstCount: 20, perS: 1 }
+} as const satisfies Record<string, Rate>
+export type RateName = keyof typeof RATES
+export interface Rate {
+  burstCount: number
+  perS: number
+}
+
 /** A gauge may read a little above what the sheet holds: density and temperature. */
 export const GAUGE_SLACK_FACTOR = 1.05

@@ -7,6 +7,8 @@ export const PROBLEMS = {
   'plan-refused': [422, 'The plan was refused whole'],
   'not-json': [400, 'The body is not readable JSON'],
   'too-large': [413, 'The body is larger than this route takes'],
+  'too-many-requests': [429, 'Asked too often; wait a little'],
+  busy: [503, 'The service has too much to do just now'],
   'no-membership': [401, 'No valid link was presented'],
   'not-allowed': [403, 'This link may not do that'],
   'foreign-origin': [403, 'The request came from another site'],

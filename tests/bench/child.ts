@@ -49,7 +49,7 @@ async function startServer(command: (folder: string) => [string[], Record<string
   const folder = mkdtempSync(join(tmpdir(), 'ullage-bench-'))
   const [args, environment] = command(folder)
   const child = spawn(process.execPath, args, {
-    env: { ...process.env, NODE_OPTIONS: '', ...environment },
+    env: { ...process.env, NODE_OPTIONS: '', RATE_LIMITS: 'off', ...environment },
     stdio: ['ignore', 'pipe', 'inherit']
   })
   let said = ''

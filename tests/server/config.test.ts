@@ -12,7 +12,11 @@ describe('the settings', () => {
       publicUrl: undefined,
       demo: true,
       searchThreads: availableParallelism() > 2 ? 2 : 1,
-      searchLimitS: 120
+      searchLimitS: 120,
+      keepDays: undefined,
+      logLevel: 'warn',
+      isLimited: true,
+      trustedProxies: ['loopback']
     })
     expect(readConfig({ PORT: '', DEMO: ' ' })).toEqual(readConfig({}))
   })
@@ -25,7 +29,11 @@ describe('the settings', () => {
       PUBLIC_URL: 'https://ullage.example.org/',
       DEMO: 'off',
       SEARCH_THREADS: '4',
-      SEARCH_LIMIT_S: '30'
+      SEARCH_LIMIT_S: '30',
+      KEEP_DAYS: '90',
+      LOG_LEVEL: 'info',
+      RATE_LIMITS: 'off',
+      TRUSTED_PROXIES: 'loopback, 10.0.0.0/8, 2001:db8::/32'
     }
     expect(readConfig(environment)).toEqual({
       port: 0,
@@ -34,8 +42,13 @@ describe('the settings', () => {
       publicUrl: 'https://ullage.example.org',
       demo: false,
       searchThreads: 4,
-      searchLimitS: 30
+      searchLimitS: 30,
+      keepDays: 90,
+      logLevel: 'info',
+      isLimited: false,
+      trustedProxies: ['loopback', '10.0.0.0/8', '2001:db8::/32']
     })
+    expect(readConfig({ TRUSTED_PROXIES: 'none' }).trustedProxies).toEqual([])
   })
 
   it('are refused all at once, a line each, with what stood there', () => {
@@ -74,4 +87,8 @@ describe('the settings', () => {
       expect(() => readConfig({ PUBLIC_URL: address })).toThrow('PUBLIC_URL')
     }
   )
+
+  it.each(['everybody', '10.0.0.0/33', '10.0.0.1/8/8', '10.0.0', 'loopback,'])('trust no proxy %s', (proxies) => {
+    expect(() => readConfig({ TRUSTED_PROXIES: proxies })).toThrow('none, or addresses and networks')
+  })
 })

@@ -35,7 +35,9 @@ describe('docs/operate.md', () => {
       SEARCH_THREADS: 'auto',
       SEARCH_LIMIT_S: '120',
       KEEP_DAYS: 'all',
-      LOG_LEVEL: 'warn'
+      LOG_LEVEL: 'warn',
+      RATE_LIMITS: 'on',
+      TRUSTED_PROXIES: 'loopback'
     })
     const { PUBLIC_URL, ...given } = defaults
     expect(PUBLIC_URL).toBe('none')

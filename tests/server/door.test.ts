@@ -137,6 +137,7 @@ describe('the headers', () => {
       const { headers } = await app.inject({ url })
       expect(Object.fromEntries(policyOf(headers)), url).toEqual({
         'default-src': "'none'",
+        'object-src': "'none'",
         'script-src': "'self'",
         'style-src': "'self'",
         'font-src': "'self'",
@@ -167,6 +168,7 @@ describe('the headers', () => {
     const { headers } = await app.inject({ url: '/api/v1/health' })
     expect(headers['strict-transport-security']).toBe('max-age=31536000')
     expect(policyOf(headers).has('upgrade-insecure-requests')).toBe(true)
+    expect(policyOf(headers).get('connect-src')).toBe("'self' wss://ullage.example.org")
   })
 
   it('keep answers out of shared caches', async () => {

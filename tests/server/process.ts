@@ -63,7 +63,10 @@ export async function runToEnd(environment: Environment): Promise<Ended> {
 function launch(environment: Environment, args: readonly string[], ending: Ending) {
   if (!existsSync(built)) throw new Error('There is no built server: run npm run build.')
   const { PATH = '' } = process.env
-  const child = spawn(process.execPath, [built, ...args], { cwd: ROOT, env: { PATH, ...environment } })
+  const child = spawn(process.execPath, [built, ...args], {
+    cwd: ROOT,
+    env: { PATH, RATE_LIMITS: 'off', ...environment }
+  })
   ending(() => {
     child.kill('SIGKILL')
   })

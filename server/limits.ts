@@ -1,0 +1,174 @@
+import { isIP } from 'node:net'
+import { RATES, type Rate, type RateName } from '../shared/contracts/bounds.ts'
+import type { RouteName } from '../shared/contracts/routes.ts'
+import { Problem } from './problem.ts'
+
+/** Which budget a call of a route is taken from. */
+const RATE_OF: Record<RouteName, RateName> = {
+  health: 'open',
+  ready: 'open',
+  metrics: 'read',
+  openapi: 'open',
+  computeOnLoad: 'compute',
+  computeOrder: 'compute',
+  signIn: 'open',
+  membership: 'open',
+  signOut: 'open',
+  createPlan: 'plan',
+  listPlans: 'read',
+  readPlan: 'read',
+  readRevision: 'read',
+  savePlan: 'plan',
+  importPlan: 'plan',
+  exportPlan: 'read',
+  publishPlan: 'plan',
+  readState: 'read',
+  readLog: 'read',
+  record: 'record',
+  startSearch: 'plan',
+  readSearch: 'read',
+  stopSearch: 'plan',
+  stream: 'read',
+  listLinks: 'read',
+  createLink: 'links',
+  revokeLink: 'links'
+}
+
+/** Keys a budget remembers at most; beyond them the longest known is forgotten. */
+const MOST_KEYS = 10_000
+const MS_PER_S = 1000
+
+/**
+ * A budget for each key: a burst, filled again at a steady rate. Kept as the one instant at which the budget is whole
+ * again, so that an unused key costs nothing.
+ */
+export class Budget {
+  readonly #stepMs: number
+  readonly #burstMs: number
+  readonly #wholeAtMs = new Map<string, number>()
+
+  constructor({ burstCount, perS }: Rate) {
+    this.#stepMs = MS_PER_S / perS
+    this.#burstMs = burstCount * this.#stepMs
+  }
+
+  /** How long until something is left, ms; 0 when something is. */
+  waitMs(key: string, nowMs: number): number {
+    const wholeAtMs = this.#wholeAtMs.get(key) ?? nowMs
+    return Math.max(0, wholeAtMs + this.#stepMs - this.#burstMs - nowMs)
+  }
+
+  /** Takes one, whether or not something is left: never more is owed than the whole budget. */
+  take(key: string, nowMs: number): void {
+    const wholeAtMs = Math.max(nowMs, this.#wholeAtMs.get(key) ?? nowMs)
+    this.#wholeAtMs.delete(key)
+    this.#wholeAtMs.set(key, Math.min(wholeAtMs + this.#stepMs, nowMs + this.#burstMs))
+    if (this.#wholeAtMs.size > MOST_KEYS) this.#forget(nowMs)
+  }
+
+  get size(): number {
+    return this.#wholeAtMs.size
+  }
+
+  #forget(nowMs: number): void {
+    for (const [key, wholeAtMs] of this.#wholeAtMs) if (wholeAtMs <= nowMs) this.#wholeAtMs.delete(key)
+    for (const key of this.#wholeAtMs.keys()) {
+      if (this.#wholeAtMs.size <= MOST_KEYS) return
+      this.#wholeAtMs.delete(key)
+    }
+  }
+}
+
+/**
+ * What one link and one address may ask in a time. A link has its own budgets, wherever it is used from; who shows none
+ * is known by the address. An address that shows wrong secrets gets no further look at secrets that are new, while
+ * those that were good here stay so: nobody is shut out of a running event by who else sits behind the same address.
+ */
+export class Limits {
+  readonly #nowMs: () => number
+  readonly #budgets: Readonly<Record<RateName, Budget>>
+  /** Hashes of secrets that opened something, longest unused first. */
+  readonly #good = new Set<string>()
+
+  constructor(nowMs: () => number) {
+    this.#nowMs = nowMs
+    this.#budgets = {
+      open: new Budget(RATES.open),
+      compute: new Budget(RATES.compute),
+      read: new Budget(RATES.read),
+      record: new Budget(RATES.record),
+      plan: new Budget(RATES.plan),
+      links: new Budget(RATES.links),
+      wrongSecret: new Budget(RATES.wrongSecret)
+    }
+  }
+
+  /** @throws Problem `too-many-requests` */
+  call(name: RouteName, key: string): void {
+    this.spend(RATE_OF[name], key)
+  }
+
+  /** @throws Problem `too-many-requests` */
+  spend(rate: RateName, key: string): void {
+    const nowMs = this.#nowMs()
+    const waitMs = this.#budgets[rate].waitMs(key, nowMs)
+    if (waitMs > 0) throw tooMany(waitMs)
+    this.#budgets[rate].take(key, nowMs)
+  }
+
+  /**
+   * Before a secret is looked up.
+   * @throws Problem `too-many-requests` from an address that showed too many wrong ones, unless this one was good
+   */
+  beforeSecret(hash: string, address: string): void {
+    if (this.#good.has(hash)) return
+    const waitMs = this.#budgets.wrongSecret.waitMs(address, this.#nowMs())
+    if (waitMs > 0) throw tooMany(waitMs)
+  }
+
+  /** After it was looked up. */
+  afterSecret(hash: string, address: string, isGood: boolean): void {
+    this.#good.delete(hash)
+    if (!isGood) {
+      this.#budgets.wrongSecret.take(address, this.#nowMs())
+      return
+    }
+    this.#good.add(hash)
+    const [longestUnused] = this.#good
+    if (this.#good.size > MOST_KEYS && longestUnused !== undefined) this.#good.delete(longestUnused)
+  }
+}
+
+const tooMany = (waitMs: number): Problem => new Problem('too-many-requests', {}, Math.ceil(waitMs / MS_PER_S))
+
+interface Caller {
+  readonly ip: string
+  readonly socket?: { readonly remoteAddress?: string | undefined }
+}
+
+/**
+ * Whom a request without a link comes from: an IPv4 address, or the half of an IPv6 address that names a network, since
+ * one machine has the whole other half to choose from.
+ */
+export function addressOf(caller: Caller): string {
+  // A handshake that is injected has no socket, and no address to ask for.
+  if (caller.socket === undefined) return ''
+  // What a proxy passed on may be anything.
+  const address = isIP(caller.ip) > 0 ? caller.ip : (caller.socket.remoteAddress ?? '')
+  const mapped = /^::ffff:(\d+\.\d+\.\d+\.\d+)$/i.exec(address)?.[1]
+  if (mapped !== undefined) return mapped
+  return isIP(address) === 6 ? networkOf(address) : address
+}
+
+/** The first four of the eight groups. */
+function networkOf(address: string): string {
+  const [head = '', tail] = address.split('%', 1)[0]?.split('::') ?? []
+  const groupsOf = (text: string | undefined) => (text === undefined || text === '' ? [] : text.split(':'))
+  const [first, last] = [groupsOf(head), groupsOf(tail)]
+  const zeros = tail === undefined ? 0 : 8 - first.length - last.length
+  const groups = [...first, ...Array.from({ length: Math.max(0, zeros) }, () => '0'), ...last]
+  return groups
+    .slice(0, 4)
+    .map((group) => Number.parseInt(group, 16).toString(16))
+    .join(':')
+}

@@ -1,0 +1,2 @@
+// A thread that dies before it is there.
+throw new Error('never there')
