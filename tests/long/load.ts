@@ -1,7 +1,16 @@
 import { once } from 'node:events'
 import { WebSocket } from 'ws'
 import { pathOf } from '../../shared/contracts/routes.ts'
-import { callBody, openBoards, openEvent, pause, residentKiB, startOurs, type Target } from '../bench/child.ts'
+import {
+  callBody,
+  openBoards,
+  openEvent,
+  pause,
+  residentKiB,
+  startOurs,
+  type Server,
+  type Target
+} from '../bench/child.ts'
 import { jsonOf, Line } from '../bench/line.ts'
 import { latencies } from '../bench/timing.ts'
 
@@ -23,8 +32,9 @@ export async function loadRows({ minutes }: { minutes: number }) {
     const [main, ...others] = events
     if (main === undefined) throw new Error('no event')
     const boards = await openBoards(main, BOARDS)
-    const slow = await Promise.all(Array.from({ length: SLOW }, () => hostile(main, 'slow')))
-    const dead = await Promise.all(Array.from({ length: DEAD }, () => hostile(main, 'dead')))
+    const hostiles = await Promise.all(
+      Array.from({ length: SLOW + DEAD }, (_, n) => hostile(main, n < SLOW ? 'slow' : 'dead'))
+    )
     const lines = await Promise.all(Array.from({ length: LINES }, () => Line.to(server.port)))
     const quiet = await Line.to(server.port)
     const rssBeganKiB = residentKiB(server.pid)
@@ -97,34 +107,31 @@ export async function loadRows({ minutes }: { minutes: number }) {
       answerMs: latencies(answerMs),
       toTheLastBoardMs: latencies(allMs),
       otherEventsMs: latencies(otherMs),
-      slowCutOff: slow.filter(({ closed }) => closed()).length,
-      deadCutOff: dead.filter(({ closed }) => closed()).length,
+      /** Of the service's own count; the slow and the dead must be cut off by now. */
+      boardsLeft: await boardsOf(server, quiet),
       rssKiB: { began: rssBeganKiB, ended: residentKiB(server.pid) }
     }
-    for (const { socket } of [...slow, ...dead]) socket.terminate()
+    for (const socket of hostiles) socket.terminate()
     for (const line of [...lines, quiet]) line.close()
     await boards.stop()
-    const holds =
-      refused === 0 && figures.notDelivered === 0 && figures.slowCutOff === SLOW && figures.deadCutOff === DEAD
+    const holds = refused === 0 && figures.notDelivered === 0 && figures.boardsLeft === BOARDS
     return { holds, ...figures }
   } finally {
     await server.stop()
   }
 }
 
-/** A board that does not do its part. */
-async function hostile({ streamUrl, headers }: Target, how: 'slow' | 'dead') {
+/** A board that does not do its part: it never reads, or it never answers. */
+async function hostile({ streamUrl, headers }: Target, how: 'slow' | 'dead'): Promise<WebSocket> {
   const socket = new WebSocket(streamUrl, { headers, perMessageDeflate: false })
-  let isClosed = false
-  socket.on('close', () => (isClosed = true))
   socket.on('error', () => undefined)
   await once(socket, 'open')
   if (how === 'slow') socket.pause()
-  // A socket that is not read does not hear that it was closed.
-  return { socket, closed: () => isClosed || (how === 'slow' && probe(socket)) }
+  return socket
 }
 
-/** Reads what waits in a paused socket; its end comes with it, a moment later. */
-function probe(socket: WebSocket): boolean {
-  return socket.readyState !== WebSocket.OPEN
+async function boardsOf(server: Server, line: Line): Promise<number> {
+  const owner = /Owner[^\n]*\/join#(\S+)/.exec(server.said())?.[1] ?? ''
+  const { body } = await line.ask('GET', pathOf('metrics'), '', { authorization: `Bearer ${owner}` })
+  return Number(/^ullage_boards (\d+)$/m.exec(body)?.[1])
 }
