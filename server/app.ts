@@ -13,6 +13,7 @@ import Fastify, {
 } from 'fastify'
 import { serializerCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod'
 import { registerGuard } from './auth/guard.ts'
+import { Uses } from './auth/uses.ts'
 import type { Clock } from './clock.ts'
 import { registerHeaders } from './headers.ts'
 import { Limits } from './limits.ts'
@@ -55,6 +56,7 @@ export interface Door extends Parts {
   rooms: Rooms
   limits: Limits | undefined
   computer: Computer
+  uses: Uses
 }
 
 /** A proxy on the same machine. */
@@ -104,7 +106,8 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
       fastify.log.error(error)
     }
   })
-  const door = { ...parts, rooms, limits, computer }
+  const uses = new Uses(parts.store)
+  const door = { ...parts, rooms, limits, computer, uses }
 
   fastify.setValidatorCompiler(bySchema)
   fastify.setSerializerCompiler(serializerCompiler)
@@ -137,10 +140,11 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
 
   const ticking = setInterval(() => {
     rooms.tick()
+    uses.tick(parts.clock.elapsedMs())
   }, TICK_MS)
   fastify.addHook('onClose', async () => {
     clearInterval(ticking)
-    await computer.close()
+    await Promise.all([computer.close(), uses.keep()])
   })
   await fastify.ready()
   return { app: fastify, rooms, pool }

@@ -31,6 +31,7 @@ const RATE_OF: Record<RouteName, RateName> = {
   stream: 'read',
   listLinks: 'read',
   createLink: 'links',
+  renewLink: 'links',
   revokeLink: 'links'
 }
 

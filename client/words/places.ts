@@ -1,4 +1,6 @@
-import type { Role } from '../../shared/contracts/kinds.ts'
+import type { Membership } from '../../shared/contracts/answers.ts'
+
+type Role = Membership['role']
 
 export type Place = 'board' | 'slot' | 'plan'
 

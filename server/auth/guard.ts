@@ -2,9 +2,12 @@ import type { FastifyInstance, FastifyRequest } from 'fastify'
 import { API, ROUTES, type Route, type RouteName } from '../../shared/contracts/routes.ts'
 import { Problem } from '../problem.ts'
 import type { Link, Store } from '../store/store.ts'
+import type { Clock } from '../clock.ts'
 import { addressOf, type Limits } from '../limits.ts'
 import { carriesLink, cookieOf } from './cookie.ts'
+import { holds } from './links.ts'
 import { hashOf } from './secret.ts'
+import type { Uses } from './uses.ts'
 
 /*
  * Who may call what: one hook in front of every route of the table, before a body is read. Origin first, then the
@@ -23,6 +26,8 @@ declare module 'fastify' {
 
 interface GuardParts {
   store: Store
+  clock: Pick<Clock, 'nowMs'>
+  uses?: Uses | undefined
   publicUrl?: string | undefined
   /** How often it may be asked; left out, as often as one likes. */
   limits?: Limits | undefined
@@ -78,14 +83,15 @@ export async function linkOf(
 /** The link a secret opens now. Wrong ones are counted against the address they come from. */
 export async function validLink(
   request: FastifyRequest,
-  { store, limits }: GuardParts,
+  { store, clock, limits, uses }: GuardParts,
   secret: string
 ): Promise<Link | null> {
   const [hash, address] = [hashOf(secret), addressOf(request)]
   limits?.beforeSecret(hash, address)
   const link = await store.linkOf(hash)
-  const isValid = link !== undefined && link.revokedAtMs === null
+  const isValid = link !== undefined && holds(link, clock.nowMs())
   limits?.afterSecret(hash, address, isValid)
+  if (isValid) uses?.note(link.linkId, clock.nowMs())
   return isValid ? link : null
 }
 
@@ -103,9 +109,15 @@ function checkPlace(link: Link, route: Route, params: unknown): void {
   const { eventId } = params as Record<string, unknown>
   const isOwner = link.role === 'owner'
   if (eventId !== undefined && !isOwner && link.eventId !== eventId) throw new Problem('not-found')
-  const allowed = isOwner || route.who.includes(link.role) || (eventId !== undefined && route.who.includes('member'))
+  const allowed =
+    isOwner ||
+    route.who.includes(link.role) ||
+    (eventId !== undefined && isReader(link) && route.who.includes('member'))
   if (!allowed) throw new Problem('not-allowed')
 }
+
+/** A feed is no member: it may do what names it, and nothing else. */
+const isReader = ({ role }: Link): boolean => role !== 'feed'
 
 /**
  * Whatever changes something, and every socket, must come from our own pages: a foreign origin is refused always, a

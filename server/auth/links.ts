@@ -7,16 +7,29 @@ interface Wanted {
   role: Role
   eventId: EventId | null
   shipId?: ShipId | undefined
+  /** Real time; left out: it holds until it is revoked. */
+  expiresAtMs?: number | undefined
 }
 
 /** A new link, kept; its secret is here and nowhere else. */
 export async function addLink(
   store: Store,
-  { role, eventId, shipId }: Wanted,
+  { role, eventId, shipId, expiresAtMs }: Wanted,
   nowMs: number
 ): Promise<Link & { secret: string }> {
   const { secret, secretHash } = mintSecret()
-  const link = { linkId: mintLinkId(), role, eventId, shipId: shipId ?? null, createdAtMs: nowMs }
+  const link = {
+    linkId: mintLinkId(),
+    role,
+    eventId,
+    shipId: shipId ?? null,
+    createdAtMs: nowMs,
+    expiresAtMs: expiresAtMs ?? null
+  }
   await store.addLink({ ...link, secretHash })
-  return { ...link, revokedAtMs: null, secret }
+  return { ...link, revokedAtMs: null, lastUsedAtMs: null, secret }
 }
+
+/** Whether a link opens anything now. */
+export const holds = ({ revokedAtMs, expiresAtMs }: Link, nowMs: number): boolean =>
+  revokedAtMs === null && (expiresAtMs === null || nowMs < expiresAtMs)

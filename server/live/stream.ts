@@ -34,6 +34,8 @@ interface StreamParts {
 interface Board {
   socket: Socket
   linkId: string
+  /** Real time at which its link ends by itself. */
+  expiresAtMs: number | null
   /** When the oldest beat that is not answered yet went out, on the clock of spans. */
   unansweredSinceMs: number | undefined
   /** A long catch-up may wait in full until it has drained once. */
@@ -73,7 +75,10 @@ export class Stream {
   }
 
   /** Greets a socket with what it has missed since `after`; from then on it gets every frame. */
-  add(socket: Socket, { after, linkId }: { after: number; linkId: string }): void {
+  add(
+    socket: Socket,
+    { after, linkId, expiresAtMs = null }: { after: number; linkId: string; expiresAtMs?: number | null }
+  ): void {
     // First everybody is brought to the same point, so that this one gets nothing twice.
     this.#send()
     const { seq } = this.#log
@@ -81,6 +86,7 @@ export class Stream {
     const board: Board = {
       socket,
       linkId,
+      expiresAtMs,
       unansweredSinceMs: undefined,
       catchUpBytes: 0,
       messagesLeft: BURST,
@@ -156,6 +162,7 @@ export class Stream {
     const { clock } = this.#parts
     const nowMs = clock.elapsedMs()
     for (const board of this.#boards) {
+      if (board.expiresAtMs !== null && clock.nowMs() >= board.expiresAtMs) this.#refuse(board, 'no-membership')
       if (board.socket.bufferedAmount === 0) board.catchUpBytes = 0
       if (board.unansweredSinceMs !== undefined && nowMs - board.unansweredSinceMs > SILENCE_MS) this.#drop(board)
     }

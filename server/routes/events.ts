@@ -72,7 +72,8 @@ export function registerEvents(app: App, { rooms, limits }: Door): void {
       const { eventId } = request.params as z.infer<typeof ofEvent>
       const { after } = request.query as z.infer<typeof afterQuery>
       const room = await rooms.of(eventId)
-      room.stream.add(socket, { after, linkId: callerOf(request).linkId })
+      const { linkId, expiresAtMs } = callerOf(request)
+      room.stream.add(socket, { after, linkId, expiresAtMs })
     }
   })
 }

@@ -22,9 +22,10 @@ export function registerMemberships(app: App, door: Door): void {
       const { secret } = request.body
       const link = await validLink(request, door, secret)
       if (link === null) throw new Problem('no-membership')
+      const membership = membershipOf(link)
       const { name, options } = cookieOf(link.linkId, publicUrl)
       reply.setCookie(name, secret, options)
-      return membershipOf(link)
+      return membership
     }
   })
 
@@ -48,4 +49,8 @@ export function registerMemberships(app: App, door: Door): void {
   })
 }
 
-const membershipOf = ({ linkId, role, eventId, shipId }: Link): Membership => ({ linkId, role, eventId, shipId })
+/** @throws Problem `not-allowed` for a feed: no page is for it */
+function membershipOf({ linkId, role, eventId, shipId }: Link): Membership {
+  if (role === 'feed') throw new Problem('not-allowed')
+  return { linkId, role, eventId, shipId }
+}

@@ -17,10 +17,14 @@ export interface Link {
   /** The one ship a crew link is bound to. */
   shipId: ShipId | null
   createdAtMs: number
+  /** Real time from which it opens nothing; null: it holds until it is revoked. */
+  expiresAtMs: number | null
   revokedAtMs: number | null
+  /** To about a minute; null: never. */
+  lastUsedAtMs: number | null
 }
 
-export interface NewLink extends Omit<Link, 'revokedAtMs'> {
+export interface NewLink extends Omit<Link, 'revokedAtMs' | 'lastUsedAtMs'> {
   secretHash: string
 }
 
@@ -121,6 +125,9 @@ export interface Store {
   linkOf(secretHash: string): Promise<Link | undefined>
   /** Whether there was such a link of that event, not revoked before. */
   revokeLink(link: { eventId: EventId; linkId: LinkId; atMs: number }): Promise<boolean>
+  /** Puts another secret in place of a link's. Whether there was such a link of that event, not revoked. */
+  renewLink(link: Pick<NewLink, 'eventId' | 'linkId' | 'secretHash' | 'expiresAtMs'>): Promise<boolean>
+  noteUses(uses: readonly { linkId: LinkId; atMs: number }[]): Promise<void>
   /** Whether nothing at all has been kept yet, links included. */
   isEmpty(): Promise<boolean>
   close(): Promise<void>

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { anyFact } from './facts.ts'
-import { HOLD_REFUSALS, ROLES } from './kinds.ts'
+import { FACT_KINDS, HOLD_REFUSALS, ROLES } from './kinds.ts'
 import { plan } from './plan.ts'
 import { PROBLEM_CODES } from './problem.ts'
 
@@ -20,9 +20,10 @@ export const problem = z.object({
 export const healthAnswer = z.object({ status: z.literal('ok'), version: z.string(), uptimeS: z.number() })
 /** `records`: whether something can be recorded now; a service that never will again answers 503 `store-broken`. */
 export const readyAnswer = z.object({ records: z.enum(['yes', 'store-full']) })
+/** A feed has none: it shows its secret with each request. */
 export const membershipAnswer = z.object({
   linkId: z.string(),
-  role: z.enum(ROLES),
+  role: z.enum(ROLES).exclude(['feed']),
   eventId: z.string().nullable(),
   shipId: z.string().nullable()
 })
@@ -55,9 +56,19 @@ export const linkAnswer = z.object({
   role: z.enum(ROLES),
   shipId: z.string().nullable(),
   createdAtMs: z.int(),
-  revokedAtMs: z.int().nullable()
+  expiresAtMs: z.int().nullable(),
+  revokedAtMs: z.int().nullable(),
+  lastUsedAtMs: z.int().nullable()
 })
-export const linkListAnswer = z.array(linkAnswer)
+/** With how many facts it recorded, and the last of them, newest first; instants of facts are event time. */
+export const linkListAnswer = z.array(
+  linkAnswer.extend({
+    factCount: z.int(),
+    lastFacts: z.array(
+      z.object({ seq: z.int(), kind: z.enum(FACT_KINDS), atMs: z.number(), shipId: z.string().optional() })
+    )
+  })
+)
 export const createdLinkAnswer = linkAnswer.extend({ secret: z.string(), path: z.string() })
 
 /** One way of flying to the contact: what is aboard, how the curve runs, where the rule ends it. */

@@ -58,7 +58,8 @@ export type Covers = (typeof COVERS)[number]
 export const DISCONNECT_KINDS = ['whole', 'partial'] as const
 export type DisconnectKind = (typeof DISCONNECT_KINDS)[number]
 
-export const ROLES = ['viewer', 'crew', 'coordinator', 'commander', 'owner'] as const
+/** `feed` is a program that sends readings: it writes those and reads nothing. */
+export const ROLES = ['feed', 'viewer', 'crew', 'coordinator', 'commander', 'owner'] as const
 export type Role = (typeof ROLES)[number]
 
 export const FACT_KINDS = [

@@ -118,7 +118,14 @@ export const savePlanBody = z.strictObject({ revisionSeen: seqCount, plan })
 export const createPlanBody = z.strictObject({ plan })
 export const publishBody = z.strictObject({ requestId, revision: seqCount })
 export const signInBody = z.strictObject({ secret: z.string().min(16).max(128) })
-export const createLinkBody = z.strictObject({ role: z.enum(ROLES).exclude(['owner']), shipId: shipId.optional() })
+/** `expiresAtMs` is real time; left out, the link holds until it is revoked. */
+export const createLinkBody = z.strictObject({
+  role: z.enum(ROLES).exclude(['owner']),
+  shipId: shipId.optional(),
+  expiresAtMs: instantMs.optional()
+})
+/** Left out, it expires when it would have; null: no more. */
+export const renewLinkBody = z.strictObject({ expiresAtMs: instantMs.nullable().optional() })
 
 /** One ship on one station, no event needed. */
 export const onLoadBody = z.strictObject({

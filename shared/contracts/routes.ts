@@ -1,6 +1,6 @@
 import type { Role } from './kinds.ts'
 
-/** Who may call: a role of the event in the path, `anyone` without a link, `member` any link of that event, `owner` the server's owner. */
+/** Who may call: a role of the event in the path, `anyone` without a link, `member` any link of that event but a feed's, `owner` the server's owner. */
 export type Caller = 'anyone' | 'member' | Role
 
 export interface Route {
@@ -113,6 +113,12 @@ export const ROUTES = {
     path: '/events/:eventId/links',
     who: commanders,
     summary: 'A new link; its secret is told once'
+  },
+  renewLink: {
+    method: 'POST',
+    path: '/events/:eventId/links/:linkId/secret',
+    who: commanders,
+    summary: 'Another secret for a link, told once; the one before opens nothing any more'
   },
   revokeLink: { method: 'DELETE', path: '/events/:eventId/links/:linkId', who: commanders, summary: 'End a link' }
 } as const satisfies Record<string, Route>

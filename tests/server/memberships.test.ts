@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import { SHIPS } from './plan.ts'
-import { fuelCall, service, type Service } from './service.ts'
+import { fuelCall, service, type MadeLink, type Service } from './service.ts'
 
 const HOST = 'ullage.test'
 const OWN = `http://${HOST}`
@@ -206,5 +206,76 @@ describe('links', () => {
     const parameters = { eventId: mine.eventId, linkId: theirs.commander.linkId }
     expect((await call('revokeLink', { as: mine.commander, parameters })).body.code).toBe('not-found')
     expect((await store.links(theirs.eventId))[0]?.revokedAtMs).toBeNull()
+  })
+
+  it('end by themselves at the instant they were given, to the millisecond', async () => {
+    const { call, clock, event } = await service()
+    const { eventId, commander } = await event()
+    const as = { as: commander, parameters: { eventId } }
+    const late = await call('createLink', { ...as, body: { role: 'viewer', expiresAtMs: clock.nowMs() } })
+    expect(late).toMatchObject({ status: 422, body: { code: 'out-of-bounds', errors: [{ path: '/expiresAtMs' }] } })
+    const expiresAtMs = clock.nowMs() + 60_000
+    const { status, body } = await call('createLink', { ...as, body: { role: 'viewer', expiresAtMs } })
+    expect([status, body['expiresAtMs']]).toEqual([201, expiresAtMs])
+    const viewer = body as unknown as MadeLink
+    const read = async () => (await call('readPlan', { as: viewer, parameters: { eventId } })).status
+    clock.forward(59_999)
+    expect(await read()).toBe(200)
+    clock.forward(1)
+    expect(await read()).toBe(401)
+    expect((await call('signIn', { body: { secret: viewer.secret } })).status).toBe(401)
+    const renew = (linkId: string, anew: object) =>
+      call('renewLink', { as: commander, parameters: { eventId, linkId }, body: anew })
+    expect((await renew(viewer.linkId, {})).body.code).toBe('out-of-bounds')
+    const renewed = await renew(viewer.linkId, { expiresAtMs: null })
+    expect(renewed).toMatchObject({ status: 200, body: { linkId: viewer.linkId, expiresAtMs: null } })
+  })
+
+  it('are renewed: the same link with another secret, the one before dead, its history kept', async () => {
+    const { call, link, openEvent } = await service()
+    const { eventId, commander } = await openEvent()
+    const crew = await link(eventId, 'crew', SHIPS.alder1)
+    const record = (as: MadeLink) => call('record', { as, parameters: { eventId }, body: fuelCall(SHIPS.alder1, 3000) })
+    expect((await record(crew)).status).toBe(200)
+    const parameters = { eventId, linkId: crew.linkId }
+    const { status, body } = await call('renewLink', { as: commander, parameters, body: {} })
+    expect(status).toBe(200)
+    const secret = String(body['secret'])
+    expect(secret).toMatch(/^[A-Za-z0-9_-]{22}$/)
+    expect(body).toMatchObject({ linkId: crew.linkId, shipId: SHIPS.alder1, path: `/join#${secret}` })
+    expect((await record(crew)).status).toBe(401)
+    expect((await record({ ...crew, secret })).status).toBe(200)
+    expect((await call('revokeLink', { as: commander, parameters })).status).toBe(204)
+    expect((await call('renewLink', { as: commander, parameters, body: {} })).body.code).toBe('not-found')
+  })
+
+  it('are listed with what was done under each, and when it was last used', async () => {
+    const { app, call, clock, link, openEvent, store } = await service()
+    const { eventId, commander } = await openEvent()
+    const crew = await link(eventId, 'crew', SHIPS.alder1)
+    const idle = await link(eventId, 'viewer')
+    for (const fuelKg of [3000, 2900, 2800, 2700]) {
+      clock.forward(1_000)
+      await call('record', { as: crew, parameters: { eventId }, body: fuelCall(SHIPS.alder1, fuelKg) })
+    }
+    const { body } = await call('listLinks', { as: commander, parameters: { eventId } })
+    const listed = body as unknown as Record<string, unknown>[]
+    const of = (wanted: MadeLink) => listed.find(({ linkId }) => linkId === wanted.linkId)
+    const called = (seq: number) =>
+      expect.objectContaining({ seq, kind: 'fuelCalled', shipId: SHIPS.alder1 }) as unknown
+    expect(of(crew)).toMatchObject({ factCount: 4, lastUsedAtMs: clock.nowMs() })
+    expect(of(crew)?.['lastFacts']).toEqual([called(6), called(5), called(4)])
+    expect(of(commander)).toMatchObject({ factCount: 2, lastFacts: [{ kind: 'eventOpened' }, { kind: 'planAdopted' }] })
+    expect(of(idle)).toMatchObject({ factCount: 0, lastFacts: [], lastUsedAtMs: null })
+    await app.close()
+    expect((await store.links(eventId)).find(({ linkId }) => linkId === crew.linkId)?.lastUsedAtMs).toBe(clock.nowMs())
+  })
+
+  it('of a feed open no page', async () => {
+    const made = await service()
+    const { eventId } = await made.event()
+    const feed = await made.link(eventId, 'feed')
+    const { status, cookie, body } = await signIn(made, feed.secret)
+    expect([status, cookie, body['code']]).toEqual([403, undefined, 'not-allowed'])
   })
 })

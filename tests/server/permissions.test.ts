@@ -15,10 +15,12 @@ const CALLERS = [
   'coordinator',
   'commander',
   'owner',
+  'feed',
   'foreign',
   'foreignViewer',
   'foreignCrew',
-  'foreignCoordinator'
+  'foreignCoordinator',
+  'foreignFeed'
 ] as const
 type Caller = (typeof CALLERS)[number]
 
@@ -26,33 +28,34 @@ type Caller = (typeof CALLERS)[number]
  * What each caller gets, in the order of CALLERS; `crew` is of the ship asked about, `foreign` commands another event, and the
  * other roles of that event are answered as its commander is. */
 const EXPECTED: Record<RouteName, string> = {
-  health: /*        */ '200 200 200 200 200 200 200 200 200',
-  ready: /*         */ '200 200 200 200 200 200 200 200 200',
-  metrics: /*       */ '401 401 403 403 403 403 403 200 403',
-  openapi: /*       */ '200 200 200 200 200 200 200 200 200',
-  computeOnLoad: /* */ '200 200 200 200 200 200 200 200 200',
-  computeOrder: /*  */ '200 200 200 200 200 200 200 200 200',
-  signIn: /*        */ '401 401 200 200 200 200 200 200 200',
-  membership: /*    */ '401 401 200 200 200 200 200 200 200',
-  signOut: /*       */ '204 204 204 204 204 204 204 204 204',
-  createPlan: /*    */ '401 401 403 403 403 403 403 201 403',
-  listPlans: /*     */ '401 401 403 403 403 403 403 200 403',
-  readPlan: /*      */ '401 401 200 200 200 200 200 200 404',
-  readRevision: /*  */ '401 401 200 200 200 200 200 200 404',
-  savePlan: /*      */ '401 401 403 403 403 403 200 200 404',
-  importPlan: /*    */ '401 401 403 403 403 403 200 200 404',
-  exportPlan: /*    */ '401 401 200 200 200 200 200 200 404',
-  publishPlan: /*   */ '401 401 403 403 403 403 200 200 404',
-  readState: /*     */ '401 401 200 200 200 200 200 200 404',
-  readLog: /*       */ '401 401 200 200 200 200 200 200 404',
-  record: /*        */ '401 401 403 200 403 200 200 200 404',
-  startSearch: /*   */ '401 401 403 403 403 202 202 202 404',
-  readSearch: /*    */ '401 401 200 200 200 200 200 200 404',
-  stopSearch: /*    */ '401 401 403 403 403 200 200 200 404',
-  stream: /*        */ '401 401 101 101 101 101 101 101 404',
-  listLinks: /*     */ '401 401 403 403 403 403 200 200 404',
-  createLink: /*    */ '401 401 403 403 403 403 201 201 404',
-  revokeLink: /*    */ '401 401 403 403 403 403 204 204 404'
+  health: /*        */ '200 200 200 200 200 200 200 200 200 200',
+  ready: /*         */ '200 200 200 200 200 200 200 200 200 200',
+  metrics: /*       */ '401 401 403 403 403 403 403 200 403 403',
+  openapi: /*       */ '200 200 200 200 200 200 200 200 200 200',
+  computeOnLoad: /* */ '200 200 200 200 200 200 200 200 200 200',
+  computeOrder: /*  */ '200 200 200 200 200 200 200 200 200 200',
+  signIn: /*        */ '401 401 200 200 200 200 200 200 403 200 200 200 200 403',
+  membership: /*    */ '401 401 200 200 200 200 200 200 403 200 200 200 200 403',
+  signOut: /*       */ '204 204 204 204 204 204 204 204 204 204',
+  createPlan: /*    */ '401 401 403 403 403 403 403 201 403 403',
+  listPlans: /*     */ '401 401 403 403 403 403 403 200 403 403',
+  readPlan: /*      */ '401 401 200 200 200 200 200 200 403 404',
+  readRevision: /*  */ '401 401 200 200 200 200 200 200 403 404',
+  savePlan: /*      */ '401 401 403 403 403 403 200 200 403 404',
+  importPlan: /*    */ '401 401 403 403 403 403 200 200 403 404',
+  exportPlan: /*    */ '401 401 200 200 200 200 200 200 403 404',
+  publishPlan: /*   */ '401 401 403 403 403 403 200 200 403 404',
+  readState: /*     */ '401 401 200 200 200 200 200 200 403 404',
+  readLog: /*       */ '401 401 200 200 200 200 200 200 403 404',
+  record: /*        */ '401 401 403 200 403 200 200 200 403 404',
+  startSearch: /*   */ '401 401 403 403 403 202 202 202 403 404',
+  readSearch: /*    */ '401 401 200 200 200 200 200 200 403 404',
+  stopSearch: /*    */ '401 401 403 403 403 200 200 200 403 404',
+  stream: /*        */ '401 401 101 101 101 101 101 101 403 404',
+  listLinks: /*     */ '401 401 403 403 403 403 200 200 403 404',
+  createLink: /*    */ '401 401 403 403 403 403 201 201 403 404',
+  renewLink: /*     */ '401 401 403 403 403 403 200 200 403 404',
+  revokeLink: /*    */ '401 401 403 403 403 403 204 204 403 404'
 }
 
 /** Who may ask for what, crew of another ship never: everybody else of the event gets `not-allowed`. */
@@ -108,10 +111,12 @@ async function cast() {
     coordinator: await made.link(eventId, 'coordinator'),
     commander,
     owner: made.owner,
+    feed: await made.link(eventId, 'feed'),
     foreign,
     foreignViewer: await made.link(elsewhere, 'viewer'),
     foreignCrew: await made.link(elsewhere, 'crew', SHIPS.alder1),
-    foreignCoordinator: await made.link(elsewhere, 'coordinator')
+    foreignCoordinator: await made.link(elsewhere, 'coordinator'),
+    foreignFeed: await made.link(elsewhere, 'feed')
   }
   return { ...made, eventId, links }
 }
@@ -164,6 +169,10 @@ const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOpt
   stream: ({ eventId }) => ({ parameters: { eventId } }),
   listLinks: ({ eventId }) => ({ parameters: { eventId } }),
   createLink: ({ eventId }) => ({ parameters: { eventId }, body: { role: 'viewer' } }),
+  renewLink: async ({ eventId, link }) => ({
+    parameters: { eventId, linkId: (await link(eventId, 'viewer')).linkId },
+    body: {}
+  }),
   revokeLink: async ({ eventId, link }) => ({ parameters: { eventId, linkId: (await link(eventId, 'viewer')).linkId } })
 }
 
@@ -191,8 +200,8 @@ describe('every route', () => {
 
   it('stands in the table, or the service does not start', async () => {
     const app = Fastify()
-    const { store } = await service()
-    registerGuard(app, { store })
+    const { store, clock } = await service()
+    registerGuard(app, { store, clock })
     expect(() => app.get('/api/v1/extra', () => 'unguarded')).toThrow('/api/v1/extra is not in the table of routes')
     await app.close()
   })
@@ -202,6 +211,7 @@ describe('every route', () => {
     const found: string[] = []
     for (const caller of CALLERS) found.push(`${caller} ${String(await statusOf(scene, name, caller))}`)
     const told = EXPECTED[name].split(' ')
+    expect(told.length).toBeGreaterThanOrEqual(CALLERS.indexOf('feed') + 1)
     const expected = CALLERS.map((caller, index) => `${caller} ${told[index] ?? told.at(-1) ?? '?'}`)
     expect(found).toEqual(expected)
   })

@@ -2,6 +2,7 @@ import { EventEmitter, once } from 'node:events'
 import type { AddressInfo } from 'node:net'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import { WebSocket, WebSocketServer } from 'ws'
+import { hashOf } from '../../server/auth/secret.ts'
 import { Stream, type Socket } from '../../server/live/stream.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
@@ -151,6 +152,28 @@ describe('the live socket', () => {
     expect(await theirs.frame('problem')).toEqual({ kind: 'problem', code: 'no-membership' })
     expect(await theirs.closed).toBe(1008)
     expect(other.socket.readyState).toBe(WebSocket.OPEN)
+  })
+
+  it('ends with a word within a second of the instant its link expires, and when the link is renewed', async () => {
+    const { board, call, link, rooms, clock, commander, eventId, store } = await listening()
+    const viewer = await link(eventId, 'viewer')
+    const { linkId, secret } = viewer
+    await store.renewLink({ eventId, linkId, secretHash: hashOf(secret), expiresAtMs: clock.nowMs() + 10_000 })
+    const theirs = await board(0, viewer)
+    const other = await board(0)
+    clock.forward(9_000)
+    rooms.tick()
+    await other.frame('beat')
+    expect(theirs.socket.readyState).toBe(WebSocket.OPEN)
+    clock.forward(1_000)
+    rooms.tick()
+    expect(await theirs.frame('problem')).toEqual({ kind: 'problem', code: 'no-membership' })
+    expect(await theirs.closed).toBe(1008)
+    expect(other.socket.readyState).toBe(WebSocket.OPEN)
+    const again = await link(eventId, 'viewer')
+    const third = await board(0, again)
+    await call('renewLink', { as: commander, parameters: { eventId, linkId: again.linkId }, body: {} })
+    expect(await third.closed).toBe(1008)
   })
 
   it.each([

@@ -71,6 +71,7 @@ const link = (name: string, extra: Partial<NewLink> = {}): NewLink => ({
   eventId: SMALL,
   shipId: null,
   createdAtMs: OPENS_AT_MS,
+  expiresAtMs: null,
   secretHash: `hash of ${name}`,
   ...extra
 })
@@ -265,7 +266,7 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       await store.addLink(link('viewer'))
       await store.addLink(crew)
       const { secretHash, ...told } = crew
-      expect(await store.linkOf(secretHash)).toEqual({ ...told, revokedAtMs: null })
+      expect(await store.linkOf(secretHash)).toEqual({ ...told, revokedAtMs: null, lastUsedAtMs: null })
       expect(await store.linkOf('hash of nobody')).toBeUndefined()
       const listed = await store.links(SMALL)
       expect(listed.map(({ linkId }) => linkId)).toEqual(['l-viewer', 'l-crew'])
@@ -281,6 +282,25 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       expect(await store.revokeLink({ eventId: SMALL, linkId: id, atMs: 7 })).toBe(false)
       await reopen()
       expect((await store.linkOf(secretHash))?.revokedAtMs).toBe(6)
+    })
+
+    it('renews the secret of a link that holds, and notes when links were used', async () => {
+      await store.createEvent(saved())
+      await store.addLink(link('feed', { role: 'feed', expiresAtMs: 50 }))
+      const { linkId: id, secretHash } = link('feed')
+      const anew = { linkId: id, secretHash: 'hash of another', expiresAtMs: 90 }
+      expect(await store.renewLink({ ...anew, eventId: OTHER })).toBe(false)
+      expect((await store.linkOf(secretHash))?.expiresAtMs).toBe(50)
+      expect(await store.renewLink({ ...anew, eventId: SMALL })).toBe(true)
+      await store.noteUses([
+        { linkId: id, atMs: 70 },
+        { linkId: linkId.parse('l-nobody'), atMs: 71 }
+      ])
+      await reopen()
+      expect(await store.linkOf(secretHash)).toBeUndefined()
+      expect(await store.linkOf('hash of another')).toMatchObject({ linkId: id, expiresAtMs: 90, lastUsedAtMs: 70 })
+      await store.revokeLink({ eventId: SMALL, linkId: id, atMs: 80 })
+      expect(await store.renewLink({ ...anew, eventId: SMALL })).toBe(false)
     })
   })
 }

@@ -61,5 +61,7 @@ export const links = sqliteTable('links', {
   eventId: text('event_id').$type<EventId>(),
   shipId: text('ship_id').$type<ShipId>(),
   createdAtMs: integer('created_at_ms').notNull(),
-  revokedAtMs: integer('revoked_at_ms')
+  expiresAtMs: integer('expires_at_ms'),
+  revokedAtMs: integer('revoked_at_ms'),
+  lastUsedAtMs: integer('last_used_at_ms')
 })

@@ -26,7 +26,9 @@ const linkColumns = {
   eventId: links.eventId,
   shipId: links.shipId,
   createdAtMs: links.createdAtMs,
-  revokedAtMs: links.revokedAtMs
+  expiresAtMs: links.expiresAtMs,
+  revokedAtMs: links.revokedAtMs,
+  lastUsedAtMs: links.lastUsedAtMs
 }
 
 /** A transaction that reads before it writes must not find, when it writes, that another process was quicker. */
@@ -213,6 +215,29 @@ export class SqliteStore implements Store {
         .where(and(eq(links.eventId, eventId), eq(links.linkId, linkId), isNull(links.revokedAtMs)))
         .run()
       return changes > 0
+    })
+  }
+
+  renewLink(link: Pick<NewLink, 'eventId' | 'linkId' | 'secretHash' | 'expiresAtMs'>): Promise<boolean> {
+    const { eventId, linkId, ...anew } = link
+    if (eventId === null) return Promise.resolve(false)
+    return this.#write(() => {
+      const { changes } = this.#tables
+        .update(links)
+        .set(anew)
+        .where(and(eq(links.eventId, eventId), eq(links.linkId, linkId), isNull(links.revokedAtMs)))
+        .run()
+      return changes > 0
+    })
+  }
+
+  noteUses(uses: readonly { linkId: LinkId; atMs: number }[]): Promise<void> {
+    return this.#write(() => {
+      this.#tables.transaction((tables) => {
+        for (const { linkId, atMs } of uses) {
+          tables.update(links).set({ lastUsedAtMs: atMs }).where(eq(links.linkId, linkId)).run()
+        }
+      }, IMMEDIATE)
     })
   }
 
