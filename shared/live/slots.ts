@@ -53,13 +53,15 @@ export interface Crew {
   folded: Folded
   /** What its tanks hold now. */
   tanks: TankState
-  /** Its fuel now, as estimated. */
+  /** Its fuel as estimated, within SPREAD_STEP_MS before now. */
   fuel: FuelNow
   /** What of that limits do not count on, kg. */
   unsureKg: number
 }
 
 const NO_CALLS: ShipRecord = []
+/** The spread of a fuel grows by less than half a kilogram meanwhile; so long what hangs on it alone stays as it is. */
+const SPREAD_STEP_MS = 10_000
 
 /** The ship with what it has thrown off and the limits set for it in the event. */
 export function asItIs(state: LiveState, plan: Brief, planned: ShipBrief, its: Standing): ShipBrief {
@@ -97,8 +99,9 @@ export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<strin
       const legs = atFactor(asPlanned, folded.burnFactor)
       const current = currentVisit(flight.visits, its)
       const tanks = advance(ship, legs, folded.anchor, nowMs).state
-      const course = { from: folded.anchor.state, to: tanks }
-      const fuel = fuelNow(ship.sheet, folded.filtered, { legs: asPlanned, its, atMs: nowMs }, course)
+      const atMs = Math.max(folded.anchor.atMs, Math.floor(nowMs / SPREAD_STEP_MS) * SPREAD_STEP_MS)
+      const course = { from: folded.anchor.state, to: advance(ship, legs, folded.anchor, atMs).state }
+      const fuel = fuelNow(ship.sheet, folded.filtered, { legs: asPlanned, its, atMs }, course)
       crews.set(ship.id, {
         ...{ ship, flight, record, its, current, legs, folded, tanks, fuel },
         unsureKg: unsureKg(folded.filtered, fuel)
