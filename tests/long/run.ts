@@ -47,6 +47,8 @@ try {
     const figures = await part.run(size, Date.now() % 1_000_000)
     allHold &&= figures.holds
     parts[name] = { ...figures, tookS: Math.round((performance.now() - beganMs) / 1000), loadPerMinute: loadavg()[0] }
+    // Told at once: what comes after may be broken off.
+    console.error(JSON.stringify(parts[name]))
   }
 } finally {
   removeFolders()

@@ -18,6 +18,8 @@ export function lockFolder(dataDir: string): () => void {
   mkdirSync(dataDir, { recursive: true, mode: 0o700 })
   const lock = new Database(join(dataDir, 'ullage.lock'), { timeout: 0 })
   try {
+    // Nothing is ever written, so a full disk can be locked too.
+    lock.pragma('journal_mode = MEMORY')
     lock.exec('BEGIN EXCLUSIVE')
   } catch (error) {
     lock.close()
