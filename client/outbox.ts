@@ -37,6 +37,7 @@ export class Kept extends Error {}
 const PASSING: ReadonlySet<ProblemCode> = new Set<ProblemCode>([
   'outcome-unknown',
   'store-full',
+  'store-broken',
   'too-many-requests',
   'busy'
 ])

@@ -121,6 +121,13 @@ describe('calls on their way', () => {
   it('never overtake one that waits', async () => {
     const { here, open } = stage()
     const outbox = open()
+    for (const code of ['store-full', 'store-broken', 'too-many-requests'] as const) {
+      here.line = code
+      await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
+      here.line = 'good'
+      await outbox.flush()
+    }
+    here.recorded.clear()
     here.line = 'store-full'
     await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
     here.line = 'good'
