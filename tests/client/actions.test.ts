@@ -78,10 +78,13 @@ describe('the form for a limit', () => {
   it('asks for the figure as the entry line reads it, and only for a clear one', async () => {
     const form = mount(LimitForm, { props: { ship: alder(), unit: 'lb' } })
     await form.find('select').setValue('bingo')
-    await form.find('input').setValue('45')
+    // Six hundred or six thousand: both would fit.
+    await form.find('input').setValue('6')
     expect(form.find('button[type="submit"]').attributes('disabled')).toBeDefined()
     await form.find('form').trigger('submit')
     expect(form.emitted('record')).toBeUndefined()
+    await form.find('input').setValue('45')
+    expect(form.find('button[type="submit"]').text()).toBe('Set 4,500 lb')
     await form.find('input').setValue('4.5')
     expect(form.find('button[type="submit"]').text()).toBe('Set 4,500 lb')
     await form.find('form').trigger('submit')
