@@ -147,10 +147,17 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
         ? refuse('event-already-open', 'it was opened before')
         : { facts: [{ kind: 'eventOpened', atMs }] },
   closeEvent: ({ atMs }) => ({ facts: [{ kind: 'eventClosed', atMs }] }),
-  setClock: ({ state, at, atMs }, { eventAtMs, rateFactor }) => {
+  setClock: ({ state, plan, at, atMs }, { eventAtMs, rateFactor }) => {
     const now = eventTime(state.clock, at.realMs)
     if (eventAtMs < now - 1 && state.opened) {
       return refuse('clock-backwards', `event time is ${String(Math.round(now))} ms, asked for ${String(eventAtMs)} ms`)
+    }
+    // It never runs backwards: a slip of a year could not be mended.
+    const mostMs = Math.max(now, plan.plan.opensAtMs) + BOUNDS.clockAheadMs.max
+    if (eventAtMs > mostMs) {
+      const limit = `at most ${String(Math.round(mostMs))} ms`
+      const why = 'the clock may be set a day ahead of event time, or of the opening'
+      return refuseField('out-of-bounds', { path: '/eventAtMs', value: String(eventAtMs), limit, why })
     }
     return { facts: [{ kind: 'clockSet', atMs, realAtMs: Math.round(at.realMs), eventAtMs, rateFactor }] }
   },

@@ -93,6 +93,12 @@ const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, who?:
     'unknown-slot'
   ],
   ['a clock that runs backwards', [], { kind: 'setClock', eventAtMs: AT - MIN, rateFactor: 1 }, 'clock-backwards'],
+  [
+    'a clock more than a day ahead',
+    [],
+    { kind: 'setClock', eventAtMs: AT + 24 * 60 * MIN + 1, rateFactor: 1 },
+    'out-of-bounds'
+  ],
   ['opening twice', [], { kind: 'openEvent' }, 'event-already-open'],
   ['anything after closing', [{ kind: 'closeEvent' }], { kind: 'joinShip', shipId: 'alder-21' }, 'event-closed'],
   ['withdrawing what never was', [], { kind: 'withdrawFact', withdrawnSeq: 99 }, 'unknown-fact'],
