@@ -64,16 +64,24 @@ async function call<Answer>(name: RouteName, { as, parameters, query, body }: Ca
   } catch (cause) {
     throw new Refusal(undefined, cause)
   }
-  if (response.ok) return (text === '' ? undefined : JSON.parse(text)) as Answer
-  throw new Refusal(problemIn(text))
+  const answer = text === '' ? undefined : jsonIn(text)
+  if (response.ok && answer !== NOT_JSON) return answer as Answer
+  throw new Refusal(problemIn(response, answer))
 }
 
-function problemIn(text: string): Partial<ProblemBody> {
+const NOT_JSON = Symbol('not JSON')
+function jsonIn(text: string): unknown {
   try {
-    return JSON.parse(text) as Partial<ProblemBody>
+    return JSON.parse(text)
   } catch {
-    return { code: 'internal' }
+    return NOT_JSON
   }
+}
+
+/** What the service refused. A proxy that cannot reach it, or a sign-in page of a network, is no answer of the service. */
+function problemIn({ ok, status }: Response, answer: unknown): Partial<ProblemBody> | undefined {
+  if (typeof answer === 'object' && answer !== null && 'code' in answer) return answer
+  return ok || status >= 500 ? undefined : { code: 'internal' }
 }
 
 export type CreatedLink = z.infer<typeof createdLinkAnswer>
@@ -119,8 +127,19 @@ export const stopSearch = (as: string, eventId: string): Promise<unknown> =>
 
 export const listLinks = (as: string, eventId: string): Promise<LinkList> =>
   call('listLinks', { as, parameters: { eventId } })
-export const createLink = (as: string, eventId: string, role: Role, shipId?: string): Promise<CreatedLink> =>
-  call('createLink', { as, parameters: { eventId }, body: shipId === undefined ? { role } : { role, shipId } })
+/** A field that is undefined is left out. */
+export const createLink = (
+  as: string,
+  eventId: string,
+  wanted: { role: Role; shipId: string | undefined; expiresAtMs: number | undefined }
+): Promise<CreatedLink> => call('createLink', { as, parameters: { eventId }, body: wanted })
+/** Null: it holds until it is ended. */
+export const renewLink = (
+  as: string,
+  eventId: string,
+  linkId: string,
+  expiresAtMs: number | null
+): Promise<CreatedLink> => call('renewLink', { as, parameters: { eventId, linkId }, body: { expiresAtMs } })
 export const revokeLink = (as: string, eventId: string, linkId: string): Promise<unknown> =>
   call('revokeLink', { as, parameters: { eventId, linkId } })
 

@@ -48,8 +48,12 @@ export const PLAN = {
   linkNote: 'A link is told once, here. Whoever holds it acts under it.',
   role: 'Role',
   ship: 'Ship',
+  holdsFor: 'Holds',
+  renew: 'Renew',
   revoke: 'End',
   revoked: 'ended',
+  expired: 'expired',
+  made: 'The new link, told this once',
   anyShip: 'all ships'
 } as const
 
