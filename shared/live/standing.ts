@@ -34,7 +34,7 @@ export interface Standing {
   jettisoned: readonly { groupId: string; atMs: number }[]
   /** When it said it will be ready, by visit; a visit that is as planned is not in it. */
   ready: ReadonlyMap<string, number>
-  /** It does not come; a ship that has joined or made contact since did. */
+  /** It does not come; a ship that has joined, made contact or called its fuel since does. */
   noShow: { atMs: number } | undefined
 }
 
@@ -50,10 +50,13 @@ export function standing(record: ShipRecord, nowMs = Infinity): Standing {
   return its
 }
 
-/** A record that gained nothing but a fuel call stands as before it: a long record is not folded anew for each call. */
+/**
+ * A record that gained nothing but a fuel call stands as before it, but for one of a no-show: a long record is not folded
+ * anew for each call.
+ */
 export function standsAs(record: ShipRecord, before: ShipRecord | undefined): void {
   const its = before && known.get(before)
-  if (its) known.set(record, its)
+  if (its && its.noShow === undefined) known.set(record, its)
 }
 
 function fold(record: ShipRecord, nowMs: number): Standing {
@@ -136,8 +139,11 @@ function fold(record: ShipRecord, nowMs: number): Standing {
         // Whoever has made contact came; it may only have left since.
         noShow = fact.noShow && contacts.length === 0 ? { atMs: fact.atMs } : undefined
         break
-      case 'troubleSet':
       case 'fuelCalled':
+        // Whoever calls its fuel flies.
+        noShow = undefined
+        break
+      case 'troubleSet':
         break
     }
   }

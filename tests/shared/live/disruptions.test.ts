@@ -466,6 +466,20 @@ describe('a no-show', () => {
       expect(slotOf(seen(told([gone, ask])), 'slot-21').state).toBe('planned')
     expect(slotOf(seen(told([gone, CONTACT])), 'slot-21').state).toBe('in contact')
   })
+
+  it('comes after all when it calls its fuel, observed after that was said', () => {
+    const called = (atMs: number): Ask => ({
+      kind: 'callFuel',
+      shipId: 'alder-21',
+      fuel: { value: 1500, unit: 'kg' },
+      covers: 'total',
+      atMs
+    })
+    const statusOf = (asks: readonly Ask[]) =>
+      seen(told(asks)).ships.find(({ shipId }) => shipId === 'alder-21')?.status
+    expect(statusOf([gone, called(AT)])).not.toBe('no-show')
+    expect(statusOf([gone, called(AT - MIN)])).toBe('no-show')
+  })
 })
 
 describe('an on-load rule of one ship', () => {
