@@ -31,7 +31,13 @@ export interface Shelf {
 }
 
 /** The call is kept and goes out by itself. */
-export class Kept extends Error {}
+export class Kept extends Error {
+  constructor(readonly requestId: string) {
+    super('kept')
+  }
+}
+/** Whoever made the call has taken it back. */
+export class TakenBack extends Error {}
 
 /** These end by themselves; any other refusal is an answer. */
 const PASSING: ReadonlySet<ProblemCode> = new Set<ProblemCode>([
@@ -53,6 +59,8 @@ export interface Outbox {
   flush: () => Promise<void>
   /** The line is down: whoever waits for an answer is told that it comes later. */
   letGo: () => void
+  /** Puts a refused call where it is seen until somebody takes it away. */
+  setAside: (request: Unsent, sentence: string, refusal: string) => void
   /** Takes a call away that was refused, or that surely never went out; says whether it did. */
   drop: (requestId: string) => boolean
 }
@@ -86,7 +94,7 @@ export function openOutbox(parts: {
     change(calls.filter((one) => one.requestId !== requestId))
   }
   function letGo() {
-    for (const { fail } of waiting.values()) fail(new Kept())
+    for (const [requestId, { fail }] of waiting) fail(new Kept(requestId))
     waiting.clear()
   }
 
@@ -109,19 +117,18 @@ export function openOutbox(parts: {
     return true
   }
   async function deliverAll() {
+    await Promise.resolve()
     for (;;) {
       const next = calls.find(({ refusal }) => refusal === undefined)
-      if (next === undefined) return
-      if (parts.lost() || !(await deliver(next))) {
-        letGo()
-        return
-      }
+      if (next === undefined) break
+      if (!parts.lost() && (await deliver(next))) continue
+      letGo()
+      break
     }
+    // In the same step as the last look: what is made after it begins anew.
+    flushing = undefined
   }
-  const flush = () =>
-    (flushing ??= deliverAll().finally(() => {
-      flushing = undefined
-    }))
+  const flush = () => (flushing ??= deliverAll())
 
   parts.onChange(calls)
   return {
@@ -137,10 +144,18 @@ export function openOutbox(parts: {
       void flush()
       return answer
     },
+    setAside: (request, sentence, refusal) => {
+      const atMs = request.atMs ?? Math.round(parts.nowMs())
+      const call = { requestId: newRequestId(), request: { ...request, atMs }, sentence, tried: true, refusal }
+      parts.shelf.put(call)
+      change([...calls, call])
+    },
     drop: (requestId) => {
       const call = calls.find((one) => one.requestId === requestId)
       if (call === undefined || (call.tried && call.refusal === undefined)) return false
       take(requestId)
+      waiting.get(requestId)?.fail(new TakenBack())
+      waiting.delete(requestId)
       return true
     }
   }

@@ -28,7 +28,7 @@ export interface Ranking {
 
 /**
  * Moves the shown order of rows toward the wanted one: rows swap only when the difference has lasted, and not at
- * all while they are held. A row that has come to "soon" or "now" passes those that have not at once. New rows come where
+ * all while they are held. A row that has come to "soon" or "now" passes those that have not at once, held or not. New rows come where
  * they belong, rows that are gone go.
  */
 export function settle(
@@ -52,7 +52,6 @@ export function settle(
       since.set(pair, last.since.get(pair) ?? nowMs)
     }
   }
-  if (held) return { shown, since }
   // Insertion by neighbours: a row passes another only where their difference has lasted.
   for (let end = 1; end < shown.length; end += 1) {
     for (let at = end; at > 0; at -= 1) {
@@ -62,7 +61,7 @@ export function settle(
       const sinceMs = since.get(`${upper} ${lower}`)
       if (sinceMs === undefined) break
       const pressing = WEIGHT[urgency(lower)] > WEIGHT[urgency(upper)]
-      if (!pressing && nowMs - sinceMs < SETTLE_MS) break
+      if (!pressing && (held || nowMs - sinceMs < SETTLE_MS)) break
       shown[at - 1] = lower
       shown[at] = upper
     }

@@ -64,7 +64,9 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
       disruption.after(request, answer)
       return answer
     },
-    act: (action) => act(action)
+    act: (action) => act(action),
+    kept: event.kept,
+    setAside: event.setAside
   })
   const order = useRanking(
     event.view,

@@ -4,15 +4,16 @@ import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { Refusal } from '../api.ts'
-import { Kept } from '../outbox.ts'
-import { faultWords, refusalSentence } from '../words/refusal.ts'
+import type { KeptCall } from '../outbox.ts'
+import { refusalWords } from '../words/refusal.ts'
+import { useKept } from './useKept.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
 
 /** What came of the last line. */
 export interface Outcome {
   recorded: boolean
-  /** Neither recorded nor refused: it goes out when contact is back. */
-  kept?: boolean
+  /** Neither recorded nor refused: the call that goes out when contact is back. */
+  keptId?: string
   sentence: string
   /** Event time of what was recorded. */
   atMs?: number | undefined
@@ -37,10 +38,15 @@ export function useEntry(parts: {
   vocabulary: () => Vocabulary | undefined
   record: (request: Unsent, sentence: string) => Promise<RecordedAnswer>
   act: (action: Exclude<Action, { kind: 'record' }>) => void | Promise<void>
+  /** Calls without an answer yet, and those refused later. */
+  kept: Ref<readonly KeptCall[]>
+  /** Keeps a refused call in sight while the next one is typed. */
+  setAside: (request: Unsent, sentence: string, refusal: string) => void
 }): Entry {
   const text = ref('')
   const outcome = ref<Outcome>()
   const said = new Map<number, string>()
+  const outcomeOfKept = useKept(outcome, parts.kept)
   const understanding = useUnderstanding(() => text.value, parts.vocabulary)
   // What came of the last line is told until the next one is begun, or a refused one is changed.
   watch(
@@ -58,15 +64,17 @@ export function useEntry(parts: {
       outcome.value = { recorded: true, sentence, atMs: facts.at(-1)?.atMs }
       return true
     } catch (problem) {
-      if (problem instanceof Kept) {
-        outcome.value = { recorded: false, kept: true, sentence }
+      const later = outcomeOfKept(problem, sentence)
+      if (later !== undefined) {
+        if (later !== 'taken back') outcome.value = later
         return true
       }
-      const refusal = (await refusalSentence(problem)) + faultWords(problem)
-      outcome.value = {
-        recorded: false,
-        sentence: refusal,
-        code: problem instanceof Refusal ? problem.code : undefined
+      const refusal = await refusalWords(problem)
+      // The next key would wipe it, and nobody would know of what it spoke.
+      if (text.value !== '') parts.setAside(request, sentence, refusal)
+      else {
+        const code = problem instanceof Refusal ? problem.code : undefined
+        outcome.value = { recorded: false, sentence: refusal, code }
       }
       return false
     }

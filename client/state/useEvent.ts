@@ -55,6 +55,8 @@ export interface LiveEvent {
   record: (request: Unsent, sentence?: string) => Promise<RecordedAnswer>
   /** Calls without an answer yet, and those that were refused when they came through. */
   kept: ShallowRef<readonly KeptCall[]>
+  /** Keeps a refused call in sight until somebody takes it away. */
+  setAside: (request: Unsent, sentence: string, refusal: string) => void
   /** Takes a kept call away, unless the service may have it. */
   dropKept: (requestId: string) => boolean
   /** The last search of the service that was heard of. */
@@ -243,6 +245,9 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     refusal,
     record: (request, sentence = '') => outbox.record(request, sentence),
     kept,
+    setAside: (request, sentence, reason) => {
+      outbox.setAside(request, sentence, reason)
+    },
     dropKept: (requestId) => outbox.drop(requestId),
     search,
     log,

@@ -3,7 +3,7 @@ import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import { record } from '../api.ts'
 import { browserShelf, openOutbox, type KeptCall, type Outbox } from '../outbox.ts'
 import type { ContactState } from '../words/contact.ts'
-import { refusalSentence } from '../words/refusal.ts'
+import { refusalWords } from '../words/refusal.ts'
 
 /** The calls of one link on their way to one event: kept while the line is down, sent when it is back. */
 export function useOutbox(parts: {
@@ -26,7 +26,7 @@ export function useOutbox(parts: {
     },
     nowMs,
     lost: () => lastKnown.value,
-    inWords: refusalSentence,
+    inWords: refusalWords,
     onChange: (calls) => {
       kept.value = calls
     }

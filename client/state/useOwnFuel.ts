@@ -1,9 +1,10 @@
-import { ref, watch } from 'vue'
+import { ref, watch, type Ref } from 'vue'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
-import { Kept } from '../outbox.ts'
-import { refusalSentence } from '../words/refusal.ts'
+import type { KeptCall } from '../outbox.ts'
+import { refusalWords } from '../words/refusal.ts'
 import type { Outcome } from './useEntry.ts'
+import { useKept } from './useKept.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
 
 /** A figure for the own ship, read as the entry line reads it behind the ship's name. */
@@ -11,9 +12,11 @@ export function useOwnFuel(parts: {
   callSign: () => string | undefined
   vocabulary: () => Vocabulary | undefined
   record: (request: Unsent, sentence: string) => Promise<unknown>
+  kept: Ref<readonly KeptCall[]>
 }) {
   const text = ref('')
   const outcome = ref<Outcome>()
+  const outcomeOfKept = useKept(outcome, parts.kept)
   const prefix = () => `${parts.callSign()?.toLowerCase() ?? ''} `
   const understanding = useUnderstanding(
     () => (text.value.trim() === '' ? '' : `${prefix()}fuel ${text.value}`),
@@ -44,13 +47,14 @@ export function useOwnFuel(parts: {
         text.value = ''
         outcome.value = { recorded: true, sentence: understood.sentence }
       } catch (problem) {
-        if (problem instanceof Kept) {
-          text.value = ''
-          outcome.value = { recorded: false, kept: true, sentence: understood.sentence }
+        const later = outcomeOfKept(problem, understood.sentence)
+        if (later === undefined) {
+          // What was typed stays, to be sent again.
+          outcome.value = { recorded: false, sentence: await refusalWords(problem) }
           return
         }
-        // What was typed stays, to be sent again.
-        outcome.value = { recorded: false, sentence: await refusalSentence(problem) }
+        text.value = ''
+        if (later !== 'taken back') outcome.value = later
       }
     }
   }

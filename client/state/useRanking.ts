@@ -3,7 +3,7 @@ import type { View } from '../../shared/contracts/view.ts'
 import { settle, urgencyOf, type Ranking } from '../ranking.ts'
 
 /**
- * The order rows are shown in: the view's ranking once it has settled, and no move while rows are held. A margin shorter
+ * The order rows are shown in: the view's ranking once it has settled, and no move while rows are held but of what comes to "soon" or "now". A margin shorter
  * than `soonS` is "soon".
  */
 export function useRanking(

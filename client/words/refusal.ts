@@ -14,12 +14,16 @@ export async function refusalSentence(problem: unknown): Promise<string> {
 }
 
 /** What of a request was refused: where it stands in it, what stood there, what it may be. */
-export const faultWords = (problem: unknown): string =>
+const faultWords = (problem: unknown): string =>
   problem instanceof Refusal
     ? problem.faults
         .map(({ path, value, limit }) => ` ${path.split('/').slice(1).join(' ')}: ${value}, may be ${limit}.`)
         .join('')
     : ''
+
+/** Why it was refused, whole. */
+export const refusalWords = async (problem: unknown): Promise<string> =>
+  (await refusalSentence(problem)) + faultWords(problem)
 
 /** A problem code in words; `title` stands in where there are none. */
 export async function codeSentence(code: ProblemCode, title: string): Promise<string> {

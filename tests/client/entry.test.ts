@@ -1,3 +1,4 @@
+import { ref } from 'vue'
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
 import { labelsOf } from '../../client/labels.ts'
@@ -119,7 +120,9 @@ describe('the entry line', () => {
         sent.push(request)
         return Promise.resolve({ facts: [{ seq: 7, atMs: NOW_MS }] } as unknown as RecordedAnswer)
       },
-      act: () => undefined
+      act: () => undefined,
+      kept: ref([]),
+      setAside: () => undefined
     })
     await import('../../shared/entry/understand.ts')
     entry.text.value = 'a1 72'

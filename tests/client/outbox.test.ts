@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest'
 import { Refusal } from '../../client/api.ts'
-import { browserShelf, Kept, openOutbox, type KeptCall } from '../../client/outbox.ts'
+import { browserShelf, Kept, openOutbox, TakenBack, type KeptCall } from '../../client/outbox.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
@@ -178,10 +178,40 @@ describe('calls on their way', () => {
     expect(outbox.drop('nobody')).toBe(false)
   })
 
+  it('taken back are so for who made them, and are not told of again', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.line = 'cut before'
+    const first = outbox.record(call(1_000), '')
+    const second = outbox.record(call(2_000), '')
+    expect(outbox.drop(here.kept[1]?.requestId ?? '')).toBe(true)
+    await expect(second).rejects.toThrow(TakenBack)
+    await expect(first).rejects.toThrow(Kept)
+    here.line = 'good'
+    await outbox.flush()
+    expect(figures(here.recorded)).toEqual([1_000])
+  })
+
+  it('made just as the last one is answered go out too', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    await outbox.record(call(1_000), '').then(() => outbox.record(call(2_000), ''))
+    expect(figures(here.recorded)).toEqual([1_000, 2_000])
+  })
+
+  it('put aside when refused stay with their reason', () => {
+    const { here, open } = stage()
+    const outbox = open()
+    outbox.setAside(call(1_000), 'a1 1,000 lb', 'no')
+    expect(here.kept).toMatchObject([{ sentence: 'a1 1,000 lb', refusal: 'no' }])
+    expect(outbox.drop(here.kept[0]?.requestId ?? '')).toBe(true)
+  })
+
   it('under way when the line is found dead are let go at once, and taken off when they come through after all', async () => {
     const { here, open } = stage()
     const outbox = open()
     const made = outbox.record(call(1_000), '')
+    await Promise.resolve()
     here.lost = true
     outbox.letGo()
     await expect(made).rejects.toThrow(Kept)

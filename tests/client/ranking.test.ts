@@ -29,6 +29,13 @@ describe('the order of rows', () => {
     expect(settle(ranking, ['b', 'a'], free(1_000 + SETTLE_MS)).shown).toEqual(['a', 'b'])
   })
 
+  it('moves a held row only when it comes to "soon" or "now"', () => {
+    const urgency = (id: string): Urgency => (id === 'd' ? 'now' : id === 'c' ? 'soon' : 'calm')
+    const ranking = settle(none, ['a', 'b', 'c', 'd'], free(0))
+    const held = settle(ranking, ['d', 'c', 'b', 'a'], { nowMs: 60_000, held: true, urgency })
+    expect(held.shown).toEqual(['d', 'c', 'a', 'b'])
+  })
+
   it('never moves held rows, and moves them at once when they are let go', () => {
     let ranking = settle(none, ['a', 'b'], free(0))
     for (let nowMs = 1_000; nowMs < 20_000; nowMs += 1_000) {
@@ -71,10 +78,13 @@ describe('the order of rows', () => {
       'c',
       'd'
     ])
-    // What is typed or looked at stays where it is, however much presses.
-    expect(settle(ranking, ['d', 'a', 'b', 'c'], { ...pressing({ d: 'now' }), held: true }).shown).toEqual(
-      ranking.shown
-    )
+    // Typing or choosing holds the rest, never what presses.
+    expect(settle(ranking, ['d', 'b', 'a', 'c'], { ...pressing({ d: 'now' }), held: true }).shown).toEqual([
+      'd',
+      'a',
+      'b',
+      'c'
+    ])
   })
 
   it('counts a ship as pressed as its row is marked', () => {

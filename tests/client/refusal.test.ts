@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { Refusal } from '../../client/api.ts'
 import { PROBLEM_SENTENCES } from '../../client/words/problems.ts'
-import { codeSentence, faultWords, refusalSentence } from '../../client/words/refusal.ts'
+import { codeSentence, refusalSentence, refusalWords } from '../../client/words/refusal.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
 
 describe('a refusal', () => {
@@ -14,18 +14,17 @@ describe('a refusal', () => {
     expect(await refusalSentence(new Refusal(undefined))).toContain('did not answer')
   })
 
-  it('names the field, what stood in it, and what it may be', () => {
+  it('names the field, what stood in it, and what it may be', async () => {
     const fault = {
       path: '/fuel/value',
       value: '2000 lb',
       limit: 'at least 2340 lb',
       message: 'below what is computed'
     }
-    expect(faultWords(new Refusal({ code: 'limit-below-computed', errors: [fault] }))).toBe(
-      ' fuel value: 2000 lb, may be at least 2340 lb.'
+    expect(await refusalWords(new Refusal({ code: 'limit-below-computed', errors: [fault] }))).toBe(
+      `${PROBLEM_SENTENCES['limit-below-computed']} fuel value: 2000 lb, may be at least 2340 lb.`
     )
-    expect(faultWords(new Refusal({ code: 'station-occupied' }))).toBe('')
-    expect(faultWords(new Error('no answer'))).toBe('')
+    expect(await refusalWords(new Refusal({ code: 'station-occupied' }))).toBe(PROBLEM_SENTENCES['station-occupied'])
   })
 
   it('with a code of a newer service is told by its title', async () => {

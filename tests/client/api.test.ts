@@ -1,0 +1,37 @@
+import { afterEach, describe, expect, it, vi } from 'vitest'
+import { listPlans, Refusal } from '../../client/api.ts'
+
+/* Constructed: what a proxy or the sign-in page of a network puts in the place of an answer. */
+
+const answered = async (status: number, body: string): Promise<unknown> => {
+  vi.stubGlobal('fetch', () => Promise.resolve(new Response(body, { status })))
+  return listPlans('l-1').catch((problem: unknown) => problem)
+}
+const codeOf = (problem: unknown) => (problem instanceof Refusal ? (problem.code ?? 'no answer') : 'no refusal')
+
+afterEach(() => {
+  vi.unstubAllGlobals()
+})
+
+describe('an answer', () => {
+  it('of the service is given, and its refusal by its code', async () => {
+    expect(await answered(200, '{"plans":[]}')).toEqual({ plans: [] })
+    expect(codeOf(await answered(507, '{"code":"store-full"}'))).toBe('store-full')
+  })
+
+  it('of somebody before the service is none: the request may be sent again', async () => {
+    for (const [status, body] of [
+      [502, '<html>Bad Gateway</html>'],
+      [503, '{"statusCode":503,"error":"Service Unavailable","message":"closing"}'],
+      [504, ''],
+      [200, '<html>Sign in to this network</html>']
+    ] as const) {
+      expect(codeOf(await answered(status, body)), body).toBe('no answer')
+    }
+  })
+
+  it('that forbids without a code is an answer all the same: it would not change by itself', async () => {
+    expect(codeOf(await answered(403, '{"message":"blocked"}'))).toBe('internal')
+    expect(codeOf(await answered(404, 'not here'))).toBe('internal')
+  })
+})
