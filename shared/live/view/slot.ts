@@ -24,6 +24,10 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
     : undefined
   const after = crew.folded.flown.get(placed.id)?.after
   const ahead = out.aheadSlotId === undefined ? undefined : order.slots.get(out.aheadSlotId)
+  const isDone = (slotId: string | undefined) =>
+    order.judged.slots.some((one) => one.slotId === slotId && one.state === 'done')
+  // Whoever is done keeps nobody waiting, and nobody waits for himself.
+  const waitsFor = ahead?.shipId === ship.id || isDone(ahead?.id) ? undefined : ahead
   return {
     slotId: placed.id,
     shipId: ship.id,
@@ -37,7 +41,7 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
     serveAnyway: placed.pin.serveAnyway,
     notBeforeAtMs: placed.notBeforeAtMs ?? null,
     internalsOnly: placed.internalsOnly,
-    aheadShipId: ahead?.shipId ?? null,
+    aheadShipId: waitsFor?.shipId ?? null,
     readyAtMs: out.readyAtMs,
     startAtMs: out.startAtMs,
     contactAtMs: out.contactAtMs,
