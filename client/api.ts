@@ -80,7 +80,7 @@ function jsonIn(text: string): unknown {
 
 /** What the service refused. A proxy that cannot reach it, or a sign-in page of a network, is no answer of the service. */
 function problemIn({ ok, status }: Response, answer: unknown): Partial<ProblemBody> | undefined {
-  if (typeof answer === 'object' && answer !== null && 'code' in answer) return answer
+  if (typeof answer === 'object' && answer !== null && 'code' in answer) return answer as Partial<ProblemBody>
   return ok || status >= 500 ? undefined : { code: 'internal' }
 }
 
