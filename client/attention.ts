@@ -59,6 +59,7 @@ const DEALS: Record<Reason['kind'], DealName> = {
   'no fuel flowing': 'flowing',
   'stale call': 'ask for fuel',
   'below limit': 'leaves',
+  'below recovery fuel': 'leaves',
   'externals not giving': 'not giving',
   'externals unclear': 'ask for fuel',
   'feed low': 'ask for fuel',

@@ -43,6 +43,8 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,
   'stale call': ({ ship, by }) => `${ship} has not called its fuel${by}. Ask for it.`,
   'below limit': ({ ship, by }) => `${ship} is below its limit${by}.`,
+  'below recovery fuel': ({ ship, by }) =>
+    `${ship} is below recovery fuel from where it is${by}, on the safe side. Send it to the nearest open base now.`,
   'externals not giving': ({ ship }) =>
     `${ship} gets nothing from its external tanks: they count nothing. Plan it without them.`,
   'externals unclear': ({ ship }) => `${ship} may have external fuel or none. Ask for its gauge again.`,
@@ -101,6 +103,7 @@ const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at
   'no fuel flowing': { by: ['no flow for', 'shipId'] },
   'stale call': { by: ['stale for', 'shipId'] },
   'below limit': { by: ['below by', 'shipId'] },
+  'below recovery fuel': { by: ['below recovery by', 'shipId'] },
   'hand limit overruled': { by: ['overruled by', 'shipId'] }
 }
 
@@ -202,6 +205,7 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
   ],
   'stale call': ['has not called its fuel', 'have not called their fuel'],
   'below limit': ['is below its limit', 'are below their limit'],
+  'below recovery fuel': ['is below recovery fuel', 'are below recovery fuel'],
   'externals not giving': ['gets nothing from its external tanks', 'get nothing from their external tanks'],
   'externals unclear': ['may have external fuel or none', 'may have external fuel or none'],
   'feed low': ['has its low-level light on', 'have their low-level light on'],

@@ -33,6 +33,8 @@ export const RULES: Record<Figure, string> = {
   'stale for': 'Age of the call, less the time after which a call is old.',
   'no flow for': 'Now less the contact; nobody has called fuel flowing since.',
   'below by': 'How long ago the limit was reached: the margin, taken the other way.',
+  'below recovery by':
+    'Recovery fuel from where it is and what limits do not count on, less counted fuel: no transfer to come counts.',
   'too little by': 'What counted fuel lacks of recovery fuel at the weakest point of the route.',
   'too little at': 'Where on the route counted fuel stands least above recovery fuel.',
   'starves at': 'When the feed group is at its unusable rest while other tanks hold fuel.',
@@ -143,6 +145,7 @@ const SHOWN: Record<Figure, Shown> = {
   'stale for': ['span', 'up'],
   'no flow for': ['span', 'up'],
   'below by': ['span', 'up'],
+  'below recovery by': ['fuel', 'up'],
   'too little by': ['fuel', 'up'],
   'too little at': ['clock', 'down'],
   'starves at': ['clock', 'down'],

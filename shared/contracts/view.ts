@@ -315,6 +315,7 @@ export const reasonView = z.object({
     'no fuel flowing',
     'stale call',
     'below limit',
+    'below recovery fuel',
     'externals not giving',
     'externals unclear',
     'feed low',

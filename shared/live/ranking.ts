@@ -2,13 +2,13 @@
 import type { ShipView } from '../contracts/view.ts'
 
 /**
- * Ships on the way to a contact without any abort fuel, then those that count to a limit, then those in contact, then those
- * that went, then those down or never there.
+ * Ships on the way to a contact without any abort fuel, then those that count to a limit, then those in contact
+ * that are not past it, then those that went, then those down or never there.
  */
 function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId'>): number {
   switch (ship.status) {
     case 'in contact':
-      return 1
+      return (ship.margin?.marginS ?? 0) < 0 ? 0 : 1
     case 'recovering':
       return 2
     case 'left':

@@ -12,6 +12,7 @@ export const SHIP_FIGURES = [
   'stale for',
   'no flow for',
   'below by',
+  'below recovery by',
   'too little by',
   'too little at',
   'starves at',

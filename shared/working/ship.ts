@@ -7,6 +7,7 @@ import { countedKg, totalKg, usableKg } from '../tanks/sheet.ts'
 import { starvedAt } from '../live/ahead.ts'
 import { advance, legAt, positionOn, type Leg } from '../live/course.ts'
 import { burnAt } from '../live/slots.ts'
+import { staysHere } from '../live/view/margin.ts'
 import { currentSlots, slotNow, type Scene } from '../live/view/scene.ts'
 import { ranked } from '../live/ranking.ts'
 import { burn, countedOf, fuelAt, usable } from './course.ts'
@@ -119,14 +120,44 @@ const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: nu
       return kg === undefined ? undefined : paper.input('bingo', 'mass', kg, COMPUTED)
     }),
   'recovery fuel': (paper, stage, scene, atMs) =>
-    met(paper, stage, scene, atMs, 'recovery fuel', (leg, thenMs) =>
-      recovery(
-        paper,
-        homeOf(stage, scene),
-        positionOn(leg, thenMs),
-        leg.visit?.abortBaseId ?? scene.crew.flight.recoveryBaseId
-      )
-    )
+    (staysHere(scene) ? recoveryHere : recoveryAhead)(paper, stage, scene, atMs)
+}
+
+/** Recovery fuel from a point of a leg, to the base it recovers to from there. */
+const homeFrom = (paper: Paper, stage: Stage, scene: Scene, leg: Leg, thenMs: number): Expression | undefined =>
+  recovery(
+    paper,
+    homeOf(stage, scene),
+    positionOn(leg, thenMs),
+    leg.visit?.abortBaseId ?? scene.crew.flight.recoveryBaseId
+  )
+
+const recoveryAhead = (paper: Paper, stage: Stage, scene: Scene, atMs: number): Expression | undefined =>
+  met(paper, stage, scene, atMs, 'recovery fuel', (leg, thenMs) => homeFrom(paper, stage, scene, leg, thenMs))
+
+function countedNow(paper: Paper, stage: Stage, scene: Scene): Expression {
+  const dry = starvedAt(scene.way, stage.nowMs)
+  if (dry) return paper.line('counted fuel', 'mass', NONE)
+  return countedOf(paper, scene.crew, fuel(paper, stage, scene), scene.tanks)
+}
+
+/** Where it stays it burns down to recovery fuel at the flow of now. */
+function recoveryHere(paper: Paper, stage: Stage, scene: Scene, atMs: number): Expression | undefined {
+  const { crew, leg, tanks } = scene
+  const { sheet } = crew.ship
+  const limit = homeFrom(paper, stage, scene, leg, stage.nowMs)
+  if (!limit) return undefined
+  const level = aboveUnsure(paper, crew, limit, crew.unsureKg)
+  const levelKg = paper.value(level)
+  const flow = paper.input('flow in the phase', 'flow', leg.burnKgPerS, COMPUTED, leg.phaseId)
+  const kg = countedNow(paper, stage, scene)
+  const dry = starvedAt(scene.way, stage.nowMs)
+  const { burnKgPerS } = leg
+  const spare =
+    dry || countedKg(sheet, tanks) < levelKg
+      ? divide(subtract(kg, level), flow)
+      : fall(paper, sheet, { kg, tanks, flow, burnKgPerS, measure: 'counted', level, levelKg })
+  return spare && paper.line('recovery fuel', 'instant', add(now(paper, stage), spare), undefined, atMs)
 }
 
 /** Fuel at an instant ahead, along the legs, without a contact. */
@@ -181,10 +212,9 @@ function met(
   name: string,
   levelAt: (leg: Leg, thenMs: number) => Expression | undefined
 ): Expression | undefined {
-  const { crew, leg, tanks } = scene
+  const { crew, leg } = scene
   if (atMs >= stage.nowMs) return metOnTheWay(paper, scene, atMs, name, (at) => levelAt(at, atMs))
-  const dry = starvedAt(scene.way, stage.nowMs)
-  const held = dry ? paper.line('counted fuel', 'mass', NONE) : countedOf(paper, crew, fuel(paper, stage, scene), tanks)
+  const held = countedNow(paper, stage, scene)
   const limit = levelAt(leg, stage.nowMs)
   if (!limit) return undefined
   const flow = paper.input('flow in the phase', 'flow', leg.burnKgPerS, COMPUTED, leg.phaseId)
@@ -262,6 +292,11 @@ export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
   'below by': (paper, stage, scene) => {
     const left = margin(paper, stage, scene)
     return left && paper.line('below by', 'span', subtract(NONE, left))
+  },
+  'below recovery by': (paper, stage, scene) => {
+    const limit = homeFrom(paper, stage, scene, scene.leg, stage.nowMs)
+    const level = limit && aboveUnsure(paper, scene.crew, limit, scene.crew.unsureKg)
+    return level && paper.line('below recovery by', 'mass', subtract(level, countedNow(paper, stage, scene)))
   },
   'too little by': (paper, stage, { crew }) => {
     const least = FLIGHT_MAKERS['weakest margin'](paper, stage, crew.flight)

@@ -42,44 +42,75 @@ export function marginsOf(scene: Scene, status: ShipStatus): ShipView['margins']
 
 /** The limits that apply, each with the instant at which it is reached, with so much less fuel than the mean, kg. */
 function limitsAhead(scene: Scene, status: ShipStatus, unsureKg: number): Candidate[] {
-  const { plan, crew, legs, leg, way, nowMs } = scene
+  const { plan, crew, legs, leg, nowMs } = scene
   const { ship, flight, current } = crew
   switch (status) {
     case 'landed':
     case 'left':
     case 'no-show':
-    case 'in contact':
       return []
+    case 'in contact':
+      return [recoveryHere(scene, unsureKg)]
     case 'planned':
-    case 'inbound':
+      return [['latest contact', latestContact(scene, unsureKg)]]
+    case 'inbound': {
+      const ready = current && legs.find((one) => one.visit?.id === current.id)
+      return [['latest contact', latestContact(scene, unsureKg)], recoveryAhead(scene, ready, unsureKg)]
+    }
     case 'waiting':
     case 'next':
     case 'must leave':
-      return [['latest contact', latestContact(scene, unsureKg)]]
+      return [['latest contact', latestContact(scene, unsureKg)], recoveryHere(scene, unsureKg)]
     case 'done': {
-      if (!current) return []
+      const recovery = recoveryHere(scene, unsureKg)
+      if (!current) return [recovery]
       const burnKgPerS = burnAt(crew, current)
       // A requirement, not a limit: on-loads are planned to meet it exactly, by the mean.
       const needKg = requiredKg(plan, flight, ship, current)
-      return [['latest push', nowMs + untilLevelS(scene, burnKgPerS, 'usable', needKg) * 1000]]
+      return [['latest push', nowMs + untilLevelS(scene, burnKgPerS, 'usable', needKg) * 1000], recovery]
     }
     case 'on task':
     case 'recovering': {
       const ready = current && legs.find((one) => one.visit?.id === current.id)
-      const bends = [bendNow(scene), ...way.bends.filter((bend) => bend.atMs > nowMs)]
-      const above = (kg: number | undefined) => (kg === undefined ? undefined : kg + unsureKg)
-      const home = (from: Leg, at: Leg['from']) =>
-        above(recoveryKg(plan, ship, at, from.visit?.abortBaseId ?? flight.recoveryBaseId))
-      const recovery: Candidate = [
-        'recovery fuel',
-        lacking(bends, home) ?? firstBelow(bends, home, (bend) => bend.leg === ready || bend.leg.kind === 'ended')
-      ]
+      const recovery = recoveryAhead(scene, ready, unsureKg)
       if (ready) return [['leave for the tanker', leaveForTanker(scene, ready, unsureKg)], recovery]
-      const task = (from: Leg) => above(bingoFrom(plan, ship, from.phaseIndex))
+      const bends = bendsAhead(scene)
+      const task = (from: Leg) => above(bingoFrom(plan, ship, from.phaseIndex), unsureKg)
       const bingo = lacking(bends, task) ?? firstBelow(bends, task, (bend) => bend.leg.kind === 'ended')
       return leg.kind === 'ended' ? [] : [['bingo', bingo], recovery]
     }
   }
+}
+
+const above = (kg: number | undefined, unsureKg: number) => (kg === undefined ? undefined : kg + unsureKg)
+
+const bendsAhead = (scene: Scene): Bend[] => [
+  bendNow(scene),
+  ...scene.way.bends.filter((bend) => bend.atMs > scene.nowMs)
+]
+
+/** From a point of a leg to the base it recovers to from there, kg. */
+const homeKg = ({ plan, crew }: Scene, from: Leg, at: Leg['from']) =>
+  recoveryKg(plan, crew.ship, at, from.visit?.abortBaseId ?? crew.flight.recoveryBaseId)
+
+/** When counted fuel falls below recovery fuel on the way, up to where it is ready for its tanker. */
+function recoveryAhead(scene: Scene, ready: Leg | undefined, unsureKg: number): Candidate {
+  const bends = bendsAhead(scene)
+  const home = (from: Leg, at: Leg['from']) => above(homeKg(scene, from, at), unsureKg)
+  const ends = (bend: Bend) => bend.leg === ready || bend.leg.kind === 'ended'
+  return ['recovery fuel', lacking(bends, home) ?? firstBelow(bends, home, ends)]
+}
+
+/** Whether it stays where it is, by its calls: at its track, or in contact. Its limits count on no transfer to come. */
+export const staysHere = ({ crew }: Scene): boolean =>
+  crew.its.inContact !== undefined || (crew.current !== undefined && crew.its.joined.has(crew.current.id))
+
+/** When counted fuel falls below recovery fuel where the ship stays as it is, with no fuel to come. */
+function recoveryHere(scene: Scene, unsureKg: number): Candidate {
+  const { leg, nowMs } = scene
+  const levelKg = above(homeKg(scene, leg, positionOn(leg, nowMs)), unsureKg)
+  if (levelKg === undefined || !(leg.burnKgPerS > 0)) return ['recovery fuel', undefined]
+  return ['recovery fuel', nowMs + untilLevelS(scene, leg.burnKgPerS, 'counted', levelKg) * 1000]
 }
 
 /** The ship now, as a bend of its way. */

@@ -53,8 +53,9 @@ export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   return reasons.sort((a, b) => rankOf(a) - rankOf(b) || dueMs(a) - dueMs(b) || 0)
 }
 
-/** Nothing is worse than a ship in the air that no order can help any more. */
-const rankOf = ({ kind, severity }: Reason): number => (kind === 'short at base' ? -1 : SEVERITY[severity])
+/** Nothing is worse than a ship in the air that no order can help any more: it goes home now, or to a nearer base. */
+const BEYOND_HELP: ReadonlySet<Reason['kind']> = new Set(['short at base', 'below recovery fuel'])
+const rankOf = ({ kind, severity }: Reason): number => (BEYOND_HELP.has(kind) ? -1 : SEVERITY[severity])
 
 function closeCalls(slot: SlotView, lateMarginS: number): Reason[] {
   const { shipId, slotId, tankerId, slackS, latestContactAtMs: atMs } = slot
@@ -78,6 +79,12 @@ function suspectStations({ tankerId, stations }: TankerView, slots: readonly Slo
 /** A limit that is behind a ship already, unless the order has said so. */
 function limitsPassed(ship: ShipView, said: readonly Reason[]): Reason[] {
   const { margin, shipId, slotId } = ship
+  const recovery = ship.margins.find(({ limit, marginS }) => limit === 'recovery fuel' && marginS < 0)
+  if (recovery) {
+    const { atMs, marginS } = recovery
+    const byKg = -marginS * ship.flowKgPerS
+    return [{ ...PLAIN, kind: 'below recovery fuel', severity: 'now', shipId, slotId, atMs, byKg }]
+  }
   if (!margin || margin.marginS >= 0 || margin.limit === 'latest contact') return []
   const kind = margin.limit === 'latest push' ? 'past latest push' : 'below limit'
   if (said.some((reason) => reason.kind === kind && reason.shipId === shipId)) return []

@@ -23,6 +23,7 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'stale for', shipId }, said('stale call')?.byS)
     has({ figure: 'no flow for', shipId }, said('no fuel flowing')?.byS)
     has({ figure: 'below by', shipId }, said('below limit')?.byS)
+    has({ figure: 'below recovery by', shipId }, said('below recovery fuel')?.byKg)
     has({ figure: 'too little by', shipId }, said('weak point')?.byKg)
     has({ figure: 'too little at', shipId }, said('weak point')?.atMs)
     has({ figure: 'starves at', shipId }, said('feed starved')?.atMs)

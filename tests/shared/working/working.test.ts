@@ -20,6 +20,7 @@ import {
 } from '../../../shared/working/figure.ts'
 import { KG_PER_LB } from '../../../shared/units.ts'
 import { MemoryEvent } from '../../make/event.ts'
+import { OPENS_AT_MS as PAPER_OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
 import { figuresOf } from './figures.ts'
 import { near, plain, reckon } from './reckon.ts'
 
@@ -199,6 +200,44 @@ describe('the working of a figure', () => {
       expect(slot?.lostKg).toBeGreaterThan(10)
       const working = workingOf({ figure: 'lost', slotId: slot?.slotId ?? '' }, event.state, nowMs)
       expect(working?.inputs.map((input) => input.about)).toEqual(['Wing', 'Wing'])
+      expect(faults(event.state, nowMs, counts)).toEqual([])
+    },
+    LONG_MS
+  )
+
+  it(
+    'comes to recovery fuel where that is the limit: in contact, and below it after a low call',
+    () => {
+      const event = new MemoryEvent(demoPlan(OPENS_AT_MS), OPENS_AT_MS)
+      const nowMs = OPENS_AT_MS + 20 * MIN
+      expect(event.ask({ kind: 'makeContact', shipId: 'alder-1' }, nowMs)).toBeUndefined()
+      const seen = estimate(event.state, nowMs + MIN)
+      expect(seen?.ships.find(({ shipId }) => shipId === 'alder-1')?.margin?.limit).toBe('recovery fuel')
+      expect(faults(event.state, nowMs + MIN, counts)).toEqual([])
+      const fuel = { value: 1_500, unit: 'lb' }
+      for (const shipId of ['alder-1', 'alder-2'])
+        expect(event.ask({ kind: 'callFuel', shipId, fuel, covers: 'total' }, nowMs + MIN)).toBeUndefined()
+      const low = estimate(event.state, nowMs + MIN)?.reasons.filter(({ kind }) => kind === 'below recovery fuel')
+      expect(low?.map(({ shipId }) => shipId).sort()).toEqual(['alder-1', 'alder-2'])
+      expect(faults(event.state, nowMs + MIN, counts)).toEqual([])
+    },
+    LONG_MS
+  )
+
+  it(
+    'comes to a limit set by hand that is passed while recovery fuel is not',
+    () => {
+      const event = new MemoryEvent(paperPlan())
+      const ask = (atMin: number, request: Parameters<MemoryEvent['ask']>[0]): void => {
+        expect(event.ask(request, PAPER_OPENS_AT_MS + atMin * MIN)).toBeUndefined()
+      }
+      const shipId = 'alder-21'
+      ask(20, { kind: 'joinShip', shipId })
+      ask(60, { kind: 'push', shipIds: [shipId] })
+      ask(61, { kind: 'setLimit', shipId, limit: 'bingo', fuel: { value: 1000, unit: 'kg' } })
+      ask(61, { kind: 'callFuel', shipId, fuel: { value: 900, unit: 'kg' }, covers: 'total' })
+      const nowMs = PAPER_OPENS_AT_MS + 61 * MIN
+      expect(estimate(event.state, nowMs)?.reasons.map(({ kind }) => kind)).toContain('below limit')
       expect(faults(event.state, nowMs, counts)).toEqual([])
     },
     LONG_MS
