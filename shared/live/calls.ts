@@ -31,11 +31,19 @@ function asCalled(ship: ShipBrief, legs: readonly Leg[], anchor: Anchor, covers:
   const burnKgPerS = legAt(legs, contact.flowAtMs).burnKgPerS
   const flow = { stationRateKgPerS: contact.stationRateKgPerS, burnKgPerS }
   let { atFlow } = contact
+  let before: { atFlow: TankState; heldKg: number } | undefined
   // Kilogram for kilogram, but where a tank closes on the way: there a few more looks.
   for (let look = 0; look < LOOKS_MOST; look++) {
     const now = fillCurve(ship.sheet, shutExternals(atFlow), flow).stateAt((atMs - contact.flowAtMs) / 1000)
-    const offKg = held(state) - held(now)
+    const heldKg = held(now)
+    // Tanks that are full by now, whatever they held when it began, do not tell of it.
+    if (before && Math.abs(before.heldKg - heldKg) < 1e-9) {
+      atFlow = before.atFlow
+      break
+    }
+    const offKg = held(state) - heldKg
     if (Math.abs(offKg) < 1e-9) break
+    before = { atFlow, heldKg }
     atFlow = withReading(ship.sheet, atFlow, { figureKg: Math.max(0, held(atFlow) + offKg), covers })
   }
   return { ...anchor, contact: { ...contact, atFlow } }
@@ -188,8 +196,12 @@ class Folding {
 
   /** The filter taken to where the tanks came to. */
   private came({ anchor, filtered }: Both, next: Anchor, called = false): Both {
+    const { sheet } = this.ship
     const course = { from: anchor.state, to: next.state, called }
-    return this.told({ anchor: next, filtered: takenOn(this.ship.sheet, filtered, next.atMs, course) })
+    const on = takenOn(sheet, filtered, next.atMs, course)
+    // What a contact put outside is told before the switch lets it in: then nobody knows what is where.
+    const filled = anchor.contact ? toldOutside(on, outsideOf(sheet, next.state, true)) : on
+    return this.told({ anchor: next, filtered: filled })
   }
 
   private goTo(atMs: number): void {

@@ -23,12 +23,16 @@ export type Reading =
   | 'empty'
   /** Below the mark although they should hold usable fuel. */
   | 'not giving'
+  /** Low, but as carried they have not had the time to fill the inside. */
+  | 'filling'
   | 'no externals'
   | 'not selected'
   | 'total gauge'
 
 /** A gauge is wrong by so much of its full scale. Source: assumed. */
 const GAUGE_ERROR_SHARE = 0.01
+/** A reading further from what is expected than so many times that is no error. Source: assumed. */
+const ERRORS_MOST = 3
 
 /** Fuel above the unusable rest of external tanks that are still there, kg: of all, and of those that give. */
 function outside(sheet: Sheet, state: TankState): { tankCount: number; heldKg: number; givingKg: number } {
@@ -56,6 +60,10 @@ function outside(sheet: Sheet, state: TankState): { tankCount: number; heldKg: n
  * (1 % of the internal tanks) are not giving, be they empty early or stuck: either way nothing in them counts, and that
  * is the safe way to read it. Only where they should be dry are they empty.
  *
+ * After a hold is released, or after a short contact, the inside is low because nothing gave until then: a low figure
+ * tells something only once the carried inside, filled from outside since, is above it by more than the gauge's error
+ * and stands at the mark, or in the band for what is unclear.
+ *
  * A carried switch that is off with nothing left to give is one that the plan assumed to be put off. Such a ship is read
  * as one that is selected; but its figure is in the band only where the carried internal fuel is below it, since then
  * something came from outside after all, while full internals after a contact tell nothing.
@@ -71,12 +79,16 @@ export function readingOf(sheet: Sheet, state: TankState, figureKg: number): Rea
   const { gaugeBandKg: band, notGivingBelowKg } = sheet
   if (band === undefined) return 'unclear'
   if (figureKg >= band.lowKg) return assumedOff && gaugeKg(sheet, state) >= band.lowKg ? 'not selected' : 'in band'
-  if (notGivingBelowKg === undefined || figureKg >= notGivingBelowKg) return 'unclear'
   const fullScaleKg = sheet.groups.reduce(
     (kg, group) => (group.place === 'internal' ? kg + group.tankCount * group.capacityKg : kg),
     0
   )
-  return heldKg > GAUGE_ERROR_SHARE * fullScaleKg ? 'not giving' : 'empty'
+  const errorKg = GAUGE_ERROR_SHARE * fullScaleKg
+  const isUnclear = notGivingBelowKg === undefined || figureKg >= notGivingBelowKg
+  const dueKg = Math.max(isUnclear ? band.lowKg : notGivingBelowKg, figureKg + ERRORS_MOST * errorKg)
+  if (givingKg > errorKg && gaugeKg(sheet, state) < dueKg) return 'filling'
+  if (isUnclear) return 'unclear'
+  return heldKg > errorKg ? 'not giving' : 'empty'
 }
 
 /** The two states at which a ship is planned while nobody knows what its externals hold. */

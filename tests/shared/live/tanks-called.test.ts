@@ -418,6 +418,62 @@ describe('an internal gauge', () => {
     expect(Math.abs(seen(empty, AT + 8 * MIN).ship.countedKg - 3100)).toBeLessThan(30)
   })
 
+  /** A contact of six minutes, in which the inside is full after about two and the outside fills on. */
+  const CONTACT = OPENS_AT_MS + 45 * MIN
+  const DISCONNECT = CONTACT + 6 * MIN
+  const outsideKg = (event: MemoryEvent, atMs: number): number =>
+    seen(event, atMs)
+      .ship.tanks.filter((tank) => tank.external)
+      .reduce((sum, tank) => sum + tank.quantityKg, 0)
+  function filled(readings: readonly number[], offLoadKg?: number): MemoryEvent {
+    const event = new MemoryEvent(inside())
+    const say = (request: object, atMs: number) => {
+      expect(ask(event, { shipId: 'alder-21', ...request }, atMs)).toBeUndefined()
+    }
+    say({ kind: 'joinShip' }, CONTACT - MIN)
+    say({ kind: 'makeContact' }, CONTACT)
+    say({ kind: 'startFlow' }, CONTACT)
+    readings.forEach((figure, index) => {
+      say(read(figure, CONTACT + (3 + index / 4) * MIN), CONTACT + (3 + index / 4) * MIN)
+    })
+    const given = offLoadKg === undefined ? {} : { offLoad: kg(offLoadKg) }
+    say({ kind: 'disconnect', how: 'whole', ...given }, DISCONNECT)
+    return event
+  }
+
+  it('that is full after a contact leaves outside what the contact put there', () => {
+    const event = filled([])
+    const putKg = outsideKg(event, DISCONNECT)
+    // At 2 x 1.25 kg/s for six minutes.
+    expect(putKg).toBeGreaterThan(800)
+    ask(event, read(4000, DISCONNECT + MIN), DISCONNECT + MIN)
+    expect(seen(event, DISCONNECT + MIN).ship.externalsRead).toBe('in band')
+    // The burn of a minute, 0.44 kg/s, comes from outside; the reading takes away nothing beside it.
+    expect(outsideKg(event, DISCONNECT + MIN)).toBeGreaterThan(putKg - 60 * 0.44 - 5)
+  })
+
+  it('that stands full in contact, and reads a little less, does not tell how much flowed', () => {
+    const silent = filled([])
+    const givenKg = seen(silent, DISCONNECT).slot.onLoadKg
+    const event = filled([3960, 3960, 3960, 3960, 3960, 3960], givenKg)
+    // Readings each 1 % of 4,000 kg low.
+    const lessKg = seen(silent, DISCONNECT).ship.fuelKg - seen(event, DISCONNECT).ship.fuelKg
+    expect(Math.abs(lessKg)).toBeLessThan(40)
+  })
+
+  it('that is low after a hold tells nothing until the externals had the time to fill the inside', () => {
+    const event = new MemoryEvent(inside())
+    ask(event, { kind: 'setExternals', shipId: 'alder-21', externals: 'held' }, OPENS_AT_MS)
+    const releasedAtMs = OPENS_AT_MS + 30 * MIN
+    ask(event, read(3200, releasedAtMs), releasedAtMs)
+    ask(event, { kind: 'setExternals', shipId: 'alder-21', externals: 'selected' }, releasedAtMs)
+    const soon = releasedAtMs + MIN / 2
+    ask(event, read(3200, soon), soon)
+    expect(seen(event, soon).ship.externalsRead).toBeNull()
+    expect(outsideKg(event, soon)).toBeGreaterThan(300)
+    expect(seen(event, soon).ship.countedKg).toBeGreaterThan(3500)
+  })
+
   it('shows every limit as itself: what it reads when counted fuel falls there', () => {
     const event = new MemoryEvent(inside())
     const { ship, slot } = seen(event, AT)

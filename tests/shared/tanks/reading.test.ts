@@ -191,6 +191,21 @@ describe('what a figure of an internal gauge tells of the externals', () => {
     expect(readingOf(banded, { ...full, externals: 'off' }, 4000)).toBe('not selected')
   })
 
+  it('tells nothing while the inside, low from a hold, is still being filled as carried', () => {
+    // Wet outside, selected; carried inside 900 + 2 x + 800. Three errors of 47 kg are 141 kg.
+    const carried = (insideKg: number) => holding(banded, [900, (insideKg - 1700) / 2, 800, 700])
+    expect(readingOf(banded, carried(4000), 3990)).toBe('filling')
+    expect(readingOf(banded, carried(4000), 4400)).toBe('filling')
+    expect(readingOf(banded, carried(4000), 4560)).toBe('in band')
+    // At the mark of 4300 as carried: what is as far below as no gauge is wrong does not give.
+    expect(readingOf(banded, carried(4300), 4160)).toBe('filling')
+    expect(readingOf(banded, carried(4300), 4158)).toBe('not giving')
+    expect(readingOf(banded, carried(4299), 3500)).toBe('filling')
+    // In the band as carried, at 4550: below it is unclear, not expected.
+    expect(readingOf(banded, carried(4550), 4408)).toBe('unclear')
+    expect(readingOf(banded, carried(4549), 4350)).toBe('filling')
+  })
+
   it('is never more than unclear on a sheet without the mark, or without a band', () => {
     const markless = { ...banded, notGivingBelowKg: undefined }
     expect(readingOf(markless, full, 4600)).toBe('in band')
