@@ -73,3 +73,6 @@ export interface Rate {
 
 /** A gauge may read a little above what the sheet holds: density and temperature. */
 export const GAUGE_SLACK_FACTOR = 1.05
+
+/** An off-load is what the tanks take and what is burned meanwhile; pumps and meters differ from the sheet. */
+export const OFF_LOAD_SLACK_FACTOR = 1.25

@@ -7,7 +7,7 @@ import { fillCurve } from '../tanks/fill.ts'
 import { readingOf, withReading, type Reading } from '../tanks/reading.ts'
 import { internalKg, totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
-import { advance, atFactor, disconnected, legAt, shutExternals, type Anchor, type Leg } from './course.ts'
+import { advance, atFactor, disconnected, legAt, mostFlowedKg, shutExternals, type Anchor, type Leg } from './course.ts'
 import {
   asEstimated,
   callOf,
@@ -72,10 +72,41 @@ export interface Folded {
   count: number
   /** What the last reading of an internal gauge says of the externals. */
   read: Reading | undefined
+  /** What came aboard by nobody's word, and is told by no call since. */
+  assumed: Assumed
+  /** Something is to be asked for anew that no fuel call brought: an off-load that cannot have flowed, a flow by no word. */
+  check: boolean
   /** Tanks in trouble by a reading alone, nobody called them, as `group/tank` indices. */
   readTroubles: ReadonlySet<string>
   /** What follows from this anchor and is worth keeping: ready states and service curves, by what they depend on. */
   kept: Map<string, unknown>
+}
+
+/** Fuel that limits do not count on: flow that nobody called, with no fuel call since and no off-load told. */
+export interface Assumed {
+  /** In contacts that are over, kg. */
+  readonly doneKg: number
+  /** The last call in the contact that lasts: what came before is told by it. */
+  readonly told: { readonly atMs: number; readonly fuelKg: number } | undefined
+}
+
+/** What has flowed up to an instant by nobody's word, in contacts over and in the one that lasts, kg. */
+export function assumedKg(
+  ship: ShipBrief,
+  legs: readonly Leg[],
+  { anchor, assumed }: Pick<Folded, 'anchor' | 'assumed'>,
+  its: Standing,
+  atMs: number
+): number {
+  const { contact } = anchor
+  if (!contact || its.contacts.some(({ slotId, flowCalled }) => flowCalled && slotId === contact.slotId))
+    return assumed.doneKg
+  const reached = advance(ship, legs, anchor, atMs)
+  const atFlow = reached.contact?.atFlow
+  if (!atFlow) return assumed.doneKg
+  const from = assumed.told ?? { atMs: contact.flowAtMs, fuelKg: totalKg(ship.sheet, atFlow) }
+  const burnedKg = (legAt(legs, contact.flowAtMs).burnKgPerS * (reached.atMs - from.atMs)) / 1000
+  return assumed.doneKg + Math.max(0, totalKg(ship.sheet, reached.state) - from.fuelKg + burnedKg)
 }
 
 const folds = new WeakMap<object, { plan: Brief; folded: Folded }>()
@@ -110,6 +141,8 @@ interface Both {
   readonly filtered: Filtered
 }
 
+const NOTHING_ASSUMED: Assumed = { doneKg: 0, told: undefined }
+
 /** One ship while its record is folded. */
 class Folding {
   private readonly plan: Brief
@@ -129,6 +162,8 @@ class Folding {
   private emptyEnd = false
   /** The call that waits is a reading in the band, of externals that were read not to give. */
   private bandWaits = false
+  private assumed: Assumed = NOTHING_ASSUMED
+  private check = false
 
   constructor(plan: Brief, ship: ShipBrief, its: Standing, legs: readonly Leg[]) {
     this.plan = plan
@@ -144,10 +179,11 @@ class Folding {
 
   all(calls: ShipRecord): Folded {
     for (const fact of calls) this.take(fact)
-    const { flown, read, readTroubles } = this
+    const { flown, read, readTroubles, assumed, check } = this
     const { anchor, filtered } = this.at
     const { burnFactor } = filtered.runner.belief
-    return { anchor, filtered, burnFactor, flown, count: calls.length, read, readTroubles, kept: new Map() }
+    const told = { flown, read, readTroubles, assumed, check }
+    return { anchor, filtered, burnFactor, ...told, count: calls.length, kept: new Map() }
   }
 
   private take(fact: ShipRecord[number]): void {
@@ -261,6 +297,15 @@ class Folding {
     const state = asEstimated(sheet, anchor.state, filtered)
     const { covers } = estimated(sheet, filtered)
     this.at = { anchor: asCalled(this.ship, this.legs, { ...anchor, state }, covers), filtered }
+    if (filtered.heard.at(-1)?.verdict !== 'tells nothing') this.isTold()
+  }
+
+  /** A call tells what is aboard, however it came there. */
+  private isTold(): void {
+    const { atMs, contact, state } = this.at.anchor
+    const told = contact?.atFlow && { atMs, fuelKg: totalKg(this.ship.sheet, state) }
+    this.assumed = { doneKg: 0, told }
+    this.check = false
   }
 
   private isPutToGiving(read: Reading | undefined): boolean {
@@ -325,13 +370,20 @@ class Folding {
   private end(atMs: number, offLoadKg: number | undefined): void {
     const { ship, legs } = this
     const open = advance(ship, legs, this.at.anchor, atMs)
+    const mostKg = mostFlowedKg(ship, legs, open)
+    const isTooMuch = offLoadKg !== undefined && offLoadKg > mostKg
+    const takenKg = isTooMuch ? mostKg : offLoadKg
+    const { assumed, anchor } = { assumed: this.assumed, anchor: open }
+    const doneKg = offLoadKg === undefined ? assumedKg(ship, legs, { anchor, assumed }, this.its, atMs) : assumed.doneKg
     this.at = this.came(
       this.at,
-      disconnected(ship, legs, open, atMs, offLoadKg, this.commanded),
-      offLoadKg !== undefined
+      disconnected(ship, legs, open, atMs, takenKg, this.commanded),
+      offLoadKg !== undefined && !isTooMuch
     )
     const { contact } = open
     if (!contact) return
+    this.check ||= isTooMuch || doneKg > assumed.doneKg
+    this.assumed = { doneKg, told: undefined }
     const after = this.at.anchor.state
     const before = contact.atFlow ?? open.state
     const burnedKg = (legAt(legs, contact.flowAtMs).burnKgPerS * Math.max(0, atMs - contact.flowAtMs)) / 1000

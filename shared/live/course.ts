@@ -2,6 +2,7 @@
  * Where a ship is on its route at any event time, and what its tanks hold there: the planned phases as the calls
  * have shifted them, with contacts as known inputs. Exact between events; nothing is stepped.
  */
+import { OFF_LOAD_SLACK_FACTOR } from '../contracts/bounds.ts'
 import type { PhaseKind } from '../contracts/kinds.ts'
 import type { Position } from '../contracts/quantities.ts'
 import { legTimeS } from '../fuel/burn.ts'
@@ -9,7 +10,7 @@ import { alongLeg } from '../geodesy.ts'
 import { refitted, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
 import { dumpFor, dumpTimeS } from '../tanks/dump.ts'
 import { feed, type FeedResult } from '../tanks/feed.ts'
-import { fillCurve, stopAt } from '../tanks/fill.ts'
+import { fillCurve, onLoadAt, stopAt } from '../tanks/fill.ts'
 import { externalKg, type Sheet, type TankState } from '../tanks/sheet.ts'
 import { without } from './troubles.ts'
 import { currentVisit, type Standing } from './standing.ts'
@@ -300,6 +301,20 @@ export function reselected(
   return { ...state, externals: commanded ?? (externalKg(ship.sheet, state) > 0 ? 'selected' : 'off') }
 }
 
+/** The course of what flows in a contact, from where fuel began to. */
+function curveOf(ship: ShipBrief, legs: readonly Leg[], contact: ContactOn, atFlow: TankState) {
+  const { stationRateKgPerS, flowAtMs } = contact
+  const burnKgPerS = legAt(legs, flowAtMs).burnKgPerS
+  return fillCurve(ship.sheet, shutExternals(atFlow), { stationRateKgPerS, burnKgPerS })
+}
+
+/** The most that can have flowed in a contact up to an instant, kg: by the fill since the hook-up, with some slack. */
+export function mostFlowedKg(ship: ShipBrief, legs: readonly Leg[], { atMs, contact }: Anchor): number {
+  if (!contact?.atFlow) return 0
+  const curve = curveOf(ship, legs, contact, contact.atFlow)
+  return onLoadAt(curve, (atMs - contact.hookedAtMs) / 1000) * OFF_LOAD_SLACK_FACTOR
+}
+
 /** Ends a contact at an instant, with the off-load called (kg) or as computed. */
 export function disconnected(
   ship: ShipBrief,
@@ -318,12 +333,7 @@ export function disconnected(
     contact: undefined
   })
   if (offLoadKg === undefined || !contact.atFlow) return after(reached.state)
-  const burnKgPerS = legAt(legs, contact.flowAtMs).burnKgPerS
-  const curve = fillCurve(ship.sheet, shutExternals(contact.atFlow), {
-    stationRateKgPerS: contact.stationRateKgPerS,
-    burnKgPerS
-  })
-  const stop = stopAt(curve, { kind: 'onLoad', onLoadKg: offLoadKg })
+  const stop = stopAt(curveOf(ship, legs, contact, contact.atFlow), { kind: 'onLoad', onLoadKg: offLoadKg })
   // A flow slower than the sheet's took longer: the rest of the time only burned.
   const restMs = reached.atMs - contact.flowAtMs - stop.durationS * 1000
   const state = restMs > 0 ? burned(ship, legs, stop.state, reached.atMs - restMs, reached.atMs) : stop.state

@@ -2,7 +2,7 @@
  * Answers a request on the state as it stands: the facts it makes, or why it makes none. Never throws, knows no
  * clock: event time and real time now are given.
  */
-import { BOUNDS, GAUGE_SLACK_FACTOR } from '../contracts/bounds.ts'
+import { BOUNDS, GAUGE_SLACK_FACTOR, OFF_LOAD_SLACK_FACTOR } from '../contracts/bounds.ts'
 import type { FactOf, NewFact } from '../contracts/facts.ts'
 import { OBSERVED_REQUESTS, type HandLimit, type RequestKind } from '../contracts/kinds.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
@@ -27,8 +27,6 @@ export interface Instant {
 
 /** Clocks of phones and the service differ a little; what is observed further ahead is refused. */
 export const AHEAD_MS = 5_000
-/** An off-load is what the tanks take and what is burned meanwhile. */
-const OFF_LOAD_SLACK_FACTOR = 1.25
 
 interface Scene extends Ground {
   who: Who

@@ -34,7 +34,7 @@ import { fillCurve, stopAt, type FillTarget } from '../tanks/fill.ts'
 import { latestContactMs, serveAt, serviceTable, type ServiceTable } from '../tanks/service.ts'
 import { totalKg, usableKg, type TankState } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
-import { foldCalls, type Folded } from './calls.ts'
+import { assumedKg, foldCalls, type Folded } from './calls.ts'
 import { advance, atFactor, flown, legsOf, reselected, type Leg } from './course.ts'
 import { fuelNow, unsureKg } from './gauged.ts'
 import { currentVisit, standing, type Contact, type Standing } from './standing.ts'
@@ -55,7 +55,9 @@ export interface Crew {
   tanks: TankState
   /** Its fuel as estimated, within SPREAD_STEP_MS before now. */
   fuel: FuelNow
-  /** What of that limits do not count on, kg. */
+  /** Aboard by nobody's word, kg: flow that is only assumed. */
+  assumedKg: number
+  /** What of its fuel limits do not count on, kg; what is only assumed is in it. */
   unsureKg: number
 }
 
@@ -102,9 +104,11 @@ export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<strin
       const atMs = Math.max(folded.anchor.atMs, Math.floor(nowMs / SPREAD_STEP_MS) * SPREAD_STEP_MS)
       const course = { from: folded.anchor.state, to: advance(ship, legs, folded.anchor, atMs).state }
       const fuel = fuelNow(ship.sheet, folded.filtered, { legs: asPlanned, its, atMs }, course)
+      const byNobodyKg = assumedKg(ship, legs, folded, its, nowMs)
       crews.set(ship.id, {
         ...{ ship, flight, record, its, current, legs, folded, tanks, fuel },
-        unsureKg: unsureKg(folded.filtered, fuel)
+        assumedKg: byNobodyKg,
+        unsureKg: unsureKg(folded.filtered, fuel) + byNobodyKg
       })
     }
   }

@@ -7,7 +7,15 @@ import { add, ASSUMED, COMPUTED, greatest, multiply, subtract, type Expression, 
 const SAME_KG = 1e-7
 
 /** Mean less what limits count on, kg. */
-export function unsure(paper: Paper, { fuel, folded, unsureKg }: Crew): Expression {
+export function unsure(paper: Paper, crew: Crew): Expression {
+  if (crew.assumedKg === 0) return unsureOfCalls(paper, crew)
+  const assumed = paper.input('aboard, told by nobody', 'mass', crew.assumedKg, ASSUMED)
+  return paper.line('not counted on', 'mass', add(unsureOfCalls(paper, crew), assumed), undefined, crew.unsureKg)
+}
+
+function unsureOfCalls(paper: Paper, crew: Crew): Expression {
+  const { fuel, folded } = crew
+  const unsureKg = crew.unsureKg - crew.assumedKg
   const amount = (isInsideKnown(folded.filtered) ? fuel.inside : undefined) ?? fuel
   const sd = paper.input('spread of the estimate', 'mass', amount.sdKg, COMPUTED)
   const times = paper.input('one-sided 95 %', 'factor', LOW_SIDE, ASSUMED)

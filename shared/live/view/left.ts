@@ -35,5 +35,6 @@ function unsureThenKg({ plan, crew, nowMs }: Scene, atMs: number, to: TankState)
   const { ship, flight, its, folded } = crew
   const legs = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
   const course = { from: folded.anchor.state, to }
-  return unsureKg(folded.filtered, fuelNow(ship.sheet, folded.filtered, { legs, its, atMs }, course))
+  const fuel = fuelNow(ship.sheet, folded.filtered, { legs, its, atMs }, course)
+  return unsureKg(folded.filtered, fuel) + folded.assumed.doneKg
 }

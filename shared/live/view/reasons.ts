@@ -124,7 +124,9 @@ function shipReasons(ship: ShipView, seen: Seen, passed: readonly Reason[]): Rea
   if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
     const { tankerId, contactAtMs: atMs } = contact
     const byS = (nowMs - atMs) / 1000
-    reasons.push({ ...about, kind: 'no fuel flowing', severity: 'note', tankerId, atMs, byS })
+    const isLow = ship.abortKg !== null && ship.countedKg - ship.estimate.unsureKg < ship.abortKg
+    const severity = isLow ? 'now' : 'soon'
+    reasons.push({ ...about, kind: 'no fuel flowing', severity, tankerId, atMs, byS })
   }
   return reasons
 }

@@ -115,7 +115,7 @@ function estimateOf({ crew }: Scene): ShipView['estimate'] {
     sdKg: amount.sdKg,
     unsureKg,
     burnFactor: fuel.burnFactor,
-    check: folded.filtered.check,
+    check: folded.filtered.check || folded.check,
     waiting: waiting
       ? { seq: waiting.seq, atMs: waiting.atMs, figureKg: waiting.figureKg, covers: waiting.covers }
       : null
