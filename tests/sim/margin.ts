@@ -39,12 +39,12 @@ function waited({ flight, bias }: Truth, tanks: Tanks, fuel: (tanks: Tanks) => n
 }
 
 /**
- * Whether a ship has its place in the ranking by a margin: not in contact, where it comes after those that wait, and not on
- * its way home, where it is followed and nothing is decided any more.
+ * Whether a ship has its place in the ranking by a margin: in contact only where that is below 0, and not on its way home, where it is followed and nothing is decided any more.
  */
 export const ranks = ({ status, flight, index }: Truth): boolean =>
   status === 'planned' ||
   status === 'waiting' ||
+  status === 'in contact' ||
   status === 'done' ||
   (status === 'flying' && (index < visitIndexOf(flight) || index <= flight.pieces.findLastIndex(isTask)))
 
@@ -89,13 +89,16 @@ function afterVisitS(truth: Truth, limits: Limits): number {
 /**
  * Seconds until the limit that applies to a ship, from what it truly holds and burns: below 0 past it, Infinity where it
  * meets none, undefined where none applies. The rule is that of the model: until contact, latest contact; done and
- * waiting, latest push; on task with a visit ahead, when to leave for the tanker; on task with none, bingo; in flight
+ * waiting, latest push; in contact, recovery fuel where it is below; on task with a visit ahead, when to leave for the tanker; on task with none, bingo; in flight
  * otherwise, recovery fuel from where it is.
  */
 export function marginS(truth: Truth, limits: Limits): number | undefined {
   const { status, tanks, flight, index } = truth
   switch (status) {
-    case 'in contact':
+    case 'in contact': {
+      const recoveryS = waited(truth, tanks, countedKg, limits.recoveryKg(truth.km))
+      return recoveryS < 0 ? recoveryS : undefined
+    }
     case 'left':
     case 'landed':
       return undefined
