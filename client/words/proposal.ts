@@ -107,7 +107,12 @@ function gapWords(level: Level, gap: number, unit: MassUnit): string {
 /** What a proof speaks of: it knows nothing of coming later than one could, or of taking internal fuel only. */
 const SEARCHED = 'in which each ship comes as soon as it can and takes what its rule asks'
 
-/** What a proof says of the best order found: proved, or what is open in words. */
+/** What is proved where the wider proof is not. */
+const BEST_OF_BLOCKS =
+  `No order ${SEARCHED}, and flights come to each tanker one after another, worst first in each, ` +
+  'is better, but for ships moved.'
+
+/** What a proof says of the best order found: proved, or what is open in words, and of which narrower orders it is proved. */
 export function proofSentence({ judgement, bound }: Proof, unit: MassUnit): string {
   const open = LEVELS.find((level) => judgement[level] !== bound.least[level])
   if (open !== undefined && judgement[open] < bound.least[open]) return `Better than any order ${SEARCHED}.`
@@ -115,7 +120,8 @@ export function proofSentence({ judgement, bound }: Proof, unit: MassUnit): stri
     return `Proved best: no order ${SEARCHED} is better, and none as good moves fewer.`
   const met = LEVELS.slice(0, LEVELS.indexOf(open)).map((level) => MET[level])
   const gap = gapWords(open, judgement[open] - bound.least[open], unit)
-  return met.length === 0 ? `Not proved: ${gap}.` : `Of the orders ${SEARCHED} ${met.join(', ')}; ${gap}.`
+  const told = met.length === 0 ? `Not proved: ${gap}.` : `Of the orders ${SEARCHED} ${met.join(', ')}; ${gap}.`
+  return bound.bestOfBlocks && open !== 'moved' ? `${told} ${BEST_OF_BLOCKS}` : told
 }
 
 const STATUS: Record<SearchView['status'], string> = {

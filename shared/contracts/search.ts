@@ -40,12 +40,16 @@ const slotChange = z.object({
   moved: z.boolean()
 })
 
-/** What no order can better, and how many levels of the judgement, from the left, the order found meets. */
+/**
+ * What no order can better, and how many levels of the judgement, from the left, the order found meets. `bestOfBlocks`: of
+ * those in which flights come to each tanker one after another, each worst first, none is better, but for slots moved.
+ */
 const bound = z.object({
   least: judgementView,
   metLevels: z.int(),
   proved: z.boolean(),
-  by: z.string()
+  by: z.string(),
+  bestOfBlocks: z.boolean()
 })
 
 /** Orders to set, whole; none where nothing better was found. */

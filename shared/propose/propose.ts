@@ -4,7 +4,7 @@ import { judge, type Judged, type OrderIn, type Sequences } from '../order/times
 import { compareJudgements, type Judgement } from '../order/judgement.ts'
 import { later } from '../order/later.ts'
 import type { Bound } from '../order/suggest/bound.ts'
-import { exact } from '../order/suggest/exact.ts'
+import { exact, type Exact } from '../order/suggest/exact.ts'
 import { repair } from '../order/suggest/repair.ts'
 import { instantJudgements, suggest, type Ask, type Found } from '../order/suggest/search.ts'
 import { brief, type Brief } from '../plan/brief.ts'
@@ -46,13 +46,14 @@ export interface Proposal {
   readonly before: Judgement
   readonly changes: readonly SlotChange[]
   /** What no order can better; only with the proof. */
-  readonly bound: (Bound & { readonly by: string }) | undefined
+  readonly bound: (Bound & Pick<Exact, 'by' | 'bestOfBlocks'>) | undefined
   readonly judgements: number
   readonly stopped: boolean
 }
 
 /** Ways and orders a proof may look at: some seconds. */
 const PROOF_LABELS = 1_500_000
+const PROOF_BLOCK_LABELS = 300_000
 const PROOF_ORDERS = 60_000
 const PROOF_JUDGEMENTS = 60_000
 
@@ -239,8 +240,8 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
     stop: wanted.stop
   }
   if (wanted.kind === 'proof') {
-    const found = exact({ ...ask, labels: PROOF_LABELS, orders: PROOF_ORDERS })
-    return told(found, { ...found.bound, by: found.by }, found.work)
+    const found = exact({ ...ask, labels: PROOF_LABELS, blockLabels: PROOF_BLOCK_LABELS, orders: PROOF_ORDERS })
+    return told(found, { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }, found.work)
   }
   const found = wanted.kind === 'repair' ? repair(ask) : suggest(ask)
   return told(found, undefined, found.work)

@@ -3,6 +3,7 @@ import { exact } from '../../shared/order/suggest/exact.ts'
 import { fieldOf } from '../../shared/order/suggest/field.ts'
 import { repair } from '../../shared/order/suggest/repair.ts'
 import { instantJudgements, suggest } from '../../shared/order/suggest/search.ts'
+import { stationByStation } from '../../shared/order/suggest/stations.ts'
 import type { OrderIn } from '../../shared/order/times.ts'
 import { MINUTE_MS, slot, type OneTank } from '../shared/order/make.ts'
 import { fleetOf, type Fleet, type FleetOf } from '../shared/order/suggest/fleets.ts'
@@ -14,6 +15,7 @@ const CASES = 5
 const LONG_JUDGEMENTS = 150_000
 const LONG_WORK = 3_600_000
 const LABELS = 1_500_000
+const BLOCK_LABELS = 300_000
 
 /** What a search costs and how near it comes, on constructed fleets; without more said, in flights of four that stay whole. */
 export function suggestRows(): Row[] {
@@ -97,7 +99,7 @@ function proofRows({ name, of }: (typeof PROOFS)[number]): Row[] {
   for (let seed = 1; seed <= CASES; seed++) {
     const asked = fleetOf(of, seed)
     const { ms, value } = timed(() =>
-      exact({ ...asked, judgements: instantJudgements(of.ships), labels: LABELS, orders: 0 })
+      exact({ ...asked, judgements: instantJudgements(of.ships), labels: LABELS, blockLabels: BLOCK_LABELS, orders: 0 })
     )
     times.push(ms)
     if (value.bound.metLevels >= 4) met++
@@ -108,7 +110,37 @@ function proofRows({ name, of }: (typeof PROOFS)[number]): Row[] {
   return [
     rowOf(`proof, ${name}: time`, 'ms', CASES, spread(times), null),
     rowOf(`proof, ${name}: proved but for slots moved`, `of ${String(CASES)}`, CASES, { median: met }, null),
-    rowOf(`proof, ${name}: mean lateness above the bound`, 'min', CASES, spread(open), null)
+    rowOf(`proof, ${name}: mean lateness above the bound`, 'min', CASES, spread(open), null),
+    ...(of.spread === true ? [] : blockRows({ name, of }))
+  ]
+}
+
+/** Behind the search: how long it takes to see that no order in blocks is better than the best found, or which one is. */
+function blockRows({ name, of }: (typeof PROOFS)[number]): Row[] {
+  const times: number[] = []
+  const labels: number[] = []
+  let proved = 0
+  for (let seed = 1; seed <= CASES; seed++) {
+    const asked = fleetOf(of, seed)
+    const field = fieldOf(asked.input, asked)
+    const { judgement } = suggest({ ...asked, judgements: instantJudgements(of.ships) })
+    const { ms, value } = timed(() => stationByStation(field, judgement, { labels: BLOCK_LABELS, blocks: true }))
+    times.push(ms)
+    labels.push(value?.labels ?? 0)
+    const whole = { ...asked, judgements: instantJudgements(of.ships), labels: 0, orders: 0 }
+    if (exact({ ...whole, blockLabels: BLOCK_LABELS }).bestOfBlocks) proved++
+  }
+  const spread = (values: readonly number[]) => ({ median: medianOf(values), p99: Math.max(...values) })
+  return [
+    rowOf(`proof, ${name}, in blocks: time`, 'ms', CASES, spread(times), null),
+    rowOf(`proof, ${name}, in blocks: ways`, '', CASES, spread(labels), null),
+    rowOf(
+      `proof, ${name}, in blocks: proved but for slots moved`,
+      `of ${String(CASES)}`,
+      CASES,
+      { median: proved },
+      null
+    )
   ]
 }
 

@@ -262,7 +262,7 @@ describe('words of a proposal', () => {
     seq: 4,
     atMs: NOW_MS,
     judgement,
-    bound: { least, metLevels, proved: metLevels === 5, by: 'bound' }
+    bound: { least, metLevels, proved: metLevels === 5, by: 'bound', bestOfBlocks: metLevels >= 4 }
   })
 
   it('say what is proved, or what might still be saved', () => {
@@ -279,6 +279,16 @@ describe('words of a proposal', () => {
     expect(proofSentence({ ...proof(judgement, 0), judgement: { ...judgement, lostWeight: 8 } }, 'lb')).toBe(
       'Not proved: ships of weight 8 in all might still be saved.'
     )
+  })
+
+  it('say which narrower orders the proof is of, where it is not of all', () => {
+    const open = proof({ ...judgement, lateness: 8 }, 2)
+    const words =
+      'No order in which each ship comes as soon as it can and takes what its rule asks, and flights come to each tanker one after another, worst first in each, is better, but for ships moved.'
+    const blocks = proofSentence({ ...open, bound: { ...open.bound, bestOfBlocks: true } }, 'lb')
+    expect(blocks).toBe(`${proofSentence(open, 'lb')} ${words}`)
+    // Nothing is said twice: what is proved of all orders is so of these.
+    expect(proofSentence(proof({ ...judgement, moved: 1 }, 4), 'lb')).not.toContain('one after another')
   })
 
   it('say that a search broke off and what stands', () => {

@@ -3,6 +3,7 @@ import { readyOf, type GroupRow, type SlotRow, type StationRow } from '../timeta
 import { leastWeight, type AtStation } from './alone.ts'
 import { componentsOf, leastShortage, type Least } from './bound.ts'
 import type { Field } from './field.ts'
+import { inTurnOf } from './moves.ts'
 
 /*
  * The parts of an order that share no station: each is proved by itself.
@@ -51,6 +52,8 @@ export interface Part<State> {
   readonly weights: readonly number[]
   /** By party. */
   readonly parties: readonly Some[]
+  /** By party: the kinds of its ships, by index, worst first. */
+  readonly turns: readonly (readonly number[])[]
   /** Stations by tanker. */
   readonly units: readonly (readonly StationRow[])[]
 }
@@ -129,6 +132,10 @@ export function partsOf<State>(field: Field<State>, least: Least<State>): readon
         jobs.reduce((sum, { row }) => (row.group === group ? sum + leastWeight(row) : sum), flownWeight(group))
       ),
       parties: kept.map((_, party) => some((kind) => kind.party === party)),
+      turns: kept.map((party) => {
+        const rows = here.map(({ row }) => row).filter((row) => partyOf(row) === party)
+        return inTurnOf(field, rows).map((row) => kinds.findIndex((kind) => kind.rows.includes(row)))
+      }),
       units: tankers
         .map((tanker) =>
           field.table.stations.filter(

@@ -1,6 +1,7 @@
 import { stepsOfMs } from '../judgement.ts'
 import type { SlotRow, StationRow } from '../timetable.ts'
 import type { Before } from './alone.ts'
+import { blockTableOf, type HopelessBlocks } from './blocks.ts'
 import { joined } from './join.ts'
 import { NOISE_MS, stepsLate, type Part } from './part.ts'
 import { Remainders, type Asked } from './rest.ts'
@@ -47,6 +48,8 @@ export class PartProof<State> {
       readonly nowMs: number
       readonly mostLateness: number
       readonly mostWork: number
+      /** Flights come to each tanker one after another; all ships of the part are in flights that stay whole. */
+      readonly blocks: boolean
     }
   ) {
     let bit = 1
@@ -84,11 +87,11 @@ export class PartProof<State> {
 
   /** All ways that may belong to a better order, of equal sets those that are as good left out; undefined when the work ends. */
   better(aim: Aim, startLast: number): readonly ServedPart<State>[] | undefined {
-    const { part, by } = this
+    const { part } = this
     const tables: { readonly unit: Unit; readonly table: Table }[] = []
     for (const unit of part.units) {
       const twin = tables.find((one) => this.sameUnit(one.unit, unit))
-      const table = twin?.table ?? tableOf(part, unit, { ...by, startLast, hopeless: this.inUnit(aim, unit) })
+      const table = twin?.table ?? this.tableOf(unit, aim, startLast)
       if (table === undefined) return undefined
       tables.push({ unit, table })
     }
@@ -101,6 +104,12 @@ export class PartProof<State> {
       part.kinds.every((kind) => !kind.must || (set & kind.mask) === kind.all) && aim.before(this.missing(set)) <= 0
     const both = right === undefined ? left : this.put(left, right, aim, { fits, last: true })
     return both && this.traced(both, part.units, fits)
+  }
+
+  private tableOf(unit: Unit, aim: Aim, startLast: number): Table | undefined {
+    const { part, by } = this
+    if (by.blocks) return blockTableOf(part, unit, { ...by, startLast, hopeless: this.inBlocks(aim, unit) })
+    return tableOf(part, unit, { ...by, startLast, hopeless: this.inUnit(aim, unit) })
   }
 
   /** Tables put together one after the other; none of them: undefined. */
@@ -138,6 +147,17 @@ export class PartProof<State> {
     return {
       during: (ways, way) => this.isHopeless(aim, ways, way),
       behind: (ways, way, place) => this.isHopeless(aim, ways, way, rest.of(served(ways, way), place + 1))
+    }
+  }
+
+  private inBlocks(aim: Aim, unit: Unit): HopelessBlocks {
+    const anywhere = this.remainders(this.part.units)
+    const elsewhere = this.remainders(this.part.units.filter((other) => other !== unit))
+    const rest = (of: Remainders, ways: Ways, way: number) => of.of(this.shipsOf(ways.set[way] ?? 0), 0)
+    return {
+      begun: (ways, way) => this.isHopeless(aim, ways, way),
+      between: (ways, way) => this.isHopeless(aim, ways, way, rest(anywhere, ways, way)),
+      behind: (ways, way) => this.isHopeless(aim, ways, way, rest(elsewhere, ways, way))
     }
   }
 

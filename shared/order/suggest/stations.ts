@@ -24,8 +24,6 @@ export interface Relaxed<State> {
   /** A better one: free slots in turn, by station index; whoever is lost or was left out is in none. */
   readonly free: readonly (readonly SlotRow<State>[])[] | undefined
   readonly labels: number
-  /** The work ended before all was seen: lateness and last disconnect are what is left adds at least. */
-  readonly ended: boolean
 }
 
 /** Sets looked at for what is left, for each label there may be. */
@@ -36,6 +34,8 @@ const MOST_TOGETHER = 20_000
 export interface Limits {
   /** At most so many ways are looked at. */
   readonly labels: number
+  /** Only orders in blocks: flights come to each tanker one after another, the ships of each worst first. */
+  readonly blocks?: boolean
   readonly stop?: (() => boolean) | undefined
 }
 
@@ -51,7 +51,8 @@ interface Together<State> {
 }
 
 /**
- * The best order when what is said above is left out, or `known` where none is better; undefined where that may forbid what an
+ * The best order (with `blocks`, of those in blocks) when what is said above is left out, or `known` where none is better;
+ * where the work ends before all is seen, lateness and last disconnect are what is left adds at least; undefined where that may forbid what an
  * order can do (a tanker may run short), where there are too many ships for it, or the known order leaves fuel short that
  * another one might not.
  */
@@ -64,6 +65,7 @@ export function stationByStation<State>(
   if (least.alone.some(({ at }) => at.some(({ station }) => least.short[station.index] === true))) return undefined
   const parts = partsOf(field, least)
   if (parts === undefined) return undefined
+  if (limits.blocks === true && parts.some(({ kinds }) => kinds.some(({ party }) => party < 0))) return undefined
   const proof = new Proof(field, least, parts, known, limits)
   return proof.run()
 }
@@ -90,7 +92,8 @@ class Proof<State> {
           work: this.work,
           nowMs: table.nowMs,
           mostLateness: known.lateness,
-          mostWork: WORK_A_LABEL * limits.labels
+          mostWork: WORK_A_LABEL * limits.labels,
+          blocks: limits.blocks === true
         })
     )
     const ends = least.served.map(({ slot }) => slot.fixed?.disconnectAtMs ?? -Infinity)
@@ -143,7 +146,7 @@ class Proof<State> {
           lastDisconnect: Math.max(0, last),
           moved: 0
         }
-        return { least: told, free: undefined, labels: work.count, ended: true }
+        return { least: told, free: undefined, labels: work.count }
       }
       if (found.length === 0) return this.none()
       all = this.joinedBy(all, one, found)
@@ -159,11 +162,11 @@ class Proof<State> {
     const free = this.field.table.stations.map(({ index }) =>
       (rows.get(index) ?? []).filter(({ slot }) => !slot.pinned)
     )
-    return { least: best.judgement, free, labels: work.count, ended: false }
+    return { least: best.judgement, free, labels: work.count }
   }
 
   private none(): Relaxed<State> {
-    return { least: { ...this.known, moved: 0 }, free: undefined, labels: this.work.count, ended: false }
+    return { least: { ...this.known, moved: 0 }, free: undefined, labels: this.work.count }
   }
 
   private worth({ lostWeight, shortage, late, weights, last }: Together<State>): Judgement {

@@ -41,7 +41,7 @@ export interface Table {
   readonly sets: readonly { readonly set: number; readonly head: number }[]
 }
 
-interface Step {
+export interface Step {
   readonly station: StationRow
   readonly freeAtMs: number
   /** An earlier station of the unit is just like it. */
@@ -64,16 +64,7 @@ export function tableOf<State>(
   }
 ): Table | undefined {
   const ways = new Ways(part)
-  const root = ways.add()
-  ways.last[root] = by.startLast
-  ways.from[root] = -1
-  ways.with[root] = -1
-  part.startLate.forEach((steps, group) => {
-    ways.late[root * ways.groups + group] = steps
-    ways.cost[root] = (ways.cost[root] ?? 0) + steps * (part.weights[group] ?? 0)
-    ways.mustCost[root] = (ways.mustCost[root] ?? 0) + steps * (part.mustWeights[group] ?? 0)
-  })
-  let ended: readonly number[] = [root]
+  let ended: readonly number[] = [rootIn(ways, part, by.startLast)]
   const steps = stepsOf(part, unit, by.before)
   for (const [place, step] of steps.entries()) {
     const served = new Served(part, ways, { step, place, ...by })
@@ -84,8 +75,62 @@ export function tableOf<State>(
   return { ways, sets: setsOf(part, ways, ended) }
 }
 
+/** The way in which nobody is served yet. */
+export function rootIn<State>(ways: Ways, part: Part<State>, startLast: number): number {
+  const root = ways.add()
+  ways.last[root] = startLast
+  ways.from[root] = -1
+  ways.with[root] = -1
+  part.startLate.forEach((steps, group) => {
+    ways.late[root * ways.groups + group] = steps
+    ways.cost[root] = (ways.cost[root] ?? 0) + steps * (part.weights[group] ?? 0)
+    ways.mustCost[root] = (ways.mustCost[root] ?? 0) + steps * (part.mustWeights[group] ?? 0)
+  })
+  return root
+}
+
+/** When a ship of a kind is over at a station that is free for it from an instant; undefined where it is not served. */
+export function overAtMs<State>(kind: Kind<State>, { station: at }: Step, freeAtMs: number): number | undefined {
+  const here = kind.at[at.index]
+  if (here === undefined) return undefined
+  const { hookUpMs, closesAtMs } = at.station
+  const contactAtMs = Math.max(here.startAtMs, freeAtMs) + hookUpMs
+  const row = kind.rows[0] as SlotRow<State>
+  if (contactAtMs >= closesAtMs) return undefined
+  if (!row.slot.serveAnyway && contactAtMs > (here.curve.latestContactAtMs ?? Infinity)) return undefined
+  const piece = pieceAt(here.curve, contactAtMs)
+  const endsAtMs = piece < 0 ? Infinity : onPiece(here.curve, here.curve.disconnectAtMs, piece, contactAtMs)
+  if (piece >= 0 && endsAtMs <= closesAtMs) return endsAtMs
+  return row.slot.serve(at.station, readyOf(row, at), contactAtMs).disconnectAtMs
+}
+
+/** A way with one ship more, of the kind `k`, over at an instant: its set, lateness and last disconnect. */
+export function withShip<State>(
+  ways: Ways,
+  part: Part<State>,
+  way: number,
+  { k, overMs }: { readonly k: number; readonly overMs: number }
+): number {
+  const kind = part.kinds[k] as Kind<State>
+  const { groups } = ways
+  const { group } = kind
+  const row = kind.rows[0] as SlotRow<State>
+  const was = ways.late[way * groups + group] ?? 0
+  const late = Math.max(was, stepsLate(row.group, overMs + row.group.group.reformMs))
+  const made = ways.add()
+  ways.set[made] = (ways.set[way] ?? 0) + kind.one
+  ways.last[made] = Math.max(ways.last[way] ?? NO_STEP, stepsOfMs(overMs))
+  ways.mustCost[made] = (ways.mustCost[way] ?? 0) + (late - was) * (part.mustWeights[group] ?? 0)
+  ways.cost[made] = (ways.cost[way] ?? 0) + (late - was) * (part.weights[group] ?? 0)
+  ways.late.copyWithin(made * groups, way * groups, (way + 1) * groups)
+  ways.late[made * groups + group] = late
+  ways.from[made] = way
+  ways.with[made] = k
+  return made
+}
+
 /** Ways by set, those that are as good as another left out, and those that leave a flight begun which must be whole. */
-function setsOf<State>(part: Part<State>, ways: Ways, ended: readonly number[]): Table['sets'] {
+export function setsOf<State>(part: Part<State>, ways: Ways, ended: readonly number[]): Table['sets'] {
   const heads = new Heads()
   const sets: number[] = []
   const must = part.kinds.reduce((bits, kind) => (kind.must ? bits | kind.mask : bits), 0)
@@ -174,46 +219,24 @@ class Served<State> {
     const { part, ways, on } = this
     const { step } = on
     const kind = part.kinds[k] as Kind<State>
-    const at = kind.at[step.station.index]
     const set = ways.set[way] ?? 0
-    if (at === undefined || (set & kind.mask) === kind.all) return true
+    if ((set & kind.mask) === kind.all) return true
     // Of two stations that are alike the first one has the first of the ships that both serve.
     if (this.twins && (set === 0 || ((kind.mask & -kind.mask) < (set & -set) && (set & kind.mask) === 0))) return true
     const left = ways.left[way] ?? 0
     if (kind.party >= 0 && ((left >> kind.party) & 1) === 1) return true
-    const { hookUpMs, closesAtMs } = step.station.station
     const changeMs = step.changeMs[ways.on[way] ?? 0]?.[k] ?? 0
-    const contactAtMs = Math.max(at.startAtMs, (ways.freeAtMs[way] ?? 0) + changeMs) + hookUpMs
-    const row = kind.rows[0] as SlotRow<State>
-    if (contactAtMs >= closesAtMs) return true
-    if (!row.slot.serveAnyway && contactAtMs > (at.curve.latestContactAtMs ?? Infinity)) return true
-    const piece = pieceAt(at.curve, contactAtMs)
-    let overAtMs = piece < 0 ? Infinity : onPiece(at.curve, at.curve.disconnectAtMs, piece, contactAtMs)
-    if (piece < 0 || overAtMs > closesAtMs) {
-      const { station } = step.station
-      overAtMs = row.slot.serve(station, readyOf(row, step.station), contactAtMs).disconnectAtMs
-    }
-    const { groups } = ways
-    const group = kind.group
-    const was = ways.late[way * groups + group] ?? 0
-    const late = Math.max(was, stepsLate(row.group, overAtMs + row.group.group.reformMs))
-    const made = ways.add()
-    const nextSet = set + kind.one
+    const overMs = overAtMs(kind, step, (ways.freeAtMs[way] ?? 0) + changeMs)
+    if (overMs === undefined) return true
+    const made = withShip(ways, part, way, { k, overMs })
+    const nextSet = ways.set[made] ?? 0
     const party = ways.party[way] ?? -1
     const whole = part.parties[party]
     const leaves = whole !== undefined && party !== kind.party && (nextSet & whole.mask) !== whole.all
-    ways.set[made] = nextSet
-    ways.freeAtMs[made] = overAtMs
+    ways.freeAtMs[made] = overMs
     ways.on[made] = k + 1
     ways.left[made] = leaves ? left | (1 << party) : left
     ways.party[made] = kind.party
-    ways.last[made] = Math.max(ways.last[way] ?? NO_STEP, stepsOfMs(overAtMs))
-    ways.mustCost[made] = (ways.mustCost[way] ?? 0) + (late - was) * (part.mustWeights[group] ?? 0)
-    ways.cost[made] = (ways.cost[way] ?? 0) + (late - was) * (part.weights[group] ?? 0)
-    ways.late.copyWithin(made * groups, way * groups, (way + 1) * groups)
-    ways.late[made * groups + group] = late
-    ways.from[made] = way
-    ways.with[made] = k
     ways.station[made] = on.place
     if (on.hopeless.during(ways, made, on.place)) {
       ways.count--
@@ -267,7 +290,11 @@ class Served<State> {
 export const countIn = <State>({ kinds }: Part<State>, set: number): number =>
   kinds.reduce((count, { mask, one }) => count + (set & mask) / one, 0)
 
-function stepsOf<State>(part: Part<State>, unit: readonly StationRow[], before: readonly Before[]): readonly Step[] {
+export function stepsOf<State>(
+  part: Part<State>,
+  unit: readonly StationRow[],
+  before: readonly Before[]
+): readonly Step[] {
   return unit.map((station, place) => {
     const left = before[station.index] ?? { freeAtMs: station.station.freeAtMs, last: undefined }
     const slots = part.kinds.map(({ rows }) => rows[0]?.slot as OnStation)
