@@ -133,12 +133,12 @@ describe('the board', () => {
     async () => {
       const page = await open(DESKTOP)
       await page.evaluate(() => {
-        const { animate } = Element.prototype
+        const animate = Element.prototype.animate.call.bind(Element.prototype.animate)
         const counted = window as unknown as { glides: number }
         counted.glides = 0
         Element.prototype.animate = function (...given) {
           counted.glides += 1
-          return animate.apply(this, given)
+          return animate(this, ...given)
         }
       })
       const glides = () => page.evaluate(() => (window as unknown as { glides: number }).glides)

@@ -89,6 +89,16 @@ const told = (page: Page): Promise<Told[]> =>
 /** It gets nothing: past its latest contact, or never to come. */
 const unserved = (slot: SlotView) => slot.state === 'missed' || slot.state === 'gone'
 
+/** The same words; a span may differ by the second in which the page had worked it out. */
+function expectNear(shown: string | undefined, wanted: string) {
+  const seconds = (text: string) =>
+    [...text.matchAll(/(\d+):(\d\d)/g)].map(([, min, s]) => Number(min) * 60 + Number(s))
+  const [was, is] = [seconds(wanted), seconds(shown ?? '')]
+  expect(shown?.replace(/\d/g, '')).toBe(wanted.replace(/\d/g, ''))
+  for (const [index, one] of was.entries())
+    expect(Math.abs((is[index] ?? NaN) - one), `${shown} ${wanted}`).toBeLessThan(2)
+}
+
 /**
  * Accepts the order that the page shows, and compares what it told with the log: every ship told, with stations, turns and
  * times as the estimate has them, nobody left out, and the order in force the one that was shown.
@@ -123,7 +133,7 @@ async function accept(page: Page, event: OpenEvent): Promise<{ before: View; the
     const at = (slot: SlotView) => (unserved(slot) ? 'no contact' : contactText(slot))
     expect(contact).toBe(`${at(a)} ${at(b)}`)
     const spare = (slot: SlotView) => (unserved(slot) ? 'no contact' : slackText(slot))
-    expect(slack).toBe(`${spare(a)} ${spare(b)}`)
+    expectNear(slack, `${spare(a)} ${spare(b)}`)
     if (!unserved(b)) expect([onLoad, push]).toEqual([onLoadText(b, plan.massUnit), pushText(b)])
     if (a.state === 'missed' && !unserved(b)) expect(what).toMatch(/^saved/)
     if (!unserved(a) && b.state === 'missed') expect(what).toMatch(/^lost/)

@@ -82,5 +82,5 @@ describe('one view', () => {
       const want = (await expected(event, seen.atMs)).get(id)
       expect(seen.ships).toEqual([[id, want]])
     }
-  })
+  }, 120_000)
 })

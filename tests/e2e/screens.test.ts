@@ -63,28 +63,42 @@ describe('a screen', () => {
     expect(await page.inputValue('#entry-line')).toBe('sleet 1 disconnect')
   })
 
-  it('moves no row while a call is typed or a ship is chosen, and moves slots by arrows', async () => {
+  it('moves no calm row while a call is typed or a ship is chosen, and moves slots by arrows', async () => {
     const event = await openEvent(5)
     const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)
     await page.locator('.row[data-ship]').first().waitFor()
     const order = () => page.locator('.row[data-ship]').evaluateAll((rows) => rows.map((row) => row.dataset['ship']))
     const before = await order()
+    const last = before.at(-1) ?? ''
+    const calls = (shipId: string, pounds: number) =>
+      event.record({ kind: 'callFuel', shipId, fuel: { value: pounds, unit: 'lb' }, covers: 'total' })
+    const hasMoved = (was: (string | undefined)[]) =>
+      page.waitForFunction(
+        (ids) =>
+          [...document.querySelectorAll<HTMLElement>('.row[data-ship]')].some(
+            (row, at) => row.dataset['ship'] !== ids[at]
+          ),
+        was
+      )
     await page.keyboard.type('kel')
-    await event.record({
-      kind: 'callFuel',
-      shipId: before.at(-1),
-      fuel: { value: 3_000, unit: 'lb' },
-      covers: 'total'
-    })
-    await page.locator(figureOf(before.at(-1) ?? '', 'fuel'), { hasText: /^(2,9|3,0)00 lb$/ }).waitFor()
+    const shown = (await page.textContent(figureOf(last, 'fuel'))) ?? ''
+    const less = Number(shown.replace(/\D/g, '')) - 600
+    await calls(last, less)
+    await page.locator(figureOf(last, 'fuel'), { hasNotText: shown }).waitFor()
     // Longer than a difference must last.
     await page.waitForTimeout(4_500)
     expect(await order()).toEqual(before)
     await page.keyboard.press('Escape')
+    await hasMoved(before)
+
+    // What comes to "now" waits for nobody.
+    await page.keyboard.type('kel')
+    await calls('kelp-1', 3_000)
     await page.waitForFunction(
-      (last) => document.querySelectorAll<HTMLElement>('.row[data-ship]')[0]?.dataset['ship'] === last,
-      before.at(-1)
+      () => document.querySelector<HTMLElement>('.row[data-ship]')?.dataset['ship'] === 'kelp-1'
     )
+    expect(await page.inputValue('#entry-line')).toBe('kel')
+    await page.keyboard.press('Escape')
 
     await page.keyboard.press('ArrowDown')
     await page.keyboard.press('ArrowDown')
