@@ -133,12 +133,13 @@ describe('the board', () => {
     async () => {
       const page = await open(DESKTOP)
       await page.evaluate(() => {
-        const animate = Element.prototype.animate.call.bind(Element.prototype.animate)
+        type Animate = (this: Element, ...given: Parameters<Element['animate']>) => Animation
+        const animate = Reflect.get(Element.prototype, 'animate') as Animate
         const counted = window as unknown as { glides: number }
         counted.glides = 0
         Element.prototype.animate = function (...given) {
           counted.glides += 1
-          return animate(this, ...given)
+          return animate.apply(this, given)
         }
       })
       const glides = () => page.evaluate(() => (window as unknown as { glides: number }).glides)
