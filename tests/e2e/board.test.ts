@@ -134,7 +134,7 @@ describe('the board', () => {
       const page = await open(DESKTOP)
       await page.evaluate(() => {
         type Animate = (this: Element, ...given: Parameters<Element['animate']>) => Animation
-        const animate = Reflect.get(Element.prototype, 'animate') as Animate
+        const animate: Animate = Reflect.get(Element.prototype, 'animate')
         const counted = window as unknown as { glides: number }
         counted.glides = 0
         Element.prototype.animate = function (...given) {
