@@ -114,15 +114,15 @@ const folds = new WeakMap<object, { plan: Brief; folded: Folded }>()
 /**
  * Folds the calls of a ship up to an event time: what it holds at the last of them, and what each contact did. Tanks are
  * carried from call to call and set to what the filter makes of each; a call that waits to be confirmed moves nothing.
- * The legs flown depend on the record alone, so the result is kept by record for as long as no further call counts.
- * @param legs as planned, with the instants that calls have shifted
+ * The result is kept by record for as long as no further call counts; so it must depend on no later instant than that of
+ * the last one.
+ * @param courseAt what is flown as known at an instant: legs as planned, with the instants that calls have shifted
  */
 export function foldCalls(
   plan: Brief,
   ship: ShipBrief,
   record: ShipRecord,
-  its: Standing,
-  legs: readonly Leg[],
+  courseAt: (atMs: number) => { its: Standing; legs: readonly Leg[] },
   nowMs: number
 ): Folded {
   let count = record.length
@@ -130,6 +130,8 @@ export function foldCalls(
   const key = record.length === 0 ? ship : record
   const known = folds.get(key)
   if (known?.plan === plan && known.folded.count === count) return known.folded
+  // Before any call all is as planned.
+  const { its, legs } = courseAt(record[count - 1]?.atMs ?? 0)
   const folded = new Folding(plan, ship, its, legs).all(record.slice(0, count))
   folds.set(key, { plan, folded })
   return folded

@@ -97,7 +97,11 @@ export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<strin
       const its = standing(record, nowMs)
       const ship = asItIs(state, plan, planned, its)
       const asPlanned = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
-      const folded = foldCalls(plan, ship, record, its, asPlanned, nowMs)
+      const courseAt = (atMs: number) => {
+        const then = standing(record, atMs)
+        return { its: then, legs: legsOf(plan, flight, ship, then, atMs, (visit) => visit.plannedPushAtMs) }
+      }
+      const folded = foldCalls(plan, ship, record, courseAt, nowMs)
       const legs = atFactor(asPlanned, folded.burnFactor)
       const current = currentVisit(flight.visits, its)
       const tanks = advance(ship, legs, folded.anchor, nowMs).state

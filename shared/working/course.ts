@@ -101,7 +101,13 @@ export function burn(
 function foldedAfter(stage: Stage, crew: Crew, count: number): Folded {
   const { ship, its, legs, record, folded } = crew
   if (count === record.length) return folded
-  return foldCalls(stage.plan, ship, record.slice(0, count), its, atFactor(legs, 1 / folded.burnFactor), Infinity)
+  return foldCalls(
+    stage.plan,
+    ship,
+    record.slice(0, count),
+    () => ({ its, legs: atFactor(legs, 1 / folded.burnFactor) }),
+    Infinity
+  )
 }
 
 const legsThen = (legs: readonly Leg[], { folded }: Crew, then: Folded): readonly Leg[] =>

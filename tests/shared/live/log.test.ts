@@ -261,7 +261,7 @@ describe('any log that was decided', { timeout: 120_000 }, () => {
         const seen = differences(estimate(withdrawn, nowMs), estimate(never, nowMs))
         expect(seen.filter((difference) => !difference.startsWith('/seq:'))).toEqual([])
       }),
-      { numRuns: 25, seed: 20310506 }
+      { numRuns: 25, seed: 20310506, endOnFailure: true }
     )
     expect(withdrawals).toBeGreaterThan(15)
   })
@@ -281,7 +281,7 @@ describe('any log that was decided', { timeout: 120_000 }, () => {
         }
         expect(estimate(folded(log.filter((fact) => fact.kind !== 'planAdopted')), nowMs)).toBeUndefined()
       }),
-      { numRuns: 25, seed: 20310506 }
+      { numRuns: 25, seed: 20310506, endOnFailure: true }
     )
   })
 })
