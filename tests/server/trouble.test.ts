@@ -20,7 +20,7 @@ async function opened(seenAs: (database: Database.Database) => Database.Database
   const database = new Database(file)
   database.pragma('synchronous = FULL')
   database.pragma('foreign_keys = ON')
-  const made = await service({ store: new SqliteStore(seenAs(database)) })
+  const made = await service({ store: new SqliteStore(seenAs(database)), isLimited: false })
   const { eventId, commander } = await made.openEvent()
   const as = { as: commander, parameters: { eventId } }
   const record = (fuelKg: number, requestId = freshId()) =>

@@ -282,8 +282,8 @@ const rules: readonly Rule[] = [
     rule: 'below the mark externals that should be wet do not give',
     patch: {
       file: 'reading.ts',
-      find: 'if (notGivingBelowKg === undefined || figureKg >= notGivingBelowKg)',
-      replace: 'if (notGivingBelowKg === undefined || figureKg >= 0)'
+      find: 'const isUnclear = notGivingBelowKg === undefined || figureKg >= notGivingBelowKg',
+      replace: 'const isUnclear = notGivingBelowKg === undefined || figureKg >= 0'
     },
     check: (tanks) => {
       expect(tanks.readingOf(banded, fullState(banded, 'selected'), 4299)).toBe('not giving')
