@@ -13,7 +13,7 @@ import {
   type Table,
   type Work
 } from './unit.ts'
-import { Heads, Ways } from './ways.ts'
+import { Heads, Ways, putNewest } from './ways.ts'
 
 /*
  * All that one tanker may serve of a part when flights come to it one after another: a flight's ships worst first, each at
@@ -170,30 +170,12 @@ class Blocks<State> {
     this.dealt[way] = at.dealt
     const more = goesOn(this.by.work)
     const place = heads.placeOf(ways.set[way] ?? 0, at.party < 0 ? 0 : (at.party + 1) * SHIPS_A_KEY + at.dealt)
-    for (let rival = heads.head(place); rival >= 0; rival = ways.next[rival] ?? -1) {
-      if (!this.covers(rival, way)) continue
-      // Nothing points to it yet.
-      ways.count--
-      return more
-    }
-    let kept = -1
-    for (let rival = heads.head(place); rival >= 0;) {
-      const next = ways.next[rival] ?? -1
-      if (this.covers(way, rival)) ways.dead[rival] = 1
-      else {
-        ways.next[rival] = kept
-        kept = rival
-      }
-      rival = next
-    }
-    ways.next[way] = kept
-    heads.setHead(place, way)
-    this.byCount[at.count]?.push(way)
+    if (putNewest(ways, heads, { way, at: place }, this.covers)) this.byCount[at.count]?.push(way)
     return more
   }
 
   /** Whatever comes behind both, the first one is as good. */
-  private covers(a: number, b: number): boolean {
+  private readonly covers = (a: number, b: number): boolean => {
     return this.ways.asGood(a, b) && this.swaps.some((swap) => this.isFreeBefore(a, b, swap))
   }
 

@@ -4,7 +4,7 @@ import { changeoverMs, readyOf, type SlotRow, type StationRow } from '../timetab
 import type { OnStation } from '../times.ts'
 import type { Before } from './alone.ts'
 import { sameService, stepsLate, type Kind, type Part } from './part.ts'
-import { Heads, NO_STEP, Ways } from './ways.ts'
+import { Heads, NO_STEP, Ways, putNewest } from './ways.ts'
 
 /*
  * All that one tanker may serve of a part, station after station: from each way on the first one all on the second, and so
@@ -250,30 +250,11 @@ class Served<State> {
     const { ways, heads, on } = this
     const more = goesOn(on.work)
     const at = heads.placeOf(ways.set[way] ?? 0, ways.left[way] ?? 0)
-    for (let rival = heads.head(at); rival >= 0; rival = ways.next[rival] ?? -1) {
-      if (!this.covers(rival, way)) continue
-      // Nothing points to it yet.
-      ways.count--
-      ways.dead[way] = 0
-      return more
-    }
-    let kept = -1
-    for (let rival = heads.head(at); rival >= 0;) {
-      const next = ways.next[rival] ?? -1
-      if (this.covers(way, rival)) ways.dead[rival] = 1
-      else {
-        ways.next[rival] = kept
-        kept = rival
-      }
-      rival = next
-    }
-    ways.next[way] = kept
-    heads.setHead(at, way)
-    this.byCount[count]?.push(way)
+    if (putNewest(ways, heads, { way, at }, this.covers)) this.byCount[count]?.push(way)
     return more
   }
 
-  private covers(a: number, b: number): boolean {
+  private readonly covers = (a: number, b: number): boolean => {
     const { ways, part, on } = this
     if ((ways.freeAtMs[a] ?? 0) > (ways.freeAtMs[b] ?? 0)) return false
     const handicapMs = on.step.handicapMs[ways.on[a] ?? 0]?.[ways.on[b] ?? 0] ?? Infinity

@@ -148,3 +148,35 @@ export class Heads {
     })
   }
 }
+
+/**
+ * Puts the newest way at a place of `heads`, unless one that stands there covers it: then it is taken off again. Those it
+ * covers are dead. Says whether it stays.
+ */
+export function putNewest(
+  ways: Ways,
+  heads: Heads,
+  { way, at }: { way: number; at: number },
+  covers: (a: number, b: number) => boolean
+): boolean {
+  for (let rival = heads.head(at); rival >= 0; rival = ways.next[rival] ?? -1) {
+    if (!covers(rival, way)) continue
+    // Nothing points to it yet.
+    ways.count--
+    ways.dead[way] = 0
+    return false
+  }
+  let kept = -1
+  for (let rival = heads.head(at); rival >= 0;) {
+    const next = ways.next[rival] ?? -1
+    if (covers(way, rival)) ways.dead[rival] = 1
+    else {
+      ways.next[rival] = kept
+      kept = rival
+    }
+    rival = next
+  }
+  ways.next[way] = kept
+  heads.setHead(at, way)
+  return true
+}
