@@ -45,6 +45,7 @@ export const SIZES = {
   slotsPerStation: 120,
   nameLength: 60,
   callSignLength: 24,
+  plainWordsLength: 40,
   /** Errors listed for one refused document; the count goes on. */
   errors: 200,
   /** Nesting allowed before a document is refused unread. */

@@ -50,6 +50,9 @@ export type TankTrouble = (typeof TANK_TROUBLES)[number]
 /** Limits a commander may set higher than computed. */
 export const HAND_LIMITS = ['abort', 'bingo', 'joker', 'required'] as const
 export type HandLimit = (typeof HAND_LIMITS)[number]
+/** Of the tanker, where receivers wait before a contact. */
+export const WAIT_SIDES = ['left', 'right'] as const
+export type WaitSide = (typeof WAIT_SIDES)[number]
 /** Why no hold is advised. */
 export const HOLD_REFUSALS = ['no externals', 'not selected', 'jettison', 'floor', 'under half a minute'] as const
 export type HoldRefusal = (typeof HOLD_REFUSALS)[number]

@@ -15,7 +15,17 @@ import {
   trackId,
   visitId
 } from './ids.ts'
-import { FUEL_GRADES, GAUGES, MASS_UNITS, METHODS, PHASE_KINDS, PLACES, PLAN_VERSION, PRIORITIES } from './kinds.ts'
+import {
+  FUEL_GRADES,
+  GAUGES,
+  MASS_UNITS,
+  METHODS,
+  PHASE_KINDS,
+  PLACES,
+  PLAN_VERSION,
+  PRIORITIES,
+  WAIT_SIDES
+} from './kinds.ts'
 import {
   bearingDeg,
   density,
@@ -40,6 +50,8 @@ import {
  */
 
 const name = z.string().trim().min(1).max(SIZES.nameLength)
+/** A field that is shown as typed and worked with nowhere. */
+const plainWords = z.string().trim().min(1).max(SIZES.plainWordsLength)
 export const callSign = z.string().trim().min(1).max(SIZES.callSignLength)
 
 /** Rules for fuel on landing that ask for no route. */
@@ -148,7 +160,18 @@ export const clearance = z.strictObject({
   stationId
 })
 
-export const base = z.strictObject({ id: baseId, name, position })
+export const base = z.strictObject({
+  id: baseId,
+  name,
+  position,
+  /** Nobody lands earlier or later than this; left out, it is open all along. */
+  opensAtMs: instantMs.optional(),
+  closesAtMs: instantMs.optional(),
+  /** Receiver types that can land there; left out, all of them. */
+  fitFor: z.array(receiverTypeId).max(SIZES.receiverTypes).optional(),
+  /** Whether there is fuel for those that land; left out, nobody has said. */
+  fuelThere: z.boolean().optional()
+})
 
 export const track = z.strictObject({
   id: trackId,
@@ -156,7 +179,19 @@ export const track = z.strictObject({
   controlPoint: position,
   /** Turn points of the orbit; the abort fuel counts from the worst of them. */
   orbit: z.array(position).min(2).max(SIZES.orbitPoints),
-  abortBaseId: baseId
+  abortBaseId: baseId,
+  /** Stands in for the abort base where that one is closed or not fit. */
+  secondAbortBaseId: baseId.optional()
+})
+
+/** How receivers join a tanker, as agreed with it: plain words for slot and card, nothing is worked out from them. */
+export const join = z.strictObject({
+  rendezvous: plainWords.optional(),
+  rendezvousAtMs: instantMs.optional(),
+  block: plainWords.optional(),
+  waitLevel: plainWords.optional(),
+  waitSide: z.enum(WAIT_SIDES).optional(),
+  frequency: plainWords.optional()
 })
 
 export const tanker = z.strictObject({
@@ -172,6 +207,7 @@ export const tanker = z.strictObject({
   /** What it keeps for its own way home. */
   keeps: quantity,
   mostTransferable: quantity,
+  join: join.optional(),
   /** When a station can be used, inside the tanker's own time; a station that is not listed can be used all of it. */
   windows: z
     .array(z.strictObject({ stationId, opensAtMs: instantMs, closesAtMs: instantMs }))
@@ -225,6 +261,8 @@ export const ship = z.strictObject({
   /** External groups carried; internal groups are always there. */
   fitted: z.array(groupId).max(SIZES.groups),
   startFuel: quantity,
+  /** Comes along to step in for another ship. */
+  airSpare: z.literal(true).optional(),
   /** In place of the visit's own rule, for this ship alone. */
   onLoads: z
     .array(z.strictObject({ visitId, onLoad: onLoadRule }))
@@ -257,7 +295,9 @@ export const flight = z.strictObject({
       required: quantity.optional()
     })
     .optional(),
-  ships: z.array(ship).min(1).max(SIZES.shipsPerFlight)
+  ships: z.array(ship).min(1).max(SIZES.shipsPerFlight),
+  /** With fewer ships the flight does not go on. */
+  leastShips: z.int().min(1).max(SIZES.shipsPerFlight).optional()
 })
 
 /** One contact of one ship in one visit. */
@@ -309,7 +349,9 @@ export const plan = z.strictObject({
   tankers: z.array(tanker).min(1).max(SIZES.tankers),
   pushGroups: z.array(pushGroup).min(1).max(SIZES.pushGroups),
   flights: z.array(flight).min(1).max(SIZES.flights),
-  orders: z.array(tankerOrder).max(SIZES.tankers)
+  orders: z.array(tankerOrder).max(SIZES.tankers),
+  /** Ships in the order in which they are dropped when fuel is short: the first one first. */
+  fallOut: z.array(shipId).max(SIZES.ships).optional()
 })
 
 export type Plan = z.infer<typeof plan>
@@ -322,6 +364,7 @@ export type Station = z.infer<typeof station>
 export type Clearance = z.infer<typeof clearance>
 export type Base = z.infer<typeof base>
 export type Track = z.infer<typeof track>
+export type Join = z.infer<typeof join>
 export type Tanker = z.infer<typeof tanker>
 export type PushGroup = z.infer<typeof pushGroup>
 export type OnLoadRule = z.infer<typeof onLoadRule>
