@@ -17,6 +17,7 @@ const RATE_OF: Record<RouteName, RateName> = {
   createPlan: 'plan',
   listPlans: 'read',
   readPlan: 'read',
+  listRevisions: 'read',
   readRevision: 'read',
   savePlan: 'plan',
   importPlan: 'plan',

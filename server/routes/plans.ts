@@ -4,6 +4,7 @@ import {
   planAnswer,
   planListAnswer,
   recordedAnswer,
+  revisionListAnswer,
   savedPlanAnswer
 } from '../../shared/contracts/answers.ts'
 import { eventId, type EventId } from '../../shared/contracts/ids.ts'
@@ -55,6 +56,17 @@ export function registerPlans(app: App, { store, rooms, clock }: Door): void {
     ...at('readPlan'),
     schema: { params: ofEvent, response: { 200: planAnswer, ...REFUSALS } },
     handler: (request) => planAt(request.params.eventId)
+  })
+
+  app.route({
+    ...at('listRevisions'),
+    schema: { params: ofEvent, response: { 200: revisionListAnswer, ...REFUSALS } },
+    handler: async (request) => {
+      const revisions = await store.revisions(request.params.eventId)
+      // An event has one from its beginning.
+      if (revisions.length === 0) throw new Problem('not-found')
+      return revisions
+    }
   })
 
   app.route({

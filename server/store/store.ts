@@ -42,6 +42,17 @@ export interface NewRevision {
   savedBy: string
 }
 
+/** A revision without its document. */
+export interface RevisionSummary {
+  revision: number
+  savedAtMs: number
+  /** The link, and its role; null where no such link is kept here. */
+  savedBy: string
+  role: Role | null
+  /** What the plan called the event. */
+  name: string
+}
+
 export interface EventSummary {
   eventId: EventId
   name: string
@@ -101,6 +112,8 @@ export interface Store {
   event(eventId: EventId): Promise<EventSummary | undefined>
   /** One revision, the newest when none is named. */
   revision(eventId: EventId, revision?: number): Promise<Revision | undefined>
+  /** All revisions of an event, newest first. */
+  revisions(eventId: EventId): Promise<RevisionSummary[]>
   /** The number of the revision saved; undefined, with nothing saved, when `revisionSeen` is not the newest. */
   saveRevision(next: NewRevision & { revisionSeen: number }): Promise<number | undefined>
   /** The whole log with its plans attached, and what each request recorded, at one instant. */

@@ -39,6 +39,16 @@ export type PlanAnswer = z.infer<typeof planAnswer>
 export const planListAnswer = z.array(
   z.object({ eventId: z.string(), name: z.string(), revision: z.int(), publishedRevision: z.int().nullable() })
 )
+/** Newest first. The role is null where the link is no longer known, as in an event that came from elsewhere. */
+export const revisionListAnswer = z.array(
+  z.object({
+    revision: z.int(),
+    savedAtMs: z.int(),
+    savedBy: z.string(),
+    role: z.enum(ROLES).nullable(),
+    name: z.string()
+  })
+)
 /** A new event comes with its commander's link. */
 export const createdPlanAnswer = z.object({
   eventId: z.string(),

@@ -50,6 +50,12 @@ export const ROUTES = {
   createPlan: { method: 'POST', path: '/plans', who: ['owner'], summary: 'A new event from a plan document' },
   listPlans: { method: 'GET', path: '/plans', who: ['owner'], summary: 'All events' },
   readPlan: { method: 'GET', path: '/plans/:eventId', who: ['member'], summary: 'The newest revision' },
+  listRevisions: {
+    method: 'GET',
+    path: '/plans/:eventId/revisions',
+    who: ['member'],
+    summary: 'Every revision: when it was saved, and under which link'
+  },
   readRevision: {
     method: 'GET',
     path: '/plans/:eventId/revisions/:revision',

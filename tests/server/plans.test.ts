@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { planAnswer } from '../../shared/contracts/answers.ts'
 import { smallPlan } from './plan.ts'
-import { freshId, fuelCall, service } from './service.ts'
+import { freshId, fuelCall, service, type MadeLink } from './service.ts'
 import { SHIPS } from './plan.ts'
 
 describe('plans', () => {
@@ -36,6 +36,28 @@ describe('plans', () => {
     expect((await read(1)).body['plan']).toMatchObject({ name: 'Small event' })
     expect((await read(2)).body['plan']).toMatchObject({ name: 'First change' })
     expect(await read(3)).toMatchObject({ status: 404, body: { code: 'not-found' } })
+  })
+
+  it('tell their revisions newest first: when, under which link, and what the event was called', async () => {
+    const { call, event, owner } = await service()
+    const { eventId, commander } = await event()
+    const save = (revisionSeen: number, name: string, as: MadeLink) =>
+      call('savePlan', { as, parameters: { eventId }, body: { revisionSeen, plan: smallPlan({ name }) } })
+    await save(1, 'By the commander', commander)
+    await save(2, 'By the owner', owner)
+    const { status, body } = await call('listRevisions', { as: commander, parameters: { eventId } })
+    expect(status).toBe(200)
+    expect(body).toEqual([
+      {
+        revision: 3,
+        savedAtMs: expect.any(Number) as number,
+        savedBy: owner.linkId,
+        role: 'owner',
+        name: 'By the owner'
+      },
+      expect.objectContaining({ revision: 2, savedBy: commander.linkId, role: 'commander', name: 'By the commander' }),
+      expect.objectContaining({ revision: 1, savedBy: owner.linkId, role: 'owner', name: 'Small event' })
+    ])
   })
 
   it('leave as a file and come back as the next revision, unchanged', async () => {

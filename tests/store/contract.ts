@@ -139,6 +139,18 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       expect((await store.revision(SMALL, 1))?.plan.name).toBe('Small event')
     })
 
+    it('tells the revisions of an event newest first, each with the role of its link where that is kept', async () => {
+      await store.createEvent(saved())
+      await store.createEvent(saved(OTHER, 'Another'))
+      await store.addLink(link('commander', { role: 'commander' }))
+      await store.saveRevision({ ...saved(SMALL, 'Second'), savedAtMs: OPENS_AT_MS + 5, savedBy: 'x', revisionSeen: 1 })
+      expect(await store.revisions(SMALL)).toEqual([
+        { revision: 2, savedAtMs: OPENS_AT_MS + 5, savedBy: 'x', role: null, name: 'Second' },
+        { revision: 1, savedAtMs: OPENS_AT_MS, savedBy: by, role: 'commander', name: 'Small event' }
+      ])
+      expect(await store.revisions(eventId.parse('e-none'))).toEqual([])
+    })
+
     it('gives the log back as it was appended, plans attached, also after it was opened anew', async () => {
       await store.createEvent(saved(SMALL, 'Revision 1'))
       await store.saveRevision({ ...saved(SMALL, 'Revision 2'), revisionSeen: 1 })

@@ -11,6 +11,7 @@ import type {
   NewRevision,
   Outcome,
   Revision,
+  RevisionSummary,
   Store,
   StoreTrouble,
   WholeEvent
@@ -137,6 +138,24 @@ export class SqliteStore implements Store {
       if (found === undefined) return undefined
       return { eventId, revision: found.revision, savedAtMs: found.savedAtMs, plan: found.document }
     })
+  }
+
+  revisions(eventId: EventId): Promise<RevisionSummary[]> {
+    return this.#read(() =>
+      this.#tables
+        .select({
+          revision: planRevisions.revision,
+          savedAtMs: planRevisions.savedAtMs,
+          savedBy: planRevisions.savedBy,
+          role: links.role,
+          name: sql<string>`json_extract(${planRevisions.document}, '$.name')`
+        })
+        .from(planRevisions)
+        .leftJoin(links, sql`${links.linkId} = ${planRevisions.savedBy}`)
+        .where(eq(planRevisions.eventId, eventId))
+        .orderBy(desc(planRevisions.revision))
+        .all()
+    )
   }
 
   saveRevision(next: NewRevision & { revisionSeen: number }): Promise<number | undefined> {
