@@ -92,31 +92,39 @@ function byHandKg(
 export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<string, Crew> {
   const crews = new Map<string, Crew>()
   for (const flight of plan.flights.values()) {
-    for (const planned of flight.ships) {
-      const record = state.ships.get(planned.id) ?? NO_CALLS
-      const its = standing(record, nowMs)
-      const ship = asItIs(state, plan, planned, its)
-      const asPlanned = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
-      const courseAt = (atMs: number) => {
-        const then = standing(record, atMs)
-        return { its: then, legs: legsOf(plan, flight, ship, then, atMs, (visit) => visit.plannedPushAtMs) }
-      }
-      const folded = foldCalls(plan, ship, record, courseAt, nowMs)
-      const legs = atFactor(asPlanned, folded.burnFactor)
-      const current = currentVisit(flight.visits, its)
-      const tanks = advance(ship, legs, folded.anchor, nowMs).state
-      const atMs = Math.max(folded.anchor.atMs, Math.floor(nowMs / SPREAD_STEP_MS) * SPREAD_STEP_MS)
-      const course = { from: folded.anchor.state, to: advance(ship, legs, folded.anchor, atMs).state }
-      const fuel = fuelNow(ship.sheet, folded.filtered, { legs: asPlanned, its, atMs }, course)
-      const byNobodyKg = assumedKg(ship, legs, folded, its, nowMs)
-      crews.set(ship.id, {
-        ...{ ship, flight, record, its, current, legs, folded, tanks, fuel },
-        assumedKg: byNobodyKg,
-        unsureKg: unsureKg(folded.filtered, fuel) + byNobodyKg
-      })
-    }
+    for (const planned of flight.ships) crews.set(planned.id, crewOf(state, plan, { flight, planned }, nowMs))
   }
   return crews
+}
+
+/** One ship with what its calls say at an instant. */
+export function crewOf(
+  state: LiveState,
+  plan: Brief,
+  { flight, planned }: { flight: FlightBrief; planned: ShipBrief },
+  nowMs: number
+): Crew {
+  const record = state.ships.get(planned.id) ?? NO_CALLS
+  const its = standing(record, nowMs)
+  const ship = asItIs(state, plan, planned, its)
+  const asPlanned = legsOf(plan, flight, ship, its, nowMs, (visit) => visit.plannedPushAtMs)
+  const courseAt = (atMs: number) => {
+    const then = standing(record, atMs)
+    return { its: then, legs: legsOf(plan, flight, ship, then, atMs, (visit) => visit.plannedPushAtMs) }
+  }
+  const folded = foldCalls(plan, ship, record, courseAt, nowMs)
+  const legs = atFactor(asPlanned, folded.burnFactor)
+  const current = currentVisit(flight.visits, its)
+  const tanks = advance(ship, legs, folded.anchor, nowMs).state
+  const atMs = Math.max(folded.anchor.atMs, Math.floor(nowMs / SPREAD_STEP_MS) * SPREAD_STEP_MS)
+  const course = { from: folded.anchor.state, to: advance(ship, legs, folded.anchor, atMs).state }
+  const fuel = fuelNow(ship.sheet, folded.filtered, { legs: asPlanned, its, atMs }, course)
+  const byNobodyKg = assumedKg(ship, legs, folded, its, nowMs)
+  return {
+    ...{ ship, flight, record, its, current, legs, folded, tanks, fuel },
+    assumedKg: byNobodyKg,
+    unsureKg: unsureKg(folded.filtered, fuel) + byNobodyKg
+  }
 }
 
 /** A ship waiting on the track, from an instant on. */
