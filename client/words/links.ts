@@ -40,6 +40,7 @@ const DID: Record<FactKind, string> = {
   giveSet: 'give',
   baseSet: 'base state',
   receiverAdded: 'receiver taken in',
+  slotSeen: 'slot read',
   factWithdrawn: 'withdrawal'
 }
 

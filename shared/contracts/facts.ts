@@ -84,6 +84,8 @@ export const anyFact = z.discriminatedUnion('kind', [
   fact('baseSet', { baseId, open: z.boolean() }),
   /** A flight of one that nobody planned; its slot stands in an order recorded with it. */
   fact('receiverAdded', { flight, pushGroup: pushGroup.optional() }),
+  /** Whoever flies the ship has read its slot: of this published revision, as it stood after this fact. */
+  fact('slotSeen', { shipId, revision: seqCount, seenSeq: seqCount }),
   fact('factWithdrawn', { withdrawnSeq: seqCount })
 ])
 

@@ -94,6 +94,7 @@ export const FACT_KINDS = [
   'giveSet',
   'baseSet',
   'receiverAdded',
+  'slotSeen',
   'factWithdrawn'
 ] as const
 export type FactKind = (typeof FACT_KINDS)[number]
@@ -127,6 +128,7 @@ export const REQUEST_KINDS = [
   'setGive',
   'setBase',
   'addReceiver',
+  'seeSlot',
   'withdrawFact'
 ] as const
 export type RequestKind = (typeof REQUEST_KINDS)[number]

@@ -101,6 +101,8 @@ export const anyRequest = z.discriminatedUnion('kind', [
     readyAtMs: instantMs.optional(),
     onLoad: onLoadRule.optional()
   }),
+  /** The slot of the ship was read: in this published revision, and after this fact, the last one the page showed. */
+  ask('seeSlot', { shipId, revision: seqCount, seenSeq: seqCount }),
   ask('withdrawFact', { withdrawnSeq: seqCount })
 ])
 export type EventRequest = z.infer<typeof anyRequest>

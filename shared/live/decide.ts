@@ -495,6 +495,22 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
       ? { facts: [{ kind: 'baseSet', atMs, baseId, open }] }
       : refuse('unknown-base', `${baseId} is not in the plan in force`),
   addReceiver: decideReceiver,
+  seeSlot: ({ state, plan, atMs }, { shipId, revision, seenSeq }) => {
+    if (!plan.ships.has(shipId)) return refuse('unknown-ship', `${shipId} is not in the plan in force`)
+    const most = { revision: state.revision, seenSeq: state.seq }
+    for (const [field, value] of Object.entries({ revision, seenSeq })) {
+      const last = most[field as keyof typeof most]
+      if (value <= last) continue
+      const limit = `at most ${String(last)}, the last there is`
+      return refuseField('out-of-bounds', {
+        path: `/${field}`,
+        value: String(value),
+        limit,
+        why: 'nobody can have read it'
+      })
+    }
+    return { facts: [{ kind: 'slotSeen', atMs, shipId, revision, seenSeq }] }
+  },
   withdrawFact: ({ state, who, atMs }, { withdrawnSeq }) => {
     if (state.withdrawn.has(withdrawnSeq)) return refuse('fact-already-withdrawn', `fact ${String(withdrawnSeq)}`)
     const fact = withdrawable(state, withdrawnSeq)

@@ -44,6 +44,7 @@ export const MAY_ASK: Record<RequestKind, readonly Role[]> = {
   setGive: runners,
   setBase: runners,
   addReceiver: runners,
+  seeSlot: anyShip,
   withdrawFact: anyShip
 }
 

@@ -111,6 +111,7 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   giveSet: (state, fact) => ({ ...state, gives: added(state.gives, fact.tankerId, fact) }),
   baseSet: (state, fact) => ({ ...state, bases: added(state.bases, fact.baseId, fact) }),
   receiverAdded: (state, fact) => ({ ...state, receivers: added(state.receivers, fact.flight.id, fact) }),
+  slotSeen: (state, fact) => ({ ...state, seen: added(state.seen, fact.shipId, fact) }),
   factWithdrawn: (state, { withdrawnSeq: seq, seq: bySeq }) => ({
     ...state,
     withdrawn: new Set(state.withdrawn).add(seq),
@@ -126,7 +127,8 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     tankerTimes: without(state.tankerTimes, seq),
     gives: without(state.gives, seq),
     bases: without(state.bases, seq),
-    receivers: without(state.receivers, seq)
+    receivers: without(state.receivers, seq),
+    seen: without(state.seen, seq)
   })
 }
 

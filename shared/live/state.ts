@@ -70,6 +70,8 @@ export interface LiveState extends Changes {
   pins: ReadonlyMap<string, readonly FactOf<'pinSet'>[]>
   /** Limits set by hand during the event, by ship. */
   limits: ReadonlyMap<string, readonly FactOf<'limitSet'>[]>
+  /** Who has read what of its slot, by ship. */
+  seen: ReadonlyMap<string, readonly FactOf<'slotSeen'>[]>
   withdrawn: ReadonlySet<number>
   /** When an order of a tanker was withdrawn last: whoever read its orders before has read others. */
   orderWithdrawnSeqs: ReadonlyMap<string, number>
@@ -97,6 +99,7 @@ export function emptyState(eventId: string): LiveState {
     gives: new Map(),
     bases: new Map(),
     receivers: new Map(),
+    seen: new Map(),
     withdrawn: new Set(),
     orderWithdrawnSeqs: new Map()
   }
@@ -108,6 +111,12 @@ export function orderOf(state: LiveState, tankerId: string): OrderInForce {
   if (set) return { seq: set.seq, sequences: set.sequences }
   const planned = state.plan?.orders.find((order) => order.tankerId === tankerId)
   return { seq: state.adoptedSeq, sequences: planned?.sequences ?? [] }
+}
+
+/** What was read last of a ship's slot: of the newest revision, as it stood last. */
+export function seenOf({ seen }: LiveState, shipId: string): FactOf<'slotSeen'> | undefined {
+  const facts = seen.get(shipId) ?? []
+  return facts.toSorted((a, b) => a.revision - b.revision || a.seenSeq - b.seenSeq || a.seq - b.seq).at(-1)
 }
 
 /** The orders in force of all tankers, as a document to change. */
@@ -131,7 +140,7 @@ export function withdrawable(
   seq: number
 ): { seq: number; by: string; kind: string; requestId: string } | undefined {
   const kept = [
-    ...[state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits],
+    ...[state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits, state.seen],
     ...[state.priorities, state.onLoads, state.tankerTimes, state.gives, state.bases, state.receivers]
   ]
   for (const lists of kept) {

@@ -93,6 +93,7 @@ const ASKS: Record<Exclude<RequestKind, 'adoptPlan'>, { body: Record<string, unk
     body: { callSign: 'Sleet 1', receiverTypeId: 'type-a', fuel: { value: 2000, unit: 'kg' }, tankerId: 'rasp' },
     may: RUNNERS
   },
+  seeSlot: { body: { shipId: SHIPS.alder1, revision: 1, seenSeq: 1 }, may: SHIP },
   withdrawFact: { body: { withdrawnSeq: 1 }, may: ['crew', 'otherCrew', ...RUNNERS] }
 }
 

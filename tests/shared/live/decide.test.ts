@@ -92,6 +92,31 @@ const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, who?:
     { kind: 'setPin', slotId: 'slot-99', pinned: true, serveAnyway: false },
     'unknown-slot'
   ],
+  [
+    'reading the slot of an unknown ship',
+    [],
+    { kind: 'seeSlot', shipId: 'alder-99', revision: 1, seenSeq: 2 },
+    'unknown-ship'
+  ],
+  [
+    'reading a revision that was never published',
+    [],
+    { kind: 'seeSlot', shipId: 'alder-21', revision: 2, seenSeq: 2 },
+    'out-of-bounds'
+  ],
+  [
+    'reading what has not been recorded yet',
+    [],
+    { kind: 'seeSlot', shipId: 'alder-21', revision: 1, seenSeq: 3 },
+    'out-of-bounds'
+  ],
+  [
+    'a crew reading for another ship',
+    [],
+    { kind: 'seeSlot', shipId: 'alder-22', revision: 1, seenSeq: 2 },
+    'not-allowed',
+    crew
+  ],
   ['a clock that runs backwards', [], { kind: 'setClock', eventAtMs: AT - MIN, rateFactor: 1 }, 'clock-backwards'],
   [
     'a clock more than a day ahead',
