@@ -29,6 +29,7 @@ import { registerLinks } from './routes/links.ts'
 import { registerMemberships } from './routes/memberships.ts'
 import { registerPlans } from './routes/plans.ts'
 import { registerSearch } from './routes/search.ts'
+import type { MostSockets } from './sockets.ts'
 import type { Store } from './store/store.ts'
 import { bySchema } from './validation.ts'
 import { Computer } from './work/computer.ts'
@@ -47,6 +48,8 @@ export interface Parts {
   logger?: FastifyServerOptions['logger']
   /** Whether links and addresses are held to their rates; they are where it is not said. */
   isLimited?: boolean | undefined
+  /** Live sockets that may be open at once; those of the contract where it is not said. */
+  mostSockets?: MostSockets | undefined
   /** Proxies whose word for the address of a caller is taken: addresses, networks, or names of such. */
   trustedProxies?: readonly string[] | undefined
 }
@@ -100,7 +103,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     }
   })
   const rooms = new Rooms({ ...parts, pool })
-  const limits = parts.isLimited === false ? undefined : new Limits(() => parts.clock.elapsedMs())
+  const limits = parts.isLimited === false ? undefined : new Limits(() => parts.clock.elapsedMs(), parts.mostSockets)
   const computer = new Computer({
     onFault: (error) => {
       fastify.log.error(error)

@@ -2,6 +2,7 @@ import { isIP } from 'node:net'
 import { RATES, type Rate, type RateName } from '../shared/contracts/bounds.ts'
 import type { RouteName } from '../shared/contracts/routes.ts'
 import { Problem } from './problem.ts'
+import { Sockets, type MostSockets } from './sockets.ts'
 
 /** Which budget a call of a route is taken from. */
 const RATE_OF: Record<RouteName, RateName> = {
@@ -88,11 +89,13 @@ export class Budget {
  */
 export class Limits {
   readonly #nowMs: () => number
+  readonly sockets: Sockets
   readonly #budgets: Readonly<Record<RateName, Budget>>
   /** Hashes of secrets that opened something, longest unused first. */
   readonly #good = new Set<string>()
 
-  constructor(nowMs: () => number) {
+  constructor(nowMs: () => number, mostSockets?: MostSockets) {
+    this.sockets = new Sockets(mostSockets)
     this.#nowMs = nowMs
     this.#budgets = {
       open: new Budget(RATES.open),

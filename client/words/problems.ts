@@ -7,6 +7,7 @@ export const PROBLEM_SENTENCES: Record<ProblemCode, string> = {
   'not-json': 'The file is not readable JSON.',
   'too-large': 'The file is larger than a plan may be.',
   'too-many-requests': 'The service was asked too often from here. It goes on by itself in a moment.',
+  'too-many-sockets': 'Too many boards are open under this link or from here. It goes on when some have closed.',
   busy: 'The service has too much to do just now. Try again in a moment.',
   'no-membership': 'This browser holds no valid link. Open your link again.',
   'not-allowed': 'Your link may not do that. Ask the coordinator or commander.',

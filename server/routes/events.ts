@@ -1,5 +1,6 @@
 import type { WebSocket } from '@fastify/websocket'
 import type { FastifyReply, FastifyRequest } from 'fastify'
+import type { Duplex } from 'node:stream'
 import { z } from 'zod'
 import { logAnswer, recordedAnswer } from '../../shared/contracts/answers.ts'
 import { eventId } from '../../shared/contracts/ids.ts'
@@ -11,6 +12,7 @@ import type { App, Door } from '../app.ts'
 import { at, callerOf } from '../auth/guard.ts'
 import { whoOf } from '../auth/who.ts'
 import type { Body } from '../live/bodies.ts'
+import { addressOf, type Limits } from '../limits.ts'
 import type { Room } from '../live/room.ts'
 import { Problem } from '../problem.ts'
 import { REFUSALS, sendText } from './answers.ts'
@@ -74,6 +76,7 @@ export function registerEvents(app: App, { rooms, limits }: Door): void {
       const room = await rooms.of(eventId)
       const { linkId, expiresAtMs } = callerOf(request)
       room.stream.add(socket, { after, linkId, expiresAtMs })
+      if (request.ws) countSocket(request, limits)
     }
   })
 }
@@ -88,6 +91,14 @@ function viewOf({ state }: Room, atMs: number): string {
 async function sendBody(
   { headers }: FastifyRequest,
   reply: FastifyReply,
+/** Until its connection ends, however it does: opened, refused or given up. */
+function countSocket(request: FastifyRequest, limits: Limits | undefined): void {
+  const { socket } = request.raw as { socket?: Duplex }
+  // Nobody is told of the end of one that has ended before; an injected one has none.
+  if (limits === undefined || socket === undefined || socket.destroyed) return
+  socket.once('close', limits.sockets.open(callerOf(request).linkId, addressOf(request)))
+}
+
   tag: string,
   body: () => Body
 ): Promise<FastifyReply> {

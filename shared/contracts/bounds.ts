@@ -72,6 +72,24 @@ export interface Rate {
   perS: number
 }
 
+/**
+ * Live sockets open at once. A thousand phones may share a link, an address, or both; whoever has one address cannot
+ * take a link from all others.
+ */
+export const SOCKETS = { perLink: 2_500, perAddress: 1_500 } as const
+
+/** What a feed may send at once, and which of its readings become facts. */
+export const READINGS = {
+  /** In one batch. */
+  batch: 200,
+  /** A ship whose last call is so old has its next reading recorded. */
+  mostApartMs: 60_000,
+  /** No reading is recorded sooner than this after the ship's last call. */
+  leastApartMs: 5_000,
+  /** Between the two one that is further off than so many standard deviations is recorded. */
+  offSd: 2
+} as const
+
 /** A gauge may read a little above what the sheet holds: density and temperature. */
 export const GAUGE_SLACK_FACTOR = 1.05
 

@@ -8,6 +8,7 @@ export const PROBLEMS = {
   'not-json': [400, 'The body is not readable JSON'],
   'too-large': [413, 'The body is larger than this route takes'],
   'too-many-requests': [429, 'Asked too often; wait a little'],
+  'too-many-sockets': [429, 'Too many live sockets are open'],
   busy: [503, 'The service has too much to do just now'],
   'no-membership': [401, 'No valid link was presented'],
   'not-allowed': [403, 'This link may not do that'],
