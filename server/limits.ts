@@ -88,8 +88,8 @@ export class Budget {
  * those that were good here stay so: nobody is shut out of a running event by who else sits behind the same address.
  */
 export class Limits {
-  readonly #nowMs: () => number
   readonly sockets: Sockets
+  readonly #nowMs: () => number
   readonly #budgets: Readonly<Record<RateName, Budget>>
   /** Hashes of secrets that opened something, longest unused first. */
   readonly #good = new Set<string>()

@@ -5,6 +5,7 @@ import { z } from 'zod'
 import { logAnswer, recordedAnswer } from '../../shared/contracts/answers.ts'
 import { eventId } from '../../shared/contracts/ids.ts'
 import { instantMs, seqCount } from '../../shared/contracts/quantities.ts'
+import { readingsAnswer, readingsBody } from '../../shared/contracts/readings.ts'
 import { anyRequest } from '../../shared/contracts/requests.ts'
 import { view } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
@@ -61,11 +62,21 @@ export function registerEvents(app: App, { rooms, limits }: Door): void {
   })
 
   app.route({
+    ...at('takeReadings'),
+    schema: { params: ofEvent, body: readingsBody, response: { 200: readingsAnswer, ...REFUSALS } },
+    handler: async (request) => {
+      const room = await rooms.of(request.params.eventId)
+      return room.take(request.body, whoOf(callerOf(request)))
+    }
+  })
+
+  app.route({
     ...at('stream'),
     schema: { params: ofEvent, querystring: afterQuery, response: REFUSALS },
     // While it can still be refused over HTTP, and so that the handler finds the room open.
     preHandler: async (request) => {
       await rooms.of(request.params.eventId)
+      if (request.ws) countSocket(request, limits)
     },
     handler: () => {
       throw new Problem('bad-request', { detail: 'This address is a web socket.' })
@@ -76,9 +87,16 @@ export function registerEvents(app: App, { rooms, limits }: Door): void {
       const room = await rooms.of(eventId)
       const { linkId, expiresAtMs } = callerOf(request)
       room.stream.add(socket, { after, linkId, expiresAtMs })
-      if (request.ws) countSocket(request, limits)
     }
   })
+}
+
+/** Until its connection ends, however it does: opened, refused or given up. */
+function countSocket(request: FastifyRequest, limits: Limits | undefined): void {
+  const { socket } = request.raw as { socket?: Duplex }
+  // Nobody is told of the end of one that has ended before; an injected one has none.
+  if (limits === undefined || socket === undefined || socket.destroyed) return
+  socket.once('close', limits.sockets.open(callerOf(request).linkId, addressOf(request)))
 }
 
 function viewOf({ state }: Room, atMs: number): string {
@@ -91,14 +109,6 @@ function viewOf({ state }: Room, atMs: number): string {
 async function sendBody(
   { headers }: FastifyRequest,
   reply: FastifyReply,
-/** Until its connection ends, however it does: opened, refused or given up. */
-function countSocket(request: FastifyRequest, limits: Limits | undefined): void {
-  const { socket } = request.raw as { socket?: Duplex }
-  // Nobody is told of the end of one that has ended before; an injected one has none.
-  if (limits === undefined || socket === undefined || socket.destroyed) return
-  socket.once('close', limits.sockets.open(callerOf(request).linkId, addressOf(request)))
-}
-
   tag: string,
   body: () => Body
 ): Promise<FastifyReply> {
