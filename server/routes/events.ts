@@ -5,15 +5,14 @@ import { z } from 'zod'
 import { logAnswer, recordedAnswer } from '../../shared/contracts/answers.ts'
 import { eventId } from '../../shared/contracts/ids.ts'
 import { instantMs, seqCount } from '../../shared/contracts/quantities.ts'
-import { readingsAnswer, readingsBody } from '../../shared/contracts/readings.ts'
 import { anyRequest } from '../../shared/contracts/requests.ts'
 import { view } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import type { App, Door } from '../app.ts'
 import { at, callerOf } from '../auth/guard.ts'
 import { whoOf } from '../auth/who.ts'
-import type { Body } from '../live/bodies.ts'
 import { addressOf, type Limits } from '../limits.ts'
+import type { Body } from '../live/bodies.ts'
 import type { Room } from '../live/room.ts'
 import { Problem } from '../problem.ts'
 import { REFUSALS, sendText } from './answers.ts'
@@ -58,15 +57,6 @@ export function registerEvents(app: App, { rooms, limits }: Door): void {
       const room = await rooms.of(request.params.eventId)
       const outcome = await room.ask(request.body, whoOf(callerOf(request)))
       return sendText(reply, room.answer(outcome))
-    }
-  })
-
-  app.route({
-    ...at('takeReadings'),
-    schema: { params: ofEvent, body: readingsBody, response: { 200: readingsAnswer, ...REFUSALS } },
-    handler: async (request) => {
-      const room = await rooms.of(request.params.eventId)
-      return room.take(request.body, whoOf(callerOf(request)))
     }
   })
 
