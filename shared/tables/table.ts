@@ -96,6 +96,7 @@ export interface Reference {
 }
 
 export interface Column {
+  /** Where it stands in its thing of the plan, `flows.taxi`; or a word of its own where it leads to another. */
   readonly name: string
   /** The word on the screen and in a copy; its unit is put in brackets behind it. */
   readonly heading: string
@@ -111,6 +112,10 @@ export interface Column {
   readonly refersTo?: Reference
   /** Without a unit, a flow is by this. */
   readonly per?: 'h' | 'min'
+  /** A yes is written, a no is left blank. */
+  readonly yesOnly?: true
+  /** A blank list is an empty one; elsewhere a blank says nothing, and `none` says that the list is empty. */
+  readonly blankIsNone?: true
 }
 
 /** What is wrong with one cell, and what would be right. */
