@@ -13,6 +13,7 @@ import Fastify, {
 } from 'fastify'
 import { serializerCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod'
 import { registerGuard } from './auth/guard.ts'
+import { Revocations } from './auth/revocations.ts'
 import { Uses } from './auth/uses.ts'
 import type { Clock } from './clock.ts'
 import { registerHeaders } from './headers.ts'
@@ -60,6 +61,7 @@ export interface Door extends Parts {
   limits: Limits | undefined
   computer: Computer
   uses: Uses
+  revocations: Revocations
 }
 
 /** A proxy on the same machine. */
@@ -110,7 +112,13 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     }
   })
   const uses = new Uses(parts.store)
-  const door = { ...parts, rooms, limits, computer, uses }
+  const revocations = new Revocations({
+    store: parts.store,
+    dropLink: (eventId, linkId) => {
+      rooms.dropLink(eventId, linkId)
+    }
+  })
+  const door = { ...parts, rooms, limits, computer, uses, revocations }
 
   fastify.setValidatorCompiler(bySchema)
   fastify.setSerializerCompiler(serializerCompiler)
@@ -143,6 +151,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
 
   const ticking = setInterval(() => {
     rooms.tick()
+    revocations.tick()
     uses.tick(parts.clock.elapsedMs())
   }, TICK_MS)
   fastify.addHook('onClose', async () => {

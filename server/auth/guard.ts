@@ -7,6 +7,7 @@ import { addressOf, type Limits } from '../limits.ts'
 import { carriesLink, cookieOf } from './cookie.ts'
 import { holds } from './links.ts'
 import { hashOf } from './secret.ts'
+import type { Revocations } from './revocations.ts'
 import type { Uses } from './uses.ts'
 
 /*
@@ -28,6 +29,8 @@ interface GuardParts {
   store: Store
   clock: Pick<Clock, 'nowMs'>
   uses?: Uses | undefined
+  /** Links that are out although the store does not know of it. */
+  revocations?: Pick<Revocations, 'has'> | undefined
   publicUrl?: string | undefined
   /** How often it may be asked; left out, as often as one likes. */
   limits?: Limits | undefined
@@ -83,13 +86,13 @@ export async function linkOf(
 /** The link a secret opens now. Wrong ones are counted against the address they come from. */
 export async function validLink(
   request: FastifyRequest,
-  { store, clock, limits, uses }: GuardParts,
+  { store, clock, limits, uses, revocations }: GuardParts,
   secret: string
 ): Promise<Link | null> {
   const [hash, address] = [hashOf(secret), addressOf(request)]
   limits?.beforeSecret(hash, address)
   const link = await store.linkOf(hash)
-  const isValid = link !== undefined && holds(link, clock.nowMs())
+  const isValid = link !== undefined && holds(link, clock.nowMs()) && revocations?.has(link.linkId) !== true
   limits?.afterSecret(hash, address, isValid)
   if (isValid) uses?.note(link.linkId, clock.nowMs())
   return isValid ? link : null

@@ -9,7 +9,7 @@ import { anyRequest } from '../../shared/contracts/requests.ts'
 import { view } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import type { App, Door } from '../app.ts'
-import { at, callerOf } from '../auth/guard.ts'
+import { at, callerOf, linkOf } from '../auth/guard.ts'
 import { whoOf } from '../auth/who.ts'
 import { addressOf, type Limits } from '../limits.ts'
 import type { Body } from '../live/bodies.ts'
@@ -23,7 +23,8 @@ const afterQuery = z.object({ after: z.coerce.number().pipe(seqCount).default(0)
 const stateQuery = z.object({ atMs: z.coerce.number().pipe(instantMs).optional() })
 const STEP_MS = 1_000
 
-export function registerEvents(app: App, { rooms, limits }: Door): void {
+export function registerEvents(app: App, door: Door): void {
+  const { rooms, limits } = door
   app.route({
     ...at('readState'),
     schema: { params: ofEvent, querystring: stateQuery, response: { 200: view, ...REFUSALS } },
@@ -77,6 +78,8 @@ export function registerEvents(app: App, { rooms, limits }: Door): void {
       const room = await rooms.of(eventId)
       const { linkId, expiresAtMs } = callerOf(request)
       room.stream.add(socket, { after, linkId, expiresAtMs })
+      // The link may have ended while its handshake was under way, when there was nothing to close yet.
+      if ((await linkOf(request, door)) === null) room.stream.dropLink(linkId)
     }
   })
 }

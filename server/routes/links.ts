@@ -17,7 +17,7 @@ const ofLink = z.object({ eventId, linkId })
 /** Facts of one link that its list shows. */
 const SHOWN = 3
 
-export function registerLinks(app: App, { store, rooms, clock, uses }: Door): void {
+export function registerLinks(app: App, { store, rooms, clock, uses, revocations }: Door): void {
   app.route({
     ...at('listLinks'),
     schema: { params: ofEvent, response: { 200: linkListAnswer, ...REFUSALS } },
@@ -28,6 +28,7 @@ export function registerLinks(app: App, { store, rooms, clock, uses }: Door): vo
       const links = await store.links(eventId)
       return links.map((link) => ({
         ...link,
+        revokedAtMs: revocations.atMs(link.linkId) ?? link.revokedAtMs,
         lastUsedAtMs: uses.lastMs(link.linkId) ?? link.lastUsedAtMs,
         ...doneBy(link.linkId, facts)
       }))
@@ -54,7 +55,7 @@ export function registerLinks(app: App, { store, rooms, clock, uses }: Door): vo
     handler: async (request) => {
       const { eventId, linkId } = request.params
       const link = (await store.links(eventId)).find((one) => one.linkId === linkId && one.revokedAtMs === null)
-      if (link === undefined) throw new Problem('not-found')
+      if (link === undefined || revocations.has(linkId)) throw new Problem('not-found')
       const { expiresAtMs = link.expiresAtMs } = request.body
       checkExpiry(expiresAtMs)
       const { secret, secretHash } = mintSecret()
@@ -69,9 +70,8 @@ export function registerLinks(app: App, { store, rooms, clock, uses }: Door): vo
     ...at('revokeLink'),
     schema: { params: ofLink, response: { 204: z.undefined(), ...REFUSALS } },
     handler: async (request, reply) => {
-      const revoked = await store.revokeLink({ ...request.params, atMs: clock.nowMs() })
+      const revoked = await revocations.revoke({ ...request.params, atMs: clock.nowMs() })
       if (!revoked) throw new Problem('not-found')
-      rooms.dropLink(request.params.eventId, request.params.linkId)
       return reply.code(204).send()
     }
   })
