@@ -27,6 +27,7 @@ const RATE_OF: Record<RouteName, RateName> = {
   readState: 'read',
   readLog: 'read',
   record: 'record',
+  takeReadings: 'record',
   startSearch: 'plan',
   readSearch: 'read',
   stopSearch: 'plan',

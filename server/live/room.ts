@@ -1,12 +1,14 @@
 import { createHash } from 'node:crypto'
-import type { Fact } from '../../shared/contracts/facts.ts'
+import type { Fact, FactOf, NewFact } from '../../shared/contracts/facts.ts'
 import type { EventId, LinkId, RequestId } from '../../shared/contracts/ids.ts'
 import { FACT_VERSION } from '../../shared/contracts/kinds.ts'
+import type { Reading, ReadingOutcome, ReadingsBody } from '../../shared/contracts/readings.ts'
 import type { AnyRequest } from '../../shared/contracts/requests.ts'
 import { eventTime } from '../../shared/live/clock.ts'
-import { decide } from '../../shared/live/decide.ts'
+import { decide, type Instant } from '../../shared/live/decide.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Who } from '../../shared/live/permissions.ts'
+import { takeReadings } from '../../shared/live/readings.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, type LiveState } from '../../shared/live/state.ts'
 import type { Clock } from '../clock.ts'
@@ -118,24 +120,67 @@ export class Room {
    * @throws Problem with the reason of a refusal; `outcome-unknown` when the commit failed
    */
   async ask(request: AnyRequest, who: Who): Promise<Answer> {
-    if (this.#lost) throw new Problem('outcome-unknown', { requestId: request.requestId })
-    const bodyHash = hashOf(request, who)
-    const known = this.#known.get(request.requestId)
-    if (known === undefined) return this.#record(request, who, bodyHash)
-    if (known.bodyHash !== bodyHash) throw new Problem('request-id-reused', { requestId: request.requestId })
-    await known.committing
-    return { from: known.from, to: known.to, repeated: true }
+    const { requestId } = request
+    const asked = request.kind === 'adoptPlan' ? { ...request, plan: undefined } : request
+    const bodyHash = hashOf(asked, who)
+    const before = this.#before(requestId, bodyHash)
+    return before ?? this.#record(requestId, bodyHash, this.#signed(this.#decide(request, who), requestId, who))
   }
 
-  async #record(request: AnyRequest, who: Who, bodyHash: string): Promise<Answer> {
-    const facts = this.#decide(request, who)
+  /**
+   * Records those of a batch of readings that tell something; settles when they are safe. A batch of which nothing was
+   * recorded leaves no trace: sent again, it is looked at anew.
+   * @throws Problem as `ask`
+   */
+  async take({ requestId, readings }: ReadingsBody, who: Who): Promise<Answer & { readings: ReadingOutcome[] }> {
+    const bodyHash = hashOf(readings, who)
+    const before = this.#before(requestId, bodyHash)
+    if (before !== undefined) return this.#again(await before, readings)
+    const taken = takeReadings(this.#pending, readings, this.#instant())
+    if ('refusal' in taken) throw new Problem(taken.refusal.code, { detail: taken.refusal.detail, requestId })
+    const { seq } = this.#pending
+    const outcomes = taken.outcomes.map((one): ReadingOutcome =>
+      'factIndex' in one ? { outcome: 'recorded', seq: seq + 1 + one.factIndex } : one
+    )
+    const answer =
+      taken.facts.length === 0
+        ? { from: seq + 1, to: seq, repeated: false }
+        : await this.#record(requestId, bodyHash, this.#signed(taken.facts, requestId, who))
+    return { ...answer, readings: outcomes }
+  }
+
+  /** What a batch came to that was answered before: what was recorded of it is in the log. */
+  #again(answer: Answer, sent: readonly Reading[]): Answer & { readings: ReadingOutcome[] } {
+    const facts = JSON.parse(this.facts(answer)) as FactOf<'fuelCalled'>[]
+    const readings = sent.map(({ shipId, atMs }): ReadingOutcome => {
+      const index = facts.findIndex((fact) => fact.shipId === shipId && fact.atMs === (atMs ?? fact.atMs))
+      const [fact] = index < 0 ? [] : facts.splice(index, 1)
+      return fact ? { outcome: 'recorded', seq: fact.seq } : { outcome: 'dropped', why: 'answered before' }
+    })
+    return { ...answer, readings }
+  }
+
+  /**
+   * What comes of a request that was made before; undefined for a new one. Told in the same step, so that of two equal
+   * requests in one turn the second finds the first.
+   */
+  #before(requestId: string, bodyHash: string): Promise<Answer> | undefined {
+    if (this.#lost) throw new Problem('outcome-unknown', { requestId })
+    const known = this.#known.get(requestId)
+    if (known === undefined) return undefined
+    if (known.bodyHash !== bodyHash) throw new Problem('request-id-reused', { requestId })
+    const { from, to, committing } = known
+    return Promise.resolve(committing).then(() => ({ from, to, repeated: true }))
+  }
+
+  async #record(requestId: string, bodyHash: string, facts: Fact[]): Promise<Answer> {
     const from = this.#pending.seq + 1
     const to = this.#pending.seq + facts.length
     const pending = facts.reduce(reduce, this.#pending)
     this.#pending = pending
     const known: Known = { from, to, bodyHash, committing: undefined }
     known.committing = new Promise((resolve, reject) => {
-      const outcome = { requestId: request.requestId as RequestId, from, to, bodyHash }
+      const outcome = { requestId: requestId as RequestId, from, to, bodyHash }
       this.#parts.journal.append({
         batch: { eventId: this.eventId, facts, outcome },
         kept: () => {
@@ -146,31 +191,37 @@ export class Room {
           this.stream.wake()
         },
         lost: (error, tried) => {
-          reject(new Problem(this.#undo(request.requestId, error, tried), { requestId: request.requestId }))
+          reject(new Problem(this.#undo(requestId, error, tried), { requestId }))
         }
       })
     })
-    this.#known.set(request.requestId, known)
+    this.#known.set(requestId, known)
     await known.committing
     return { from, to, repeated: false }
   }
 
-  #decide(request: AnyRequest, who: Who): Fact[] {
+  #instant(): Instant {
     const realMs = this.#parts.clock.nowMs()
-    const eventMs = Math.round(eventTime(this.#pending.clock, realMs))
-    const decided = decide(this.#pending, request, who, { eventMs, realMs })
-    if ('refusal' in decided) {
-      const { code, detail, errors } = decided.refusal
-      throw new Problem(code, { detail, requestId: request.requestId, ...(errors === undefined ? {} : { errors }) })
-    }
-    return decided.facts.map((fact, index) => ({
+    return { realMs, eventMs: Math.round(eventTime(this.#pending.clock, realMs)) }
+  }
+
+  #decide(request: AnyRequest, who: Who): NewFact[] {
+    const decided = decide(this.#pending, request, who, this.#instant())
+    if ('facts' in decided) return decided.facts
+    const { code, detail, errors } = decided.refusal
+    throw new Problem(code, { detail, requestId: request.requestId, ...(errors === undefined ? {} : { errors }) })
+  }
+
+  /** The facts as the log has them. */
+  #signed(facts: readonly NewFact[], requestId: string, who: Who): Fact[] {
+    return facts.map((fact, index) => ({
       ...fact,
       v: FACT_VERSION,
       eventId: this.eventId,
       seq: this.#pending.seq + index + 1,
-      recordedAtMs: realMs,
+      recordedAtMs: this.#parts.clock.nowMs(),
       by: who.linkId as LinkId,
-      requestId: request.requestId as RequestId
+      requestId: requestId as RequestId
     }))
   }
 
@@ -213,8 +264,7 @@ export async function openRoom(eventId: EventId, parts: RoomParts & { store: Sto
  * What tells a repeat from another request under the same id. A schema has put the fields into its own order, so
  * equal bodies give equal text. A plan is named by its revision, which never changes.
  */
-function hashOf(request: AnyRequest, who: Who): string {
-  const asked = request.kind === 'adoptPlan' ? { ...request, plan: undefined } : request
+function hashOf(asked: unknown, who: Who): string {
   return createHash('sha256')
     .update(JSON.stringify([who.linkId, asked]))
     .digest('base64url')

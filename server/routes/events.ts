@@ -5,6 +5,7 @@ import { z } from 'zod'
 import { logAnswer, recordedAnswer } from '../../shared/contracts/answers.ts'
 import { eventId } from '../../shared/contracts/ids.ts'
 import { instantMs, seqCount } from '../../shared/contracts/quantities.ts'
+import { readingsAnswer, readingsBody } from '../../shared/contracts/readings.ts'
 import { anyRequest } from '../../shared/contracts/requests.ts'
 import { view } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
@@ -58,6 +59,15 @@ export function registerEvents(app: App, door: Door): void {
       const room = await rooms.of(request.params.eventId)
       const outcome = await room.ask(request.body, whoOf(callerOf(request)))
       return sendText(reply, room.answer(outcome))
+    }
+  })
+
+  app.route({
+    ...at('takeReadings'),
+    schema: { params: ofEvent, body: readingsBody, response: { 200: readingsAnswer, ...REFUSALS } },
+    handler: async (request) => {
+      const room = await rooms.of(request.params.eventId)
+      return room.take(request.body, whoOf(callerOf(request)))
     }
   })
 

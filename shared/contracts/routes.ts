@@ -14,6 +14,7 @@ export interface Route {
 export const API = '/api/v1'
 const writers = ['crew', 'coordinator', 'commander', 'owner'] as const
 const coordinators = ['coordinator', 'commander', 'owner'] as const
+const feeds = ['feed', 'owner'] as const
 const commanders = ['commander', 'owner'] as const
 
 /** The whole API on one screen. `:eventId` names the plan and its event alike: an event is what happens to one plan. */
@@ -94,6 +95,12 @@ export const ROUTES = {
   },
   readLog: { method: 'GET', path: '/events/:eventId/log', who: ['member'], summary: 'Facts after a sequence number' },
   record: { method: 'POST', path: '/events/:eventId/facts', who: writers, summary: 'Ask for something to be recorded' },
+  takeReadings: {
+    method: 'POST',
+    path: '/events/:eventId/readings',
+    who: feeds,
+    summary: 'Readings of gauges; those that tell something become fuel calls'
+  },
   startSearch: {
     method: 'POST',
     path: '/events/:eventId/search',

@@ -19,8 +19,11 @@ const STEPS = [100, 50, 10, 5]
 /** Masses closer than this are one, kg. */
 const SAME_KG = 1e-6
 
+/** What of a call the filter is told. */
+type Called = Pick<FactOf<'fuelCalled'>, 'seq' | 'atMs' | 'fuel' | 'covers'>
+
 /** The step to which a figure was rounded, as its last digits show it, kg. Source: common practice, no source. */
-export function roundingKg({ fuel }: FactOf<'fuelCalled'>, fuelKgPerM3: number): number {
+export function roundingKg({ fuel }: Pick<Called, 'fuel'>, fuelKgPerM3: number): number {
   const step = STEPS.find((one) => fuel.value % one === 0) ?? 1
   return quantityKg({ value: step, unit: fuel.unit }, fuelKgPerM3)
 }
@@ -98,11 +101,17 @@ export function fuelNow(
   { legs, its, atMs }: { legs: readonly Leg[]; its: Standing; atMs: number },
   course: Course
 ): FuelNow {
-  const along = { ...folded, watch: { ...folded.watch, stretches: stretchesOf(legs, its) } }
-  const moved = besideBurn(sheet, along, atMs, course)
+  const folding = along(folded, legs, its)
+  const moved = besideBurn(sheet, folding, atMs, course)
   const transfers = [{ fromAtMs: folded.runner.atMs, toAtMs: atMs, ...moved }]
-  return fuelAt({ ...along, watch: { ...along.watch, transfers } }, atMs)
+  return fuelAt({ ...folding, watch: { ...folding.watch, transfers } }, atMs)
 }
+
+/** The filter on its way along legs as they are now known. */
+export const along = (folded: Folded, legs: readonly Leg[], its: Standing): Folded => ({
+  ...folded,
+  watch: { ...folded.watch, stretches: stretchesOf(legs, its) }
+})
 
 /** What is known of the fuel that an internal gauge does not show, as the tanks stand; undefined with nothing outside. */
 export function outsideOf(sheet: Sheet, state: TankState, inContact: boolean): Outside | undefined {
@@ -150,7 +159,7 @@ export function stoppedAt(folded: Folded, call: Call): Folded {
 }
 
 /** The call as the filter takes it: beside a gauge of all fuel, a figure of the inside is one of all with what is carried. */
-export function callOf(sheet: Sheet, state: TankState, fact: FactOf<'fuelCalled'>, fuelKgPerM3: number): Call {
+export function callOf(sheet: Sheet, state: TankState, fact: Called, fuelKgPerM3: number): Call {
   const kg = quantityKg(fact.fuel, fuelKgPerM3)
   const carries = fact.covers === 'internal' && sheet.gauge === 'total'
   return {

@@ -59,6 +59,15 @@ describe('a request that is wrong in one place', () => {
     ],
     ['createLink', { role: 'crew', shipId: SHIPS.alder1 }],
     ['publishPlan', { revision: 1 }],
+    [
+      'takeReadings',
+      {
+        readings: [
+          { shipId: SHIPS.alder1, atMs: OPENS_AT_MS + 50_000, fuel: { value: 3000, unit: 'kg' }, covers: 'total' },
+          { shipId: SHIPS.kelp1, atMs: OPENS_AT_MS + 55_000, fuel: { value: 6000, unit: 'lb' }, covers: 'internal' }
+        ]
+      }
+    ],
     ['startSearch', { kind: 'repair', maySpread: ['alder'], judgements: 5 }]
   ]
   const wrong = fc.constantFrom(...bodies).chain(([name, body]) =>
@@ -76,7 +85,8 @@ describe('a request that is wrong in one place', () => {
     const seen = new Map<number, number>()
     await fc.assert(
       fc.asyncProperty(wrong, async ({ name, body }) => {
-        const isAsked = ['record', 'publishPlan'].includes(name) && typeof body === 'object' && body !== null
+        const isAsked =
+          ['record', 'publishPlan', 'takeReadings'].includes(name) && typeof body === 'object' && body !== null
         const sent = isAsked && !Array.isArray(body) ? { requestId: freshId(), ...body } : body
         const cpu = process.cpuUsage()
         const { status, body: answer } = await call(name, {

@@ -40,6 +40,7 @@ const EXPECTED: Record<RouteName, string> = {
   createPlan: /*    */ '401 401 403 403 403 403 403 201 403 403',
   listPlans: /*     */ '401 401 403 403 403 403 403 200 403 403',
   readPlan: /*      */ '401 401 200 200 200 200 200 200 403 404',
+  listRevisions: /* */ '401 401 200 200 200 200 200 200 403 404',
   readRevision: /*  */ '401 401 200 200 200 200 200 200 403 404',
   savePlan: /*      */ '401 401 403 403 403 403 200 200 403 404',
   importPlan: /*    */ '401 401 403 403 403 403 200 200 403 404',
@@ -48,6 +49,7 @@ const EXPECTED: Record<RouteName, string> = {
   readState: /*     */ '401 401 200 200 200 200 200 200 403 404',
   readLog: /*       */ '401 401 200 200 200 200 200 200 403 404',
   record: /*        */ '401 401 403 200 403 200 200 200 403 404',
+  takeReadings: /*  */ '401 401 403 403 403 403 403 200 200 404 404 404 404 404',
   startSearch: /*   */ '401 401 403 403 403 202 202 202 403 404',
   readSearch: /*    */ '401 401 200 200 200 200 200 200 403 404',
   stopSearch: /*    */ '401 401 403 403 403 200 200 200 403 404',
@@ -153,6 +155,7 @@ const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOpt
   createPlan: () => ({ body: { plan: smallPlan() } }),
   listPlans: () => ({}),
   readPlan: ({ eventId }) => ({ parameters: { eventId } }),
+  listRevisions: ({ eventId }) => ({ parameters: { eventId } }),
   readRevision: ({ eventId }) => ({ parameters: { eventId, revision: 1 } }),
   savePlan: async ({ eventId, store }) => ({
     parameters: { eventId },
@@ -164,6 +167,15 @@ const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOpt
   readState: ({ eventId }) => ({ parameters: { eventId } }),
   readLog: ({ eventId }) => ({ parameters: { eventId } }),
   record: ({ eventId }) => ({ parameters: { eventId }, body: fuelCall(SHIPS.alder1, 3000) }),
+  takeReadings: ({ eventId }) => ({
+    parameters: { eventId },
+    body: {
+      requestId: freshId(),
+      readings: [
+        { shipId: SHIPS.alder1, atMs: OPENS_AT_MS + 60_000, fuel: { value: 3000, unit: 'kg' }, covers: 'total' }
+      ]
+    }
+  }),
   startSearch: ({ eventId }) => ({ parameters: { eventId }, body: { kind: 'repair' } }),
   readSearch: searched,
   stopSearch: searched,
