@@ -4,11 +4,11 @@
  */
 import { plan as planSchema, type Plan } from '../../shared/contracts/plan.ts'
 import { RECEIVERS } from '../../shared/library/receivers.ts'
+import { TANKERS } from '../../shared/library/tankers.ts'
 import { MS_PER_MIN } from '../../shared/units.ts'
 
 const lb = (value: number) => ({ value, unit: 'lb' as const })
 const lbPerH = (value: number) => ({ value, unit: 'lb/h' as const })
-const lbPerMin = (value: number) => ({ value, unit: 'lb/min' as const })
 const kt = (value: number) => ({ value, unit: 'kt' as const })
 const at = (latitudeDeg: number, longitudeDeg: number) => ({ latitudeDeg, longitudeDeg })
 
@@ -30,36 +30,9 @@ const BASES = [
   { id: 'flail', name: 'Flail Strip', position: at(41.7, -156.9) }
 ]
 
-const TANKER_TYPES = [
-  {
-    id: 'ladle',
-    name: 'Ladle, one boom',
-    refuellingLow: kt(255),
-    refuellingHigh: kt(325),
-    stations: [{ id: 'boom', name: 'Boom', method: 'boom', maxRate: lbPerMin(3300) }]
-  },
-  {
-    id: 'trivet',
-    name: 'Trivet, two wing pods and a centreline hose',
-    refuellingLow: kt(235),
-    refuellingHigh: kt(300),
-    stations: [
-      { id: 'left', name: 'Left pod', method: 'drogue', maxRate: lbPerMin(1300) },
-      { id: 'right', name: 'Right pod', method: 'drogue', maxRate: lbPerMin(1300) },
-      { id: 'centre', name: 'Centreline hose', method: 'drogue', maxRate: { value: 270, unit: 'USgal/min' } }
-    ]
-  },
-  {
-    id: 'gimlet',
-    name: 'Gimlet, two pods',
-    refuellingLow: { value: 425, unit: 'km/h' },
-    refuellingHigh: { value: 520, unit: 'km/h' },
-    stations: [
-      { id: 'left', name: 'Left pod', method: 'drogue', maxRate: lbPerMin(1150) },
-      { id: 'right', name: 'Right pod', method: 'drogue', maxRate: lbPerMin(1150) }
-    ]
-  }
-]
+/** Of the library, the types that fly here. */
+const RECEIVER_TYPES = RECEIVERS.filter(({ id }) => ['larch', 'maple', 'sedge', 'nettle', 'osier'].includes(id))
+const TANKER_TYPES = TANKERS.filter(({ id }) => ['ladle', 'trivet', 'gimlet'].includes(id))
 
 /** Receiver types by tanker type and station; a type that is not listed is not allowed there. */
 const CLEARANCES = [
@@ -131,7 +104,7 @@ export function demoPlan(openingAtMs: number): Plan {
       windFromDeg: 285,
       windSpeed: kt(38)
     },
-    receiverTypes: RECEIVERS,
+    receiverTypes: RECEIVER_TYPES,
     tankerTypes: TANKER_TYPES,
     clearances: CLEARANCES,
     bases: BASES,

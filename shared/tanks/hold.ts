@@ -75,7 +75,7 @@ export interface NoHold {
 export type HoldAdvice = Hold | NoHold
 
 /** A hold that saves less is not worth its two switches, s. Source: common practice, no source. */
-const LEAST_SAVING_S = 30
+export const LEAST_SAVING_S = 30
 /** How long after contact the release of a hold is looked for, s. */
 const HORIZON_S = 43_200
 
