@@ -6,6 +6,7 @@ import { loadavg } from 'node:os'
 import { cutRows } from './cuts.ts'
 import { errorRows } from './errors.ts'
 import { fullRows } from './full.ts'
+import { fuzzRows } from './fuzz.ts'
 import { killRows } from './kills.ts'
 import { loadRows } from './load.ts'
 import { removeFolders } from './service.ts'
@@ -22,6 +23,7 @@ const PARTS: Record<string, Part> = {
   kills: { size: 200, unit: 'kills', run: (kills, seed) => killRows({ kills, seed }) },
   cuts: { size: 900, unit: 'cuts each', run: (cuts, seed) => cutRows({ cuts, seed, calls: 1_600 }) },
   errors: { size: 120, unit: 'points', run: (points) => errorRows({ points }) },
+  fuzz: { size: 50_000, unit: 'requests', run: (requests) => fuzzRows({ requests }) },
   full: { size: 1, unit: 'disk', run: () => fullRows() },
   load: { size: 10, unit: 'minutes', run: (minutes) => loadRows({ minutes }) },
   soak: { size: 30, unit: 'minutes', run: (minutes) => soakRows({ minutes }) }

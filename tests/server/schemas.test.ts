@@ -24,6 +24,7 @@ import { freshId, service, type MadeLink, type Service } from './service.ts'
 
 /** Requests in all; an environment variable asks for more. */
 const RUNS = Number(process.env['FUZZ_REQUESTS'] ?? 800)
+const LIMIT_MS = 1_200_000 + 60 * RUNS
 /** Requests to one event, before one of them closes it for good. */
 const TO_ONE_EVENT = 100
 /** Of the processor, whatever else the machine does meanwhile; a fault would take all of it. */
@@ -55,6 +56,19 @@ const PLAN_ROUTES: Partial<Record<RouteName, (plan: unknown) => unknown>> = {
   createPlan: (whole) => ({ plan: whole }),
   savePlan: (whole) => ({ plan: whole, revisionSeen: 1 }),
   importPlan: (whole) => whole
+}
+
+/** What came of all of them, for whoever runs this at length. */
+export interface Fuzzed {
+  requests: number
+  byStatus: Record<string, number>
+  slowestCpuMs: number
+}
+
+declare module 'vitest' {
+  interface TaskMeta {
+    fuzzed?: Fuzzed
+  }
 }
 
 interface Sent {
@@ -153,61 +167,69 @@ async function kept({ store, rooms }: Service, eventIds: EventId[]): Promise<str
 }
 
 describe('any request', () => {
-  it(`by any link, with any body: never a fault of ours, and a refusal changes nothing (${String(RUNS)})`, async () => {
-    const made = await service({ isLimited: false })
-    await made.call('computeOrder', { body: {} })
-    const { paths } = (await made.call('openapi')).body as {
-      paths: Record<string, Record<string, { responses?: object }>>
-    }
-    let place = await scene(made)
-    let count = 0
-    const seen = new Set<string>()
-    await fc.assert(
-      fc.asyncProperty(sent, async ({ name, body, where, query, as, type }) => {
-        count += 1
-        if (count % TO_ONE_EVENT === 0) place = await scene(made)
-        const { eventId, other, links } = place
-        const before = await kept(made, [eventId, other])
-        const link = links[as]
-        const parameters = {
-          eventId: { own: eventId, foreign: other, nowhere: 'e-nowhere', odd: "e-' OR 1=1 --" }[where],
-          linkId: links[6]?.linkId ?? '',
-          revision: 1
-        }
-        const cpu = process.cpuUsage()
-        const answer = await made.app.inject({
-          method: ROUTES[name].method,
-          url: pathOf(name, parameters) + query,
-          headers: {
-            ...(link === undefined ? {} : { authorization: `Bearer ${link.secret}` }),
-            ...(body === undefined ? {} : { 'content-type': type })
-          },
-          ...(body === undefined ? {} : { payload: withFreshId(body) })
-        })
-        const spent = process.cpuUsage(cpu)
-        expect((spent.user + spent.system) / 1000, name).toBeLessThan(MOST_CPU_MS)
-        const status = answer.statusCode
-        const told = `${name} as ${String(link?.role)}: ${answer.payload.slice(0, 300)}`
-        expect(status, told).toBeLessThan(500)
-        seen.add(`${name} ${String(Math.floor(status / 100))}`)
-        if (status < 400) {
-          const operation =
-            paths[(API + ROUTES[name].path).replace(/:(\w+)/g, '{$1}')]?.[ROUTES[name].method.toLowerCase()]
-          const declared = Object.keys(operation?.responses ?? {})
-          if (name !== 'metrics' && name !== 'openapi') expect(declared, told).toContain(String(status))
-          return
-        }
-        expect(PROBLEMS[answer.json<{ code: ProblemCode }>().code][0], told).toBe(status)
-        expect(await kept(made, [eventId, other]), told).toBe(before)
-      }),
-      { numRuns: RUNS }
-    )
-    // It must have been both, wherever both can be.
-    for (const name of ['record', 'computeOrder', 'listLinks'] as const) {
-      expect([seen.has(`${name} 2`), seen.has(`${name} 4`)], name).toEqual([true, true])
-    }
-    expect([...seen.keys()].filter((key) => key.endsWith(' 2')).length).toBeGreaterThan(12)
-  }, 1_200_000)
+  it(
+    `by any link, with any body: never a fault of ours, and a refusal changes nothing (${String(RUNS)})`,
+    async ({ task }) => {
+      const made = await service({ isLimited: false })
+      await made.call('computeOrder', { body: {} })
+      const { paths } = (await made.call('openapi')).body as {
+        paths: Record<string, Record<string, { responses?: object }>>
+      }
+      let place = await scene(made)
+      const fuzzed: Fuzzed = { requests: 0, byStatus: {}, slowestCpuMs: 0 }
+      task.meta.fuzzed = fuzzed
+      const seen = new Set<string>()
+      await fc.assert(
+        fc.asyncProperty(sent, async ({ name, body, where, query, as, type }) => {
+          fuzzed.requests += 1
+          if (fuzzed.requests % TO_ONE_EVENT === 0) place = await scene(made)
+          const { eventId, other, links } = place
+          const before = await kept(made, [eventId, other])
+          const link = links[as]
+          const parameters = {
+            eventId: { own: eventId, foreign: other, nowhere: 'e-nowhere', odd: "e-' OR 1=1 --" }[where],
+            linkId: links[6]?.linkId ?? '',
+            revision: 1
+          }
+          const cpu = process.cpuUsage()
+          const answer = await made.app.inject({
+            method: ROUTES[name].method,
+            url: pathOf(name, parameters) + query,
+            headers: {
+              ...(link === undefined ? {} : { authorization: `Bearer ${link.secret}` }),
+              ...(body === undefined ? {} : { 'content-type': type })
+            },
+            ...(body === undefined ? {} : { payload: withFreshId(body) })
+          })
+          const spent = process.cpuUsage(cpu)
+          const spentMs = (spent.user + spent.system) / 1000
+          const status = answer.statusCode
+          fuzzed.slowestCpuMs = Math.max(fuzzed.slowestCpuMs, spentMs)
+          fuzzed.byStatus[status] = (fuzzed.byStatus[status] ?? 0) + 1
+          expect(spentMs, name).toBeLessThan(MOST_CPU_MS)
+          const told = `${name} as ${String(link?.role)}: ${answer.payload.slice(0, 300)}`
+          expect(status, told).toBeLessThan(500)
+          seen.add(`${name} ${String(Math.floor(status / 100))}`)
+          if (status < 400) {
+            const operation =
+              paths[(API + ROUTES[name].path).replace(/:(\w+)/g, '{$1}')]?.[ROUTES[name].method.toLowerCase()]
+            const declared = Object.keys(operation?.responses ?? {})
+            if (name !== 'metrics' && name !== 'openapi') expect(declared, told).toContain(String(status))
+            return
+          }
+          expect(PROBLEMS[answer.json<{ code: ProblemCode }>().code][0], told).toBe(status)
+          expect(await kept(made, [eventId, other]), told).toBe(before)
+        }),
+        { numRuns: RUNS }
+      )
+      // It must have been both, wherever both can be.
+      for (const name of ['record', 'computeOrder', 'listLinks'] as const) {
+        expect([seen.has(`${name} 2`), seen.has(`${name} 4`)], name).toEqual([true, true])
+      }
+      expect([...seen.keys()].filter((key) => key.endsWith(' 2')).length).toBeGreaterThan(12)
+    },
+    LIMIT_MS
+  )
 
   it('that fits the schema of recording is one of every kind, and near to what the event knows', () => {
     const kinds = new Set<string>()
