@@ -55,6 +55,7 @@ const DEALS: Record<Reason['kind'], DealName> = {
   'not in the order': 'order list',
   'no abort base': 'better order',
   'no open base': 'leaves',
+  'base not open': 'leaves',
   'feed starved': 'select externals',
   'no fuel flowing': 'flowing',
   'stale call': 'ask for fuel',

@@ -2,6 +2,7 @@ import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { Reason } from '../../shared/contracts/view.ts'
 import { BOARD_STEP, clockText, FINE_STEP, fuelText, spanText, type Side } from '../figures.ts'
 import type { Labels } from '../labels.ts'
+import { ABORT_WHY } from './abort.ts'
 import type { Words } from './parts.ts'
 
 interface Told {
@@ -10,6 +11,8 @@ interface Told {
   station: string
   base: string
   push: string
+  /** Why there is no abort base. */
+  why: Reason['why']
   by: string
   at: string
   /** Which contact of its tanker it is, from 1; undefined where nobody counts. */
@@ -34,10 +37,12 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'station suspect': ({ station }) => `${station} is suspect: it takes nobody new until the tanker calls it good.`,
   'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it.`,
   'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
-  'no abort base': ({ ship, base }) =>
-    `${ship} has no abort base: ${base} is closed. Move it to another tanker, or send it home while it can recover.`,
+  'no abort base': ({ ship, base, why }) =>
+    `${ship} has no abort base: ${base} ${ABORT_WHY[why ?? 'closed']}. Move it to another tanker, or send it home while it can recover.`,
   'no open base': ({ ship, base }) =>
     `${ship} has no open base left to recover to: ${base} is closed. Name one within its reach.`,
+  'base not open': ({ ship, base, at }) =>
+    `${ship} comes to ${base}${at}, when it is not open. Push earlier, or name a base that is open then.`,
   'not in the order': ({ ship }) => `${ship} is planned to refuel but stands in no order.`,
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
   'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,
@@ -154,6 +159,7 @@ export function reasonWords(
     base: reason.baseId === undefined ? 'its base' : labels.base(reason.baseId),
     contact: reason.slotId === null ? undefined : contactNumber?.(reason.slotId),
     push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
+    why: reason.why,
     by: by === undefined ? '' : ` ${before}${by}`,
     at: at === undefined ? '' : ` at ${at}`
   })
@@ -195,8 +201,9 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
   ],
   'waits in a circle': ['waits for a ship that waits for it', 'wait for a ship that waits for them'],
   'weak point': ['has too little to recover', 'have too little to recover'],
-  'no abort base': ['has no abort base: it is closed', 'have no abort base: it is closed'],
+  'no abort base': ['has no abort base', 'have no abort base'],
   'no open base': ['has no open base left to recover to', 'have no open base left to recover to'],
+  'base not open': ['comes to its base when it is not open', 'come to their base when it is not open'],
   'not in the order': ['is planned to refuel but stands in no order', 'are planned to refuel but stand in no order'],
   'feed starved': ['starves its feed tank', 'starve their feed tank'],
   'no fuel flowing': [

@@ -17,7 +17,6 @@ export const SLOT = {
   gauge: 'own gauge',
   abort: 'Abort fuel',
   base: 'abort base',
-  noBase: 'no abort base',
   latest: 'Latest contact',
   slack: 'slack',
   past: 'past by',

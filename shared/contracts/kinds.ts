@@ -56,6 +56,9 @@ export type WaitSide = (typeof WAIT_SIDES)[number]
 /** Why no hold is advised. */
 export const HOLD_REFUSALS = ['no externals', 'not selected', 'jettison', 'floor', 'under half a minute'] as const
 export type HoldRefusal = (typeof HOLD_REFUSALS)[number]
+/** Why the first abort base of a track does not count. */
+export const ABORT_WHYS = ['closed', 'not fit', 'not open', 'out of reach'] as const
+export type AbortWhy = (typeof ABORT_WHYS)[number]
 export const COVERS = ['total', 'internal'] as const
 export type Covers = (typeof COVERS)[number]
 export const DISCONNECT_KINDS = ['whole', 'partial'] as const

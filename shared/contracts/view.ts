@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { EXTERNALS, HOLD_REFUSALS, STATION_STATES, TANK_TROUBLES } from './kinds.ts'
+import { ABORT_WHYS, EXTERNALS, HOLD_REFUSALS, STATION_STATES, TANK_TROUBLES } from './kinds.ts'
 
 /*
  * What an event looks like at one instant of event time: the one shape that board, slot page, state route and
@@ -135,6 +135,8 @@ export const shipView = z.object({
   }),
   abortKg: orNull,
   abortBaseId: z.string().nullable(),
+  /** Why the first abort base of its track does not count; null where it does. */
+  abortWhy: z.enum(ABORT_WHYS).nullable(),
   bingoKg: orNull,
   jokerKg: orNull,
   recoveryKg: orNull,
@@ -213,8 +215,10 @@ export const slotView = z.object({
   plannedPushAtMs: n,
   pushAtMs: n,
   latestPushAtMs: orNull,
-  /** Null while the abort base of its track is closed: there is none. */
+  /** Null while its track has none that is open and fit. */
   abortBaseId: z.string().nullable(),
+  /** Why the first abort base of its track does not count; null where it does. */
+  abortWhy: z.enum(ABORT_WHYS).nullable(),
   abortKg: orNull,
   abortGaugeKg: orNull,
   hold: holdView.nullable(),
@@ -311,6 +315,7 @@ export const reasonView = z.object({
     'not in the order',
     'no abort base',
     'no open base',
+    'base not open',
     'feed starved',
     'no fuel flowing',
     'stale call',
@@ -330,6 +335,8 @@ export const reasonView = z.object({
   /** Only where a station of the tanker, or a base, is the cause. */
   stationId: z.string().optional(),
   baseId: z.string().optional(),
+  /** Why there is no abort base. */
+  why: z.enum(ABORT_WHYS).optional(),
   atMs: orNull,
   /** By how much, in the unit of its kind. */
   byKg: orNull,

@@ -6,6 +6,7 @@ import { BOUNDS, GAUGE_SLACK_FACTOR, OFF_LOAD_SLACK_FACTOR } from '../contracts/
 import type { FactOf, NewFact } from '../contracts/facts.ts'
 import { OBSERVED_REQUESTS, type HandLimit, type RequestKind } from '../contracts/kinds.ts'
 import type { AnyRequest } from '../contracts/requests.ts'
+import { homeBaseOf } from '../plan/abort.ts'
 import { brief, type Brief, type FlightBrief, type ShipBrief, type VisitBrief } from '../plan/brief.ts'
 import { abortRuling, bingoRuling, jokerRuling, requiredRuling } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
@@ -102,8 +103,7 @@ function occupant(state: LiveState, key: string, shipId: string, atMs: number): 
 
 /** The track's abort base, or the recovery base; where that is closed the first of the flight's bases that is open. */
 function baseOfLeaving({ state, plan }: Scene, { flight, visit }: ShipScene): string {
-  const track = visit && plan.tankers.get(visit.tankerId)
-  const baseId = (track && plan.tracks.get(track.trackId)?.abortBaseId) ?? flight.recoveryBaseId
+  const baseId = homeBaseOf(plan, flight, visit)
   const closed = closedBases(state)
   return closed.has(baseId) ? (flight.openBaseIds.find((id) => !closed.has(id)) ?? baseId) : baseId
 }

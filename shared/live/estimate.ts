@@ -6,7 +6,7 @@ import type { TankerOrder } from '../contracts/plan.ts'
 import type { View } from '../contracts/view.ts'
 import { brief, type Brief } from '../plan/brief.ts'
 import { typeWarnings } from '../plan/warnings.ts'
-import { closedBases, planInForce } from './inforce.ts'
+import { planInForce } from './inforce.ts'
 import { ranked } from './ranking.ts'
 import { crewsOf, judgeOrder } from './slots.ts'
 import type { LiveState } from './state.ts'
@@ -36,8 +36,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     )
   }
   const nextAt = nextSlots(plan, order, outs)
-  const closed = closedBases(state)
-  const ships = ranked([...scenes.values()].map((scene) => withoutAbortBase(shipView(scene, nextAt), closed))).map(
+  const ships = ranked([...scenes.values()].map((scene) => withoutAbortBase(shipView(scene, nextAt), scene))).map(
     (ship, index) => ({
       ...ship,
       rank: index + 1
@@ -46,7 +45,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
   const slots = order.judged.slots.flatMap((out) => {
     const placed = order.slots.get(out.slotId)
     const scene = placed && scenes.get(placed.shipId)
-    return scene ? [slotWithoutAbortBase(slotView(scene, placed, out, order), closed)] : []
+    return scene ? [slotWithoutAbortBase(slotView(scene, placed, out, order), scene)] : []
   })
   const flights = [...plan.flights.values()].map((flight) => flightView(plan, flight, scenes, nowMs))
   const tankers = tankerViews(state, plan, crews, order, outs, nextAt, nowMs)
@@ -70,7 +69,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     })),
     flights,
     judgement: order.judged.judgement,
-    reasons: reasonsOf(plan, order, { ships, slots, tankers, flights, scenes, closed, nowMs }),
+    reasons: reasonsOf(plan, order, { ships, slots, tankers, flights, scenes, nowMs }),
     holds: holdsOf(slots),
     warnings: warningsOf(plan)
   }

@@ -3,7 +3,7 @@
  */
 import type { Flight, Plan, Tanker } from '../contracts/plan.ts'
 import { legTimeS } from '../fuel/burn.ts'
-import { brief, type Brief, type FlightBrief } from '../plan/brief.ts'
+import { brief, CLOSED, type Brief, type FlightBrief, type PlanInForce } from '../plan/brief.ts'
 import { speedMPerS } from '../units.ts'
 import { planWithReceivers } from './receivers.ts'
 import type { Changes, LiveState } from './state.ts'
@@ -11,7 +11,7 @@ import type { Changes, LiveState } from './state.ts'
 /** Plans made, by the plan and the maps of changes they were made of. */
 interface Made {
   next: WeakMap<object, Made>
-  plan: Plan | undefined
+  plan: PlanInForce | undefined
 }
 const fresh = (): Made => ({ next: new WeakMap(), plan: undefined })
 const made = fresh()
@@ -21,7 +21,7 @@ const made = fresh()
  * ships, tanker times and gives, bases closed. Undefined while no plan is adopted; the plan itself while nothing is changed.
  * The same document for the same changes, whatever else of the state differs: its brief is kept by it.
  */
-export function planInForce(state: Pick<LiveState, 'plan' | keyof Changes>): Plan | undefined {
+export function planInForce(state: Pick<LiveState, 'plan' | keyof Changes>): PlanInForce | undefined {
   const plan = planWithReceivers(state)
   if (!plan) return undefined
   const { priorities, onLoads, tankerTimes, gives, bases } = state
@@ -39,7 +39,7 @@ export function closedBases({ bases }: Pick<Changes, 'bases'>): ReadonlySet<stri
   return new Set([...bases].flatMap(([baseId, facts]) => (facts.at(-1)?.open === false ? [baseId] : [])))
 }
 
-function changed(plan: Plan, changes: Changes): Plan {
+function changed(plan: Plan, changes: Changes): PlanInForce {
   const flights = plan.flights.map((flight) => changedFlight(flight, changes))
   const tankers = plan.tankers.map((tanker) => changedTanker(plan, tanker, changes))
   const same =
@@ -102,15 +102,15 @@ function windowsUntil(
   })
 }
 
-/** The whole plan with bases closed: no divert stands at one, and whoever can recovers elsewhere. */
-function closedPlan(plan: Plan, closed: ReadonlySet<string>): Plan {
+/** The whole plan with bases closed: no divert stands at one, and whoever can recovers and aborts elsewhere. */
+export function closedPlan(plan: Plan, closed: ReadonlySet<string>): PlanInForce {
   const { moved } = withoutBases(brief(plan), closed)
   const flights = plan.flights.map((flight) => {
     const next = moved.find((one) => one.id === flight.id) ?? flight
     const divertBaseIds = next.divertBaseIds.filter((id) => !closed.has(id))
     return divertBaseIds.length === next.divertBaseIds.length ? next : { ...next, divertBaseIds }
   })
-  return { ...plan, flights }
+  return { ...plan, flights, [CLOSED]: [...closed] }
 }
 
 interface WithoutBases {

@@ -6,8 +6,9 @@ import type { Fact } from '../contracts/facts.ts'
 import type { Plan, TankerOrder } from '../contracts/plan.ts'
 import { compareJudgements, stepsOfKg, stepsOfMs, type Judgement } from '../order/judgement.ts'
 import { judge, type SlotOut } from '../order/times.ts'
-import { brief, type Brief, type StationBrief } from '../plan/brief.ts'
-import { planInForce, withoutBases } from './inforce.ts'
+import { abortBaseOf } from '../plan/abort.ts'
+import { brief, type Brief, type StationBrief, type TrackBrief } from '../plan/brief.ts'
+import { closedPlan, planInForce, withoutBases } from './inforce.ts'
 import { reduce } from './reduce.ts'
 import { crewsOf, orderIn, type Crew, type Order, type PlacedSlot } from './slots.ts'
 import type { LiveState } from './state.ts'
@@ -31,7 +32,7 @@ export interface Loss extends Outcome {
   readonly baseId: string | undefined
   /** Ships whose recovery base it is, by what counts instead; undefined: no divert within reach is named. */
   readonly recovery: readonly { readonly nextBaseId: string | undefined; readonly shipIds: readonly string[] }[]
-  /** Tracks whose abort base it is, with the ships that have a contact to come there: they have no abort fuel. */
+  /** Tracks left without an abort base, with the ships that have a contact to come there: they have no abort fuel. */
   readonly abort: readonly { readonly trackId: string; readonly shipIds: readonly string[] }[]
 }
 
@@ -48,8 +49,8 @@ export interface Losses {
  *
  * A station lost takes nobody new, and who is in contact there disconnects now; a tanker lost loses all its stations so.
  * A base lost is closed for landing: the next divert named and within reach counts as recovery base, and the recovery
- * leg ends there. Ships without any, and ships with a contact to come on a track whose abort base it is, are unsafe:
- * the order is judged with the limits they had, and they are named. Take-off from it stays as planned.
+ * leg ends there; a track's second abort base counts in place of its first. Ships without any, and ships with a contact to
+ * come on a track that has no abort base left for them, are unsafe: judged with the limits they had, they are named. Take-off from it stays as planned.
  * Checked: tests/shared/live/lost.test.ts (constructed, worked out by hand; the demonstration plan).
  */
 export function lossesOf(state: LiveState, nowMs: number, orders?: readonly TankerOrder[]): Losses | undefined {
@@ -159,10 +160,11 @@ const told = ({ state, nowMs }: Pick<Case, 'state' | 'nowMs'>, facts: readonly R
 
 /** What of a base counts for safety and is gone. */
 interface BaseGone {
-  readonly tracks: ReadonlySet<string>
+  /** `flight/track` of those that have no abort base there any more. */
+  readonly aborts: ReadonlySet<string>
   readonly homeless: ReadonlySet<string>
 }
-const NO_BASE: BaseGone = { tracks: new Set(), homeless: new Set() }
+const NO_BASE: BaseGone = { aborts: new Set(), homeless: new Set() }
 
 function outcomeOf({ plan, crews, judged, slots }: Case, gone: BaseGone): Outcome {
   const ahead = new Map<string, { out: SlotOut; placed: PlacedSlot }[]>()
@@ -186,7 +188,10 @@ function outcomeOf({ plan, crews, judged, slots }: Case, gone: BaseGone): Outcom
       continue
     }
     const flies = crews.get(shipId)?.its.landed === undefined
-    const aborts = its.some(({ out, placed }) => out.state === 'planned' && gone.tracks.has(placed.tanker.trackId))
+    const aborts = its.some(
+      ({ out, placed }) =>
+        out.state === 'planned' && gone.aborts.has(`${placed.crew.flight.id}/${placed.tanker.trackId}`)
+    )
     if ((flies && gone.homeless.has(shipId)) || aborts) {
       unsafe.push(shipId)
       continue
@@ -211,16 +216,46 @@ function baseLost(asIs: Case, baseId: string): Loss {
     const nextBaseId = nextBases.get(flight.id)
     byNext.set(nextBaseId, [...(byNext.get(nextBaseId) ?? []), ship.id])
   }
-  const tracks = [...plan.tracks.values()].flatMap((track) => (track.abortBaseId === baseId ? [track.id] : []))
-  const gone = { tracks: new Set(tracks), homeless: new Set(byNext.get(undefined)) }
+  const { next, tracks, aborts } = abortsLost(plan, baseId)
+  const gone = { aborts, homeless: new Set(byNext.get(undefined)) }
+  const changed = next ?? (moved.length > 0 ? { ...plan.plan, flights: [...moved] } : undefined)
   return {
-    ...outcomeOf(moved.length > 0 ? rerouted(asIs, { ...plan.plan, flights: [...moved] }) : asIs, gone),
+    ...outcomeOf(changed ? rerouted(asIs, changed) : asIs, gone),
     ...PLAIN,
     kind: 'base',
     baseId,
     recovery: [...byNext].map(([nextBaseId, shipIds]) => ({ nextBaseId, shipIds })),
-    abort: tracks.map((trackId) => ({ trackId, shipIds: boundFor(asIs, trackId) }))
+    abort: tracks.flatMap(({ id: trackId, secondAbortBaseId }) => {
+      const shipIds = boundFor(asIs, trackId).filter((shipId) =>
+        aborts.has(`${plan.ships.get(shipId)?.flightId ?? ''}/${trackId}`)
+      )
+      return secondAbortBaseId === undefined || shipIds.length > 0 ? [{ trackId, shipIds }] : []
+    })
   }
+}
+
+/**
+ * Tracks that a base is an abort base of, and the flights left without any there when it closes. The plan without it only
+ * where a track has two: whoever aborts to the second then counts with its abort fuel.
+ */
+function abortsLost(
+  plan: Brief,
+  baseId: string
+): { next: Plan | undefined; tracks: readonly TrackBrief[]; aborts: ReadonlySet<string> } {
+  const tracks = [...plan.tracks.values()].filter(
+    (track) => track.abortBaseId === baseId || track.secondAbortBaseId === baseId
+  )
+  const closed = new Set([...plan.landings].flatMap(([id, its]) => (its.closed || id === baseId ? [id] : [])))
+  const isDoubled = tracks.some(({ secondAbortBaseId }) => secondAbortBaseId !== undefined)
+  const next = isDoubled ? closedPlan(plan.plan, closed) : undefined
+  const without = next && brief(next)
+  const aborts = [...plan.flights.keys()].flatMap((flightId) =>
+    tracks.flatMap(({ id }) => {
+      const flight = without?.flights.get(flightId)
+      return without && flight && abortBaseOf(without, flight, id).stands ? [] : [`${flightId}/${id}`]
+    })
+  )
+  return { next, tracks, aborts: new Set(aborts) }
 }
 
 /** The order judged with some flights as another plan has them. */

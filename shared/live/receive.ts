@@ -3,7 +3,8 @@ import { BOUNDS, SIZES } from '../contracts/bounds.ts'
 import type { FactOf, NewFact } from '../contracts/facts.ts'
 import type { Flight, OrderedSlot, Plan, PushGroup, ReceiverType, TankerOrder } from '../contracts/plan.ts'
 import type { EventRequest } from '../contracts/requests.ts'
-import { brief, sheetOf, type StationBrief, type TankerBrief } from '../plan/brief.ts'
+import { isFit } from '../plan/abort.ts'
+import { brief, sheetOf, type Brief, type StationBrief, type TankerBrief, type TrackBrief } from '../plan/brief.ts'
 import { planFaults } from '../plan/check.ts'
 import { stationFault } from '../plan/stations.ts'
 import { capacityKg } from '../tanks/sheet.ts'
@@ -33,12 +34,16 @@ export function decideReceiver(ground: Ground, asked: Asked): Decision {
   if (asked.pushGroupId !== undefined && !plan.pushGroups.has(asked.pushGroupId)) {
     return refuse('unknown-push-group', `${asked.pushGroupId} is not in the plan in force`)
   }
-  const baseId = asked.recoveryBaseId ?? track.abortBaseId
+  const baseId = asked.recoveryBaseId ?? nearestBase(plan, track, type.id)
   const base = plan.plan.bases.find((one) => one.id === baseId)
   if (!base) return refuse('unknown-base', `${baseId} is not in the plan in force`)
   if (closedBases(state).has(baseId)) {
     const why = `${base.name} is closed for landing`
     return refuseField('out-of-bounds', { path: '/recoveryBaseId', value: baseId, limit: 'a base that is open', why })
+  }
+  if (!isFit(plan, baseId, type.id)) {
+    const why = `${base.name} is not fit for ${type.name}`
+    return refuseField('out-of-bounds', { path: '/recoveryBaseId', value: baseId, limit: 'a base fit for it', why })
   }
   const flightSign = `${asked.callSign.slice(0, SIZES.callSignLength - ' flight'.length)} flight`
   const taken = callSignsOf(plan.plan)
@@ -134,7 +139,7 @@ function flightOf({ asked, stem, flightSign, type, base, ground, readyAtMs, ownG
     durationMin > 0 && track
       ? { by: 'lump', durationMin, fuel: { value: burnedKg, unit: 'kg' }, to: track.controlPoint }
       : { by: 'duration', durationMin }
-  const abortBaseId = track?.abortBaseId
+  const abortBaseId = track && nearestBase(plan, track, type.id)
   return {
     id: stem,
     callSign: flightSign,
@@ -161,6 +166,16 @@ function flightOf({ asked, stem, flightSign, type, base, ground, readyAtMs, ownG
     ],
     ships: [{ id: `${stem}.ship`, callSign: asked.callSign, fitted: asked.fitted ?? [], startFuel: asked.fuel }]
   } as Flight
+}
+
+/** The abort base of a track; the second one where a receiver cannot land at the first. */
+function nearestBase(plan: Brief, track: TrackBrief, receiverTypeId: string): string {
+  const takes = (baseId: string): boolean =>
+    plan.landings.get(baseId)?.closed === false && isFit(plan, baseId, receiverTypeId)
+  const { abortBaseId, secondAbortBaseId } = track
+  return !takes(abortBaseId) && secondAbortBaseId !== undefined && takes(secondAbortBaseId)
+    ? secondAbortBaseId
+    : abortBaseId
 }
 
 /** The order in force of the station's tanker with one more slot at the end of the station. */

@@ -7,6 +7,7 @@ import type { FlowKind, Gauge, HandLimit, Method, PhaseKind, Priority } from '..
 import type { Position } from '../contracts/quantities.ts'
 import type { SpeedBand } from '../order/rules.ts'
 import { legTimeS } from '../fuel/burn.ts'
+import type { Landing } from './abort.ts'
 import { flownBurnsKgPerS } from './burns.ts'
 import {
   capacityKg,
@@ -57,8 +58,9 @@ export interface VisitBrief {
   tankerId: string
   pushGroupId: string
   plannedPushAtMs: number
+  /** As planned: by the route, and after a visit by its push. */
+  readyAtMs: number
   onLoad: OnLoadRule
-  abortBaseId: string
   /** Wait from ready to slot start that the visit before must leave fuel for. */
   waitAllowanceMs: number
 }
@@ -114,8 +116,10 @@ export interface FlightBrief {
   startsAtMs: number
   phases: readonly PhaseBrief[]
   visits: readonly VisitBrief[]
+  /** As planned: at the end of its route. */
+  recoversAtMs: number
   recoveryBaseId: string
-  /** Recovery base first, then the diverts. */
+  /** Recovery base first, then those diverts that are open all along: on the safe side. */
   openBaseIds: readonly string[]
   method: Method
   /** Flows of a ship without external tanks. */
@@ -170,6 +174,7 @@ export interface TrackBrief {
   controlPoint: Position
   orbit: readonly Position[]
   abortBaseId: string
+  secondAbortBaseId?: string | undefined
 }
 
 export interface Brief {
@@ -177,6 +182,7 @@ export interface Brief {
   fuelKgPerM3: number
   wind: Wind
   bases: ReadonlyMap<string, Position>
+  landings: ReadonlyMap<string, Landing>
   tracks: ReadonlyMap<string, TrackBrief>
   tankers: ReadonlyMap<string, TankerBrief>
   stations: ReadonlyMap<string, StationBrief>
@@ -339,13 +345,21 @@ function windowOf(tanker: Tanker, stationId: string): { opensAtMs: number; close
   }
 }
 
-const made = new WeakMap<Plan, Brief>()
+/** Not part of the document: a plan in force is still one that could be saved. */
+export const CLOSED = Symbol('bases closed for landing')
+
+/** A plan as an event has it: some bases may be closed for landing. */
+export interface PlanInForce extends Plan {
+  readonly [CLOSED]?: readonly string[]
+}
+
+const made = new WeakMap<PlanInForce, Brief>()
 
 /**
  * The brief of a plan that has passed shared/plan/check.ts; made once for each document.
  * @throws RangeError when a reference or a leg does not hold, which the checks have excluded
  */
-export function brief(plan: Plan): Brief {
+export function brief(plan: PlanInForce): Brief {
   const known = made.get(plan)
   if (known) return known
   const fresh = makeBrief(plan)
@@ -359,11 +373,12 @@ function found<T>(things: ReadonlyMap<string, T>, kind: string, id: string): T {
   return thing
 }
 
-function makeBrief(plan: Plan): Brief {
+function makeBrief(plan: PlanInForce): Brief {
   const { rules } = plan
   const fuelKgPerM3 = densityKgPerM3(plan.fuelDensity)
   const wind = windOf(plan)
   const bases = new Map<string, Position>(plan.bases.map((base) => [base.id, base.position]))
+  const landings = landingsOf(plan)
   const tracks = new Map<string, TrackBrief>(plan.tracks.map((track) => [track.id, track]))
   const pushGroups = new Map(plan.pushGroups.map((group) => [group.id as string, group]))
   const receiverTypes = new Map(plan.receiverTypes.map((type) => [type.id as string, type]))
@@ -417,22 +432,25 @@ function makeBrief(plan: Plan): Brief {
     const visits: VisitBrief[] = []
     const phases: PhaseBrief[] = []
     let at = found(bases, 'base', flight.departureBaseId)
+    let readyAtMs = flight.startsAtMs
     for (const phase of flight.route) {
       if (phase.kind === 'refuelling') {
         const tanker = found(tankers, 'tanker', phase.tankerId)
         const track = found(tracks, 'track', tanker.trackId)
+        const plannedPushAtMs = found(pushGroups, 'push group', phase.pushGroupId).pushAtMs
         const visit: VisitBrief = {
           id: phase.id,
           index: visits.length,
           phaseIndex: phases.length,
           tankerId: phase.tankerId,
           pushGroupId: phase.pushGroupId,
-          plannedPushAtMs: found(pushGroups, 'push group', phase.pushGroupId).pushAtMs,
+          plannedPushAtMs,
+          readyAtMs,
           onLoad: phase.onLoad,
-          abortBaseId: track.abortBaseId,
           waitAllowanceMs: (phase.waitAllowanceMin ?? 0) * MS_PER_MIN
         }
         visits.push(visit)
+        readyAtMs = plannedPushAtMs
         at = track.controlPoint
         phases.push({
           id: phase.id,
@@ -467,6 +485,7 @@ function makeBrief(plan: Plan): Brief {
         visit: undefined
       })
       at = to
+      readyAtMs += durationMs
     }
     const dragFactors = dragFactorsOf(type)
     const { limits } = flight
@@ -509,6 +528,10 @@ function makeBrief(plan: Plan): Brief {
       }
     })
     for (const ship of flightShips) ships.set(ship.id, ship)
+    const isOpenAlong = (baseId: string): boolean => {
+      const its = landings.get(baseId)
+      return its !== undefined && its.opensAtMs <= flight.startsAtMs && readyAtMs <= its.closesAtMs
+    }
     flights.set(flight.id, {
       id: flight.id,
       callSign: flight.callSign,
@@ -519,8 +542,12 @@ function makeBrief(plan: Plan): Brief {
       startsAtMs: flight.startsAtMs,
       phases,
       visits,
+      recoversAtMs: readyAtMs,
       recoveryBaseId: flight.recoveryBaseId,
-      openBaseIds: [flight.recoveryBaseId, ...flight.divertBaseIds.filter((id) => id !== flight.recoveryBaseId)],
+      openBaseIds: [
+        flight.recoveryBaseId,
+        ...flight.divertBaseIds.filter((id) => id !== flight.recoveryBaseId && isOpenAlong(id))
+      ],
       method: type.method,
       refuellingFlowKgPerS: flow('refuelling'),
       recoveryFlowKgPerS,
@@ -536,6 +563,7 @@ function makeBrief(plan: Plan): Brief {
     fuelKgPerM3,
     wind,
     bases,
+    landings,
     tracks,
     tankers,
     stations: new Map(
@@ -556,6 +584,15 @@ function makeBrief(plan: Plan): Brief {
     jokerAllowanceKg: quantityKg(rules.jokerAllowance, fuelKgPerM3),
     landingReserve: rules.landingReserve
   }
+}
+
+function landingsOf({ bases, [CLOSED]: closedBaseIds = [] }: PlanInForce): ReadonlyMap<string, Landing> {
+  return new Map(
+    bases.map(({ id, opensAtMs = -Infinity, closesAtMs = Infinity, fitFor }) => [
+      id,
+      { opensAtMs, closesAtMs, fitFor: fitFor && new Set<string>(fitFor), closed: closedBaseIds.includes(id) }
+    ])
+  )
 }
 
 function legMs(from: Position, to: Position, trueAirspeedMPerS: number, wind: Wind, phaseId: string): number {

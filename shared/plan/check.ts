@@ -13,11 +13,9 @@ import { capacityKg } from '../tanks/sheet.ts'
 import { densityKgPerM3, massKg, MS_PER_MIN, quantityKg, speedMPerS } from '../units.ts'
 import { brief, sheetOf, windOf, type Brief, type FlightBrief, type ShipBrief } from './brief.ts'
 import { abortKg, abortRuling, bingoRuling, jokerRuling, requiredRuling } from './limits.ts'
+import { bases, fallOut, landings } from './landings.ts'
+import type { Note, Rule, Value } from './rule.ts'
 import { stationFault } from './stations.ts'
-
-type Value = string | number | boolean | undefined
-type Note = (path: string, value: Value, limit: string, message: string) => void
-type Rule = (plan: Plan, note: Note) => void
 
 function text(value: Value): string {
   if (value === undefined) return 'nothing'
@@ -579,6 +577,8 @@ const RULES: readonly Rule[] = [
   idsUnique,
   callSignsUnique,
   references,
+  bases,
+  fallOut,
   times,
   fuelGrade,
   sheets,
@@ -682,6 +682,6 @@ function computedLimits(resolved: Brief, flight: FlightBrief, ship: ShipBrief, l
   })
 }
 
-const WORKED_RULES: readonly Rule[] = [visitsServed, ordersFit]
+const WORKED_RULES: readonly Rule[] = [visitsServed, landings, ordersFit]
 /** Asked where every ship has its limits. */
 const LIMIT_RULES: readonly Rule[] = [handLimits]

@@ -21,6 +21,7 @@ import {
 import { requiredAtPushKg, type Need, type PointAhead } from '../fuel/need.ts'
 import type { Sheet } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
+import { abortBaseOf } from './abort.ts'
 import type { Brief, FlightBrief, ShipBrief, VisitBrief } from './brief.ts'
 
 interface Limits {
@@ -48,14 +49,14 @@ export const recoveryOf = (plan: Brief, ship: ShipBrief): Recovery => limitsOf(p
 
 function makeRecovery(plan: Brief, ship: ShipBrief, trackId?: string): Recovery {
   const flight = plan.flights.get(ship.flightId)
-  const track = trackId === undefined ? undefined : plan.tracks.get(trackId)
+  const abort = trackId === undefined || !flight ? undefined : abortBaseOf(plan, flight, trackId)
   return {
     trueAirspeedMPerS: ship.recoveryAirspeedMPerS,
     wind: plan.wind,
     flowKgPerS: ship.recoveryFlowKgPerS,
     weighing: weighingHome(ship),
     approachKg: ship.approachKg,
-    reserveKg: reserveOf(plan, ship, track ? track.abortBaseId : (flight?.recoveryBaseId ?? ''), trackId).kg
+    reserveKg: reserveOf(plan, ship, abort ? abort.baseId : (flight?.recoveryBaseId ?? ''), trackId).kg
   }
 }
 
@@ -162,7 +163,8 @@ export function abortRuling(plan: Brief, ship: ShipBrief, trackId: string): Ruli
 
 function computedAbortKg(plan: Brief, ship: ShipBrief, trackId: string): number | undefined {
   const track = plan.tracks.get(trackId)
-  const base = track && plan.bases.get(track.abortBaseId)
+  const flight = plan.flights.get(ship.flightId)
+  const base = track && flight && plan.bases.get(abortBaseOf(plan, flight, trackId).baseId)
   return base && abortFuelKg(track.orbit, base, makeRecovery(plan, ship, trackId))
 }
 

@@ -8,9 +8,10 @@ import { exact, type Exact } from '../order/suggest/exact.ts'
 import { repair } from '../order/suggest/repair.ts'
 import { instantJudgements, suggest, type Ask, type Found } from '../order/suggest/search.ts'
 import { brief, type Brief } from '../plan/brief.ts'
+import { abortBaseOf } from '../plan/abort.ts'
 import { abortWithinReach } from '../plan/limits.ts'
 import { stationFault } from '../plan/stations.ts'
-import { closedBases, planInForce } from '../live/inforce.ts'
+import { planInForce } from '../live/inforce.ts'
 import { crewsOf, orderIn, type Crew, type PlacedSlot } from '../live/slots.ts'
 import { ordersInForce, pinOf, stationStatusOf, type LiveState } from '../live/state.ts'
 import { changesOf, type SlotChange } from './changes.ts'
@@ -143,10 +144,9 @@ export function proposalOf(
  * reach from one that has it.
  */
 function stationsFor(state: LiveState, plan: Brief, { crew: { flight, ship }, tanker }: PlacedSlot): string[] {
-  const closed = closedBases(state)
   const noAbort = new Set(
     [...plan.tracks.values()]
-      .filter((track) => closed.has(track.abortBaseId) || !abortWithinReach(plan, ship, track.id))
+      .filter((track) => !abortBaseOf(plan, flight, track.id).stands || !abortWithinReach(plan, ship, track.id))
       .map(({ id }) => id)
   )
   return [...plan.stations.values()]

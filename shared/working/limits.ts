@@ -4,6 +4,7 @@ import type { LandingReserve } from '../contracts/plan.ts'
 import type { Position } from '../contracts/quantities.ts'
 import { legTimeS } from '../fuel/burn.ts'
 import { distanceM } from '../geodesy.ts'
+import { abortBaseOf } from '../plan/abort.ts'
 import type { PhaseBrief, ShipBrief, VisitBrief } from '../plan/brief.ts'
 import {
   abortRuling,
@@ -184,7 +185,10 @@ function ruled(paper: Paper, { stage, ship }: Home, limit: HandLimit, computed: 
 export function abort(paper: Paper, home: Home, trackId: string): Expression | undefined {
   const { plan } = home.stage
   const track = plan.tracks.get(trackId)
-  const computed = track && worstOf(paper, home, track.orbit, track.abortBaseId, trackId)
+  const flight = plan.flights.get(home.ship.flightId)
+  const to = flight && abortBaseOf(plan, flight, trackId)
+  const computed = track && to && worstOf(paper, home, track.orbit, to.baseId, trackId)
+  if (to?.why !== undefined) paper.because({ why: to.why, baseId: to.baseId, firstBaseId: track?.abortBaseId ?? '' })
   return computed && ruled(paper, home, 'abort', computed, abortRuling(plan, home.ship, trackId).kg)
 }
 

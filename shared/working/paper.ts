@@ -2,6 +2,7 @@
  * The one shape of a working: what went in and where it came from, the rule, the arithmetic line by line, the result.
  * Quantities are SI; an instant is event time in ms, and counts in seconds inside an expression.
  */
+import type { AbortWhy } from '../contracts/kinds.ts'
 
 export type QuantityKind = 'mass' | 'flow' | 'span' | 'instant' | 'speed' | 'distance' | 'factor' | 'count'
 
@@ -65,6 +66,14 @@ export interface Working {
   readonly lines: readonly Line[]
   /** That of the last line. */
   readonly result: Quantity
+  /** Why another abort base than the first of the track counts. */
+  readonly because?: Because
+}
+
+export interface Because {
+  readonly why: AbortWhy
+  readonly baseId: string
+  readonly firstBaseId: string
 }
 
 const operation =
@@ -117,6 +126,7 @@ export function valueOf(expression: Expression, inputs: readonly Input[], lines:
 export class Paper {
   private readonly inputs: Input[] = []
   private readonly lines: Line[] = []
+  private reason: Because | undefined
 
   /** The same thing from the same place is written once. */
   input(name: string, kind: QuantityKind, value: number, source: Source, about?: string): Expression {
@@ -137,12 +147,18 @@ export class Paper {
     return { line: this.lines.length - 1 }
   }
 
+  because(because: Because): void {
+    this.reason = because
+  }
+
   value(expression: Expression): number {
     return valueOf(expression, this.inputs, this.lines)
   }
 
   done(rule: string): Working | undefined {
     const last = this.lines.at(-1)
-    return last && { rule, inputs: this.inputs, lines: this.lines, result: last.result }
+    if (!last) return undefined
+    const working = { rule, inputs: this.inputs, lines: this.lines, result: last.result }
+    return this.reason ? { ...working, because: this.reason } : working
   }
 }

@@ -2,6 +2,7 @@
 import type { FactOf } from '../contracts/facts.ts'
 import { HAND_LIMITS } from '../contracts/kinds.ts'
 import type { Limit } from '../contracts/view.ts'
+import { homeBaseOf } from '../plan/abort.ts'
 import { abortKg, bingoFrom, isTask, requiredKg } from '../plan/limits.ts'
 import { countedKg, totalKg, usableKg } from '../tanks/sheet.ts'
 import { starvedAt } from '../live/ahead.ts'
@@ -125,12 +126,7 @@ const REACHED: Record<Limit, (paper: Paper, stage: Stage, scene: Scene, atMs: nu
 
 /** Recovery fuel from a point of a leg, to the base it recovers to from there. */
 const homeFrom = (paper: Paper, stage: Stage, scene: Scene, leg: Leg, thenMs: number): Expression | undefined =>
-  recovery(
-    paper,
-    homeOf(stage, scene),
-    positionOn(leg, thenMs),
-    leg.visit?.abortBaseId ?? scene.crew.flight.recoveryBaseId
-  )
+  recovery(paper, homeOf(stage, scene), positionOn(leg, thenMs), homeBaseOf(stage.plan, scene.crew.flight, leg.visit))
 
 const recoveryAhead = (paper: Paper, stage: Stage, scene: Scene, atMs: number): Expression | undefined =>
   met(paper, stage, scene, atMs, 'recovery fuel', (leg, thenMs) => homeFrom(paper, stage, scene, leg, thenMs))

@@ -33,6 +33,7 @@ export function shipView(over: Partial<ShipView> & { shipId: string; callSign: s
     limits: { abort: limit(2_500), bingo: limit(3_000), joker: limit(3_500), required: limit(7_500) },
     abortKg: lb(2_500),
     abortBaseId: 'north',
+    abortWhy: null,
     bingoKg: lb(3_000),
     jokerKg: lb(3_500),
     recoveryKg: lb(2_000),
@@ -107,6 +108,7 @@ export function slotView(over: Partial<SlotView> & { shipId: string }): SlotView
     pushAtMs: minutes(31),
     latestPushAtMs: minutes(50),
     abortBaseId: 'north',
+    abortWhy: null,
     abortKg: lb(2_500),
     abortGaugeKg: lb(2_700),
     hold: null,
@@ -170,7 +172,8 @@ export function viewOf(over: Partial<View> = {}): View {
         rank: 3,
         flightId: 'sleet-1',
         abortKg: null,
-        abortBaseId: null
+        abortBaseId: null,
+        abortWhy: null
       })
     ],
     slots: [

@@ -1,5 +1,6 @@
 /** How long until a limit is reached: the limits that apply, each with its instant. */
 import type { Limit, ShipStatus, ShipView } from '../../contracts/view.ts'
+import { homeBaseOf } from '../../plan/abort.ts'
 import { abortKg, bingoFrom, isTask, recoveryKg, requiredKg } from '../../plan/limits.ts'
 import { feedUntil } from '../../tanks/feed.ts'
 import { countedKg, usableKg } from '../../tanks/sheet.ts'
@@ -91,7 +92,7 @@ const bendsAhead = (scene: Scene): Bend[] => [
 
 /** From a point of a leg to the base it recovers to from there, kg. */
 const homeKg = ({ plan, crew }: Scene, from: Leg, at: Leg['from']) =>
-  recoveryKg(plan, crew.ship, at, from.visit?.abortBaseId ?? crew.flight.recoveryBaseId)
+  recoveryKg(plan, crew.ship, at, homeBaseOf(plan, crew.flight, from.visit))
 
 /** When counted fuel falls below recovery fuel on the way, up to where it is ready for its tanker. */
 function recoveryAhead(scene: Scene, ready: Leg | undefined, unsureKg: number): Candidate {

@@ -30,18 +30,17 @@ export interface Seen {
   tankers: readonly TankerView[]
   flights: View['flights']
   scenes: ReadonlyMap<string, Scene>
-  closed: ReadonlySet<string>
   nowMs: number
 }
 
 /** What breaks or will break, worst first: a ship that may not reach its base, then by severity, then by how soon. */
 export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
-  const { ships, slots, tankers, flights, closed, nowMs } = seen
+  const { ships, slots, tankers, flights, scenes, nowMs } = seen
   // A ship that has landed has it behind it, however little it pushed with.
   const landed = new Set(ships.flatMap(({ status, shipId }) => (status === 'landed' ? [shipId] : [])))
   const reasons = [
     ...order.judged.reasons.filter(({ shipId }) => shipId === null || !landed.has(shipId)),
-    ...baseReasons(PLAIN, plan, closed, { ships, slots }),
+    ...baseReasons(PLAIN, plan, scenes, { ships, slots }),
     ...slots.flatMap((slot) => closeCalls(slot, plan.lateMarginS)),
     ...tankers.flatMap((tanker) => suspectStations(tanker, slots))
   ]

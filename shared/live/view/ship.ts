@@ -1,5 +1,6 @@
 import type { FactOf } from '../../contracts/facts.ts'
 import type { LimitView, ShipView } from '../../contracts/view.ts'
+import { abortBaseOf } from '../../plan/abort.ts'
 import {
   abortKg,
   abortRuling,
@@ -33,6 +34,7 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
     slot?.placed.visit.id === current?.id
       ? slot?.placed.tanker.trackId
       : plan.tankers.get(current?.tankerId ?? '')?.trackId
+  const abort = track === undefined ? undefined : abortBaseOf(plan, flight, track)
   const { read } = crew.folded
   const starved = starvedAt(way, nowMs)
   const margins = marginsOf(scene, status)
@@ -94,7 +96,8 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
       required: limitView(scene, current && requiredRuling(plan, flight, ship, current), 'usable')
     },
     abortKg: track === undefined ? null : abortKg(plan, ship, track),
-    abortBaseId: track === undefined ? null : (plan.tracks.get(track)?.abortBaseId ?? null),
+    abortBaseId: abort?.baseId ?? null,
+    abortWhy: abort?.why ?? null,
     bingoKg: bingoFrom(plan, ship, leg.phaseIndex) ?? null,
     jokerKg: jokerRuling(plan, ship, leg.phaseIndex)?.kg ?? null,
     recoveryKg: recoveryKg(plan, ship, at, flight.recoveryBaseId) ?? null,

@@ -1,5 +1,6 @@
 import type { SlotView } from '../../contracts/view.ts'
 import type { SlotOut } from '../../order/times.ts'
+import { abortBaseOf } from '../../plan/abort.ts'
 import { abortKg } from '../../plan/limits.ts'
 import { fillCurve, stopAt, stopTable } from '../../tanks/fill.ts'
 import { bothEnds, gaugeAtLevel } from '../../tanks/reading.ts'
@@ -14,6 +15,7 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
   const { ship, flight } = crew
   const { station, tanker, visit } = placed
   const trackAbortKg = abortKg(plan, ship, tanker.trackId)
+  const abort = abortBaseOf(plan, flight, tanker.trackId)
   const atContact = way.atContact.get(placed.id)
   const contact = atContact
     ? keep(
@@ -68,7 +70,8 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
     plannedPushAtMs: out.plannedPushAtMs,
     pushAtMs: out.pushAtMs,
     latestPushAtMs: out.latestPushAtMs ?? null,
-    abortBaseId: plan.tracks.get(tanker.trackId)?.abortBaseId ?? visit.abortBaseId,
+    abortBaseId: abort.baseId,
+    abortWhy: abort.why ?? null,
     abortKg: trackAbortKg,
     abortGaugeKg: contact?.abortGaugeKg ?? null,
     hold: holdOf(scene, placed, out, trackAbortKg),

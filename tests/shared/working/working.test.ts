@@ -123,6 +123,16 @@ describe('the working of a figure', () => {
     LONG_MS
   )
 
+  it('does so where the second abort base counts, for one that is closed', { timeout: LONG_MS }, () => {
+    const demo = demoPlan(OPENS_AT_MS)
+    const [first, ...others] = demo.tracks
+    const second = demo.bases.find(({ id }) => id !== first?.abortBaseId)?.id
+    if (!first || !second) throw new Error('the demonstration has a track and two bases')
+    const event = new MemoryEvent({ ...demo, tracks: [{ ...first, secondAbortBaseId: second }, ...others] })
+    event.ask({ kind: 'setBase', baseId: first.abortBaseId, open: false }, OPENS_AT_MS)
+    expect(faults(event.state, OPENS_AT_MS + MIN, counts)).toEqual([])
+  })
+
   it(
     'does so where tankers run dry and leave early, ships come late, and flows grow with weight',
     { timeout: LONG_MS },
