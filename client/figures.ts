@@ -1,6 +1,6 @@
 import type { MassUnit } from '../shared/contracts/kinds.ts'
 import type { ShipView, SlotView } from '../shared/contracts/view.ts'
-import { massIn } from '../shared/units.ts'
+import { massIn, M_PER_NMI } from '../shared/units.ts'
 
 /*
  * Every figure a screen shows is made here. Rounding goes to the safe side: fuel in hand, margins, give left and
@@ -66,6 +66,10 @@ export function spanText(spanS: number, side: Side = 'down'): string {
 /** What limits count on of the fuel aboard. */
 export const leastFuelText = (ship: ShipView, unit: MassUnit): string =>
   fuelText(Math.max(0, ship.fuelKg - ship.estimate.unsureKg), unit, 'down')
+
+/** A distance in whole nautical miles: `74 NM`. */
+export const distanceText = (distanceM: number, side: Side): string =>
+  `${grouped(rounded(distanceM / M_PER_NMI, side, 1))} NM`
 
 /** Age of a call in whole minutes, older rather than younger. */
 export const ageText = (ageS: number): string => `${Math.max(0, rounded(ageS / 60, 'up', 1))} min`

@@ -2,7 +2,7 @@ import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import { massIn, M_PER_NMI } from '../../shared/units.ts'
 import type { Figure } from '../../shared/working/figure.ts'
 import type { Expression, Input, Quantity, Source, Working } from '../../shared/working/paper.ts'
-import { ageText, clockText, FINE_STEP, fuelText, minuteText, spanText, type Side } from '../figures.ts'
+import { ageText, clockText, distanceText, FINE_STEP, fuelText, minuteText, spanText, type Side } from '../figures.ts'
 import type { Labels } from '../labels.ts'
 
 export const WORKING = {
@@ -127,10 +127,20 @@ export const RULES: Record<Figure, string> = {
   'on time': 'Ships that still push on time with all they need.',
   'late without': 'The push less the planned push, with it lost.',
   'short without': 'What it lacks at its push, with it lost.',
-  'past without': 'Its contact less its latest contact, with it lost.'
+  'past without': 'Its contact less its latest contact, with it lost.',
+  'give left': 'What its tanker can give, less the on-loads of this contact and of those begun before it.',
+  'push spare': 'The planned push, less the last disconnect of its group and the time to re-form.',
+  'leg at': 'The start of the route and the time of each phase before this one.',
+  'leg fuel': 'All fuel aboard, phase by phase, contacts as the order has them.',
+  'leg counted': 'All fuel aboard, less what the engines cannot have and externals that do not count.',
+  'leg recovery': 'Burn to the recovery base, approach, and the landing reserve.',
+  'asked by push': 'What the rules ask for of every contact whose push is planned by then.',
+  'abort distance': 'From the turn point of the orbit that asks for most to the abort base, the shortest way.',
+  'abort on track':
+    'The most fuel any turn point of the orbit asks for to reach the abort base, approach, and land with the reserve; a higher figure set by hand rules.'
 }
 
-type Shown = readonly ['fuel' | 'clock' | 'minute' | 'span' | 'age' | 'count', Side, number?]
+type Shown = readonly ['fuel' | 'clock' | 'minute' | 'span' | 'age' | 'count' | 'distance', Side, number?]
 
 /** Each figure by the maker and the side the screens show it with. */
 const SHOWN: Record<Figure, Shown> = {
@@ -230,7 +240,16 @@ const SHOWN: Record<Figure, Shown> = {
   'on time': ['count', 'down'],
   'late without': ['span', 'up'],
   'short without': ['fuel', 'up'],
-  'past without': ['span', 'up']
+  'past without': ['span', 'up'],
+  'give left': ['fuel', 'down', 100],
+  'push spare': ['span', 'down'],
+  'leg at': ['clock', 'down'],
+  'leg fuel': ['fuel', 'down'],
+  'leg counted': ['fuel', 'down'],
+  'leg recovery': ['fuel', 'up'],
+  'asked by push': ['fuel', 'up', 100],
+  'abort distance': ['distance', 'up'],
+  'abort on track': ['fuel', 'up']
 }
 
 /** A figure as the screen it was opened from shows it. */
@@ -247,6 +266,8 @@ export function shownText(figure: Figure, { value }: Quantity, unit: MassUnit, s
       return spanText(value, side)
     case 'age':
       return ageText(value)
+    case 'distance':
+      return distanceText(value, side)
     case 'count':
       return String(value)
   }

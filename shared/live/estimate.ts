@@ -47,7 +47,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     const scene = placed && scenes.get(placed.shipId)
     return scene ? [slotWithoutAbortBase(slotView(scene, placed, out, order), scene)] : []
   })
-  const flights = [...plan.flights.values()].map((flight) => flightView(plan, flight, scenes, nowMs))
+  const flights = [...plan.flights.values()].map((flight) => flightView(plan, flight, scenes))
   const tankers = tankerViews(state, plan, crews, order, outs, nextAt, nowMs)
   return {
     eventId: state.eventId,

@@ -3,7 +3,11 @@ import { demandOf, type AskedContact, type MethodDemand } from '../live/demand.t
 import { lossesOf, stateWithout, type Outcome } from '../live/lost.ts'
 import { sharingOf } from '../live/share.ts'
 import type { SlotOut } from '../order/times.ts'
+import { abortLegOf } from '../plan/abort-leg.ts'
+import type { ShipBrief } from '../plan/brief.ts'
+import { abortWithinReach } from '../plan/limits.ts'
 import type { AnswerFigure } from './figure.ts'
+import { abort } from './limits.ts'
 import {
   add,
   COMPUTED,
@@ -202,6 +206,42 @@ const worst =
     return slot && make(paper, slot)
   }
 
+/** What the rules of all contacts ask for whose push is planned by then, at one tanker or at all. */
+function askedByPush(paper: Paper, stage: Stage, { about, index }: Of): Expression | undefined {
+  const dueMs = stage.plan.pushGroups.get(about)?.pushAtMs
+  const tanker = [...stage.plan.tankers.values()][index - 1]
+  if (dueMs === undefined) return undefined
+  const asked = (stage.view()?.slots ?? []).flatMap((slot) =>
+    slot.plannedPushAtMs <= dueMs && (index === 0 || slot.tankerId === tanker?.id)
+      ? [paper.input('needed', 'mass', slot.neededKg, COMPUTED, slot.shipId)]
+      : []
+  )
+  return paper.line('asked by push', 'mass', sum(asked), about)
+}
+
+/** A ship on a track: `ship track`. */
+const onTrack =
+  (make: (paper: Paper, stage: Stage, ship: ShipBrief, trackId: string) => Expression | undefined): Maker =>
+  (paper, stage, { about }) => {
+    const [shipId = '', trackId = ''] = about.split(' ')
+    const ship = stage.plan.ships.get(shipId)
+    return ship && stage.plan.tracks.has(trackId) ? make(paper, stage, ship, trackId) : undefined
+  }
+
+/** From the turn point that asks for most: the one that lies furthest in time from the abort base. */
+function abortDistance(paper: Paper, stage: Stage, ship: ShipBrief, trackId: string): Expression | undefined {
+  const flight = stage.plan.flights.get(ship.flightId)
+  const leg = flight && abortLegOf(stage.plan, flight, trackId)
+  return (
+    leg &&
+    paper.line(
+      'abort distance',
+      'distance',
+      add(paper.input('distance', 'distance', leg.distanceM, COMPUTED, leg.baseId))
+    )
+  )
+}
+
 export const ANSWER_MAKERS: Record<AnswerFigure, Maker> = {
   'contacts asked': ofMethod((paper, stage, one) => perFlight(paper, stage, 'contacts asked', shipIdsOf(one.contacts))),
   'station time asked': ofMethod((paper, _, { contacts }) =>
@@ -275,6 +315,11 @@ export const ANSWER_MAKERS: Record<AnswerFigure, Maker> = {
   },
   share,
   'give lacking': lacking,
+  'asked by push': askedByPush,
+  'abort distance': onTrack(abortDistance),
+  'abort on track': onTrack((paper, stage, ship, trackId) =>
+    abortWithinReach(stage.plan, ship, trackId) ? abort(paper, { stage, ship }, trackId) : undefined
+  ),
   'on time': (paper, stage, { index }) => {
     const onTime = without(stage, index)?.outcome.onTime
     return onTime && perFlight(paper, stage, 'on time', onTime)

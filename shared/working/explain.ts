@@ -2,10 +2,10 @@ import type { TankerOrder } from '../contracts/plan.ts'
 import type { LiveState } from '../live/state.ts'
 import { ANSWER_MAKERS } from './answers.ts'
 import type { FigureRef } from './figure.ts'
-import { FLIGHT_MAKERS, rungFigure } from './flight.ts'
+import { FLIGHT_MAKERS, legFigure, rungFigure } from './flight.ts'
 import { Paper, type Expression, type Working } from './paper.ts'
 import { SHIP_MAKERS } from './ship.ts'
-import { pushLate, SLOT_MAKERS } from './slot.ts'
+import { PUSH_MAKERS, SLOT_MAKERS } from './slot.ts'
 import { slotScene, stageOf, type Stage } from './stage.ts'
 import { stopFigure } from './stops.ts'
 import { TANKER_MAKERS } from './tanker.ts'
@@ -43,7 +43,8 @@ export function workingsOf(
 function write(paper: Paper, stage: Stage, ref: FigureRef): Expression | undefined {
   if ('shipId' in ref) {
     const scene = stage.scene(ref.shipId)
-    return scene && SHIP_MAKERS[ref.figure](paper, stage, scene)
+    if (!scene) return undefined
+    return 'index' in ref ? legFigure(paper, stage, scene, ref) : SHIP_MAKERS[ref.figure](paper, stage, scene)
   }
   if ('slotId' in ref) {
     const slot = slotScene(stage, ref.slotId)
@@ -54,7 +55,7 @@ function write(paper: Paper, stage: Stage, ref: FigureRef): Expression | undefin
     const tanker = stage.plan.tankers.get(ref.tankerId)
     return tanker && TANKER_MAKERS[ref.figure](paper, stage, tanker)
   }
-  if ('pushGroupId' in ref) return pushLate(paper, stage, ref.pushGroupId)
+  if ('pushGroupId' in ref) return PUSH_MAKERS[ref.figure](paper, stage, ref.pushGroupId)
   if ('flightId' in ref) {
     const flight = stage.plan.flights.get(ref.flightId)
     if (!flight) return undefined

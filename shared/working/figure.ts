@@ -49,7 +49,8 @@ export const SLOT_FIGURES = [
   'required gauge',
   'least on-load',
   'gauge at disconnect',
-  'lost'
+  'lost',
+  'give left'
 ] as const
 /** Of one of the places at which a contact may stop. */
 export const STOP_FIGURES = [
@@ -61,10 +62,12 @@ export const STOP_FIGURES = [
   'stop forgoes'
 ] as const
 export const TANKER_FIGURES = ['give', 'promised', 'short', 'last disconnect', 'leaves', 'held late'] as const
-export const PUSH_FIGURES = ['push late'] as const
+export const PUSH_FIGURES = ['push late', 'push spare'] as const
 export const FLIGHT_FIGURES = ['weakest margin', 'weakest at'] as const
 /** Of one rung of a flight's ladder. */
 export const RUNG_FIGURES = ['ladder at', 'ladder fuel', 'ladder counted', 'ladder recovery'] as const
+/** The same of any ship. */
+export const LEG_FIGURES = ['leg at', 'leg fuel', 'leg counted', 'leg recovery'] as const
 export const PLAN_FIGURES = [
   'holds save',
   'hold count',
@@ -79,7 +82,10 @@ export const PLAN_FIGURES = [
   'worst late',
   'dry count'
 ] as const
-/** Demand of a method, cycle of a push group, share of a slot, what its tanker lacks. */
+/**
+ * Demand of a method, cycle of a push group, share of a slot, what its tanker lacks; what is asked by a push, of a tanker
+ * by its place from 1, or of all (0); the way of a ship from a track to its abort base, by `ship track`.
+ */
 export const ASKED_FIGURES = [
   'contacts asked',
   'station time asked',
@@ -95,7 +101,10 @@ export const ASKED_FIGURES = [
   'cycle time',
   'cycle window',
   'share',
-  'give lacking'
+  'give lacking',
+  'asked by push',
+  'abort distance',
+  'abort on track'
 ] as const
 /** Of a ship, or of all, with one thing lost: by its place among the losses, 0 with nothing lost. */
 export const LOSS_FIGURES = ['on time', 'late without', 'short without', 'past without'] as const
@@ -107,6 +116,7 @@ export type TankerFigure = (typeof TANKER_FIGURES)[number]
 export type PushFigure = (typeof PUSH_FIGURES)[number]
 export type FlightFigure = (typeof FLIGHT_FIGURES)[number]
 export type RungFigure = (typeof RUNG_FIGURES)[number]
+export type LegFigure = (typeof LEG_FIGURES)[number]
 export type PlanFigure = (typeof PLAN_FIGURES)[number]
 export type AnswerFigure = (typeof ASKED_FIGURES)[number] | (typeof LOSS_FIGURES)[number]
 
@@ -119,6 +129,7 @@ export type FigureRef =
   | { readonly figure: PushFigure; readonly pushGroupId: string }
   | { readonly figure: FlightFigure; readonly flightId: string }
   | { readonly figure: RungFigure; readonly flightId: string; readonly index: number }
+  | { readonly figure: LegFigure; readonly shipId: string; readonly index: number }
   | { readonly figure: PlanFigure }
   | { readonly figure: AnswerFigure; readonly about: string; readonly index: number }
 
@@ -136,6 +147,7 @@ export function figureRef(figure: string, id: string, index: number): FigureRef 
   if (among(PUSH_FIGURES, figure)) return { figure, pushGroupId: id }
   if (among(FLIGHT_FIGURES, figure)) return { figure, flightId: id }
   if (among(RUNG_FIGURES, figure)) return { figure, flightId: id, index }
+  if (among(LEG_FIGURES, figure)) return { figure, shipId: id, index }
   if (among(PLAN_FIGURES, figure)) return { figure }
   if (among(ASKED_FIGURES, figure) || among(LOSS_FIGURES, figure)) return { figure, about: id, index }
   return undefined

@@ -7,7 +7,7 @@ import { SAME_KG } from '../fuel/ladder.ts'
 import type { FlightBrief } from '../plan/brief.ts'
 import { countedKg, totalKg, type TankState } from '../tanks/sheet.ts'
 import { countedOf, fuelAt } from './course.ts'
-import type { FlightFigure, RungFigure } from './figure.ts'
+import type { FlightFigure, LegFigure, RungFigure } from './figure.ts'
 import { instant, legsUpTo } from './instants.ts'
 import { recovery } from './limits.ts'
 import { add, CLOCK, COMPUTED, multiply, NONE, subtract, type Expression, type Paper } from './paper.ts'
@@ -99,15 +99,15 @@ interface Rung {
   tanks: TankState
 }
 
-/** One rung of the ladder of the flight's least fuelled ship. */
-function rungOf(stage: Stage, flight: FlightBrief, index: number): Rung | undefined {
+/** The flight's least fuelled ship, whose ladder it shows. */
+function leastOf(stage: Stage, flight: FlightBrief): Scene | undefined {
   const flying = membersOf(stage, flight).filter(({ crew }) => !crew.its.landed)
   const kg = (scene: Scene) => totalKg(scene.crew.ship.sheet, scene.tanks)
-  const scene = flying.reduce<Scene | undefined>(
-    (worst, one) => (!worst || kg(one) < kg(worst) ? one : worst),
-    undefined
-  )
-  if (!scene) return undefined
+  return flying.reduce<Scene | undefined>((worst, one) => (!worst || kg(one) < kg(worst) ? one : worst), undefined)
+}
+
+/** One rung of a ship's ladder. */
+function rungOf(stage: Stage, scene: Scene, index: number): Rung | undefined {
   const rungs = scene.legs.flatMap((leg): Rung[] => {
     if (leg.toAtMs <= stage.nowMs || leg.phaseIndex < 0) return []
     const { bends } = scene.way
@@ -163,6 +163,25 @@ export function rungFigure(
   figure: RungFigure,
   index: number
 ): Expression | undefined {
-  const rung = rungOf(stage, flight, index)
+  const scene = leastOf(stage, flight)
+  const rung = scene && rungOf(stage, scene, index)
   return rung && RUNG[figure](paper, stage, flight, rung)
+}
+
+const AS_RUNG: Record<LegFigure, RungFigure> = {
+  'leg at': 'ladder at',
+  'leg fuel': 'ladder fuel',
+  'leg counted': 'ladder counted',
+  'leg recovery': 'ladder recovery'
+}
+
+/** A rung of any ship. */
+export function legFigure(
+  paper: Paper,
+  stage: Stage,
+  scene: Scene,
+  { figure, index }: { figure: LegFigure; index: number }
+): Expression | undefined {
+  const rung = rungOf(stage, scene, index)
+  return rung && RUNG[AS_RUNG[figure]](paper, stage, scene.crew.flight, rung)
 }

@@ -6,7 +6,7 @@ import { gaugeKg, totalKg, usableKg } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
 import { countedOf, gauge } from './course.ts'
 import { fall } from './fall.ts'
-import type { SlotFigure } from './figure.ts'
+import type { PushFigure, SlotFigure } from './figure.ts'
 import { fuelAtContact, heldWhenReady, taken, waitFlow } from './held.ts'
 import {
   abortGauge,
@@ -36,6 +36,7 @@ import {
 } from './paper.ts'
 import type { SlotScene } from './stage.ts'
 import { lost } from './stops.ts'
+import { giveLeft } from './tanker.ts'
 import { aboveUnsure } from './unsure.ts'
 import { called, minutes } from './typed.ts'
 import { fuelAlong } from './way.ts'
@@ -225,6 +226,22 @@ export function pushLate(paper: Paper, stage: SlotScene['stage'], pushGroupId: s
   return paper.line('push late', 'span', greatest(NONE, subtract(at, planned)), pushGroupId, judged.lateMs / 1000)
 }
 
+/** How long before its planned push a group could go; below 0 where it is late. */
+function pushSpare(paper: Paper, stage: SlotScene['stage'], pushGroupId: string): Expression | undefined {
+  const judged = stage.order.judged.pushes.find((one) => one.pushGroupId === pushGroupId)
+  const offs = [...stage.outs.values()].flatMap((out) => {
+    const placed = stage.order.slots.get(out.slotId)
+    if (placed?.visit.pushGroupId !== pushGroupId || !served(out.state)) return []
+    return [paper.input('disconnect', 'instant', out.disconnectAtMs, COMPUTED, placed.shipId)]
+  })
+  if (!judged || offs.length === 0) return undefined
+  const planned = paper.input('planned push', 'instant', judged.plannedAtMs, PLAN, pushGroupId)
+  const reform = paper.input('reform', 'span', stage.plan.reformMs / 1000, PLAN)
+  return paper.line('push spare', 'span', subtract(planned, add(greatest(...offs), reform)), pushGroupId)
+}
+
+export const PUSH_MAKERS: Record<PushFigure, typeof pushLate> = { 'push late': pushLate, 'push spare': pushSpare }
+
 export const SLOT_MAKERS: Record<SlotFigure, Maker> = {
   ready,
   contact: (paper, slot) =>
@@ -285,5 +302,6 @@ export const SLOT_MAKERS: Record<SlotFigure, Maker> = {
   'required gauge': requiredGauge,
   'least on-load': leastOnLoad,
   'gauge at disconnect': gaugeAtDisconnect,
-  lost
+  lost,
+  'give left': giveLeft
 }

@@ -19,7 +19,7 @@ import {
   type Expression,
   type Paper
 } from './paper.ts'
-import { readyOf, slotScene, type Stage } from './stage.ts'
+import { readyOf, slotScene, type SlotScene, type Stage } from './stage.ts'
 import { called, inPlan } from './typed.ts'
 
 type Maker = (paper: Paper, stage: Stage, tanker: TankerBrief) => Expression | undefined
@@ -133,6 +133,17 @@ function leaves(paper: Paper, stage: Stage, tanker: TankerBrief): Expression | u
     .filter((out) => out.state === 'in contact' || (out.state === 'planned' && out.onLoadKg > 0))
     .map((out) => paper.input('disconnect', 'instant', out.disconnectAtMs, COMPUTED, shipOf(stage, out)))
   return paper.line('leaves', 'instant', greatest(planned, ...offs), undefined, ledger.leavesAtMs)
+}
+
+/** What a tanker can still give once a contact has begun: contacts count whole, in their own sequence. */
+export function giveLeft(paper: Paper, { stage, placed, out }: SlotScene): Expression | undefined {
+  const ledger = ledgerOf(stage, placed.tanker)
+  if (!ledger || !served(out.state) || out.state === 'done') return undefined
+  const loads = slotsAt(stage, placed.tanker)
+    .filter((one) => one.state !== 'done' && one.contactAtMs <= out.contactAtMs)
+    .map((one) => paper.input('on-load', 'mass', one.onLoadKg, COMPUTED, shipOf(stage, one)))
+  const can = paper.input('give', 'mass', ledger.giveKg, COMPUTED, placed.tanker.id)
+  return paper.line('give left', 'mass', subtract(can, ...loads), placed.tanker.id)
 }
 
 export const TANKER_MAKERS: Record<TankerFigure, Maker> = {

@@ -10,8 +10,7 @@ import type { Scene } from './scene.ts'
 export function flightView(
   plan: Brief,
   flight: FlightBrief,
-  scenes: ReadonlyMap<string, Scene>,
-  nowMs: number
+  scenes: ReadonlyMap<string, Scene>
 ): View['flights'][number] {
   const members = flight.ships.flatMap((ship) => scenes.get(ship.id) ?? [])
   let weakest: View['flights'][number]['weakest'] = null
@@ -24,26 +23,32 @@ export function flightView(
     const kg = (scene: Scene) => totalKg(scene.crew.ship.sheet, scene.tanks)
     return !worst || kg(one) < kg(worst) ? one : worst
   }, undefined)
-  const ladder: View['flights'][number]['ladder'] = []
-  if (least) {
-    const { way, legs, crew } = least
-    for (const leg of legs) {
-      if (leg.toAtMs <= nowMs || leg.phaseIndex < 0) continue
-      const bend = way.bends.find((one) => one.leg === leg) ?? (leg.kind === 'ended' ? way.bends.at(-1) : undefined)
-      const flying = leg.fromAtMs < nowMs
-      const held = flying ? least.tanks : bend?.state
-      if (!held) continue
-      ladder.push({
-        atMs: flying ? nowMs : leg.fromAtMs,
+  const ladder = least ? rungsOf(plan, flight, least) : []
+  return { flightId: flight.id, callSign: flight.callSign, weakest, ladder }
+}
+
+type Ladder = View['flights'][number]['ladder']
+
+/** Planned fuel of one ship at the start of each phase still ahead and at the end of the last. */
+export function rungsOf(plan: Brief, flight: FlightBrief, { way, legs, crew, tanks, nowMs }: Scene): Ladder {
+  return legs.flatMap((leg): Ladder => {
+    if (leg.toAtMs <= nowMs || leg.phaseIndex < 0) return []
+    const bend = way.bends.find((one) => one.leg === leg) ?? (leg.kind === 'ended' ? way.bends.at(-1) : undefined)
+    const flying = leg.fromAtMs < nowMs
+    const held = flying ? tanks : bend?.state
+    if (!held) return []
+    const atMs = flying ? nowMs : leg.fromAtMs
+    return [
+      {
+        atMs,
         phaseId: leg.phaseId ?? null,
         fuelKg: totalKg(crew.ship.sheet, held),
-        countedKg: starvedAt(way, flying ? nowMs : leg.fromAtMs) ? 0 : countedKg(crew.ship.sheet, held),
+        countedKg: starvedAt(way, atMs) ? 0 : countedKg(crew.ship.sheet, held),
         recoveryKg:
           recoveryKg(plan, crew.ship, flying ? positionOn(leg, nowMs) : leg.from, flight.recoveryBaseId) ?? null
-      })
-    }
-  }
-  return { flightId: flight.id, callSign: flight.callSign, weakest, ladder }
+      }
+    ]
+  })
 }
 
 type Weakest = View['flights'][number]['weakest']

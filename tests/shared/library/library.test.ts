@@ -21,7 +21,10 @@ type Way = readonly (string | number)[]
 function* figuresOf(node: unknown, way: Way = []): Generator<Way> {
   if (typeof node === 'number') yield way
   if (typeof node !== 'object' || node === null) return
-  if ('value' in node && 'unit' in node) return yield way
+  if ('value' in node && 'unit' in node) {
+    yield way
+    return
+  }
   for (const [key, child] of Object.entries(node) as [string, unknown][])
     yield* figuresOf(child, [...way, Array.isArray(node) ? Number(key) : key])
 }

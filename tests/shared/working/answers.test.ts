@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { demoPlan } from '../../../server/demo/plan.ts'
 import type { Plan } from '../../../shared/contracts/plan.ts'
+import { distanceM } from '../../../shared/geodesy.ts'
 import { demandOf } from '../../../shared/live/demand.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
 import { lossesOf } from '../../../shared/live/lost.ts'
@@ -44,6 +45,30 @@ function shownOf(plan: Plan, state: LiveState): Shown[] {
     has('cycle window', group.pushGroupId, group.windowS)
   }
   const view = estimate(state, plan.opensAtMs)
+  const tankerIds = [undefined, ...plan.tankers.map(({ id }) => id)]
+  for (const { pushGroupId, plannedAtMs } of view?.pushes ?? []) {
+    for (const [index, tankerId] of tankerIds.entries()) {
+      const asked = view?.slots.filter(
+        (slot) => slot.plannedPushAtMs <= plannedAtMs && (tankerId === undefined || slot.tankerId === tankerId)
+      )
+      has(
+        'asked by push',
+        pushGroupId,
+        asked?.reduce((kg, slot) => kg + slot.neededKg, 0),
+        index
+      )
+    }
+  }
+  for (const slot of view?.slots ?? []) {
+    const { trackId = '' } = plan.tankers.find(({ id }) => id === slot.tankerId) ?? {}
+    const track = plan.tracks.find(({ id }) => id === trackId)
+    const base = plan.bases.find(({ id }) => id === slot.abortBaseId)
+    if (!track || !base || slot.abortKg === null) continue
+    has('abort on track', `${slot.shipId} ${trackId}`, slot.abortKg)
+    // The wind may make a nearer turn point the worst one, by a little.
+    const furthestM = Math.max(...track.orbit.map((point) => distanceM(point, base.position)))
+    has('abort distance', `${slot.shipId} ${trackId}`, furthestM)
+  }
   for (const tanker of view?.tankers ?? []) {
     const flightOf = (shipId: string) => plan.flights.find((one) => one.ships.some(({ id }) => id === shipId))
     const sharing = sharingOf(tanker, view?.slots ?? [], (shipId) => flightOf(shipId)?.priority ?? 5)

@@ -62,6 +62,15 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'required gauge', slotId }, slot.requiredGaugeKg)
     has({ figure: 'least on-load', slotId }, slot.state === 'planned' ? slot.leastOnLoadKg : null)
     has({ figure: 'gauge at disconnect', slotId }, slot.gaugeAtDisconnectKg)
+    const ahead = view.slots.filter(
+      (one) =>
+        one.tankerId === slot.tankerId &&
+        (one.state === 'planned' || one.state === 'in contact') &&
+        one.contactAtMs <= slot.contactAtMs
+    )
+    const giveKg = view.tankers.find((one) => one.tankerId === slot.tankerId)?.giveKg ?? NaN
+    const leftKg = giveKg - ahead.reduce((kg, one) => kg + one.onLoadKg, 0)
+    has({ figure: 'give left', slotId }, ahead.includes(slot) ? leftKg : null)
     has({ figure: 'lost', slotId }, slot.stops.length > 0 ? slot.lostKg : null)
     slot.stops.forEach((stop, index) => {
       has({ figure: 'stop after', slotId, index }, stop.minutesS)
@@ -82,7 +91,14 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     const held = view.reasons.find((reason) => reason.kind === 'tanker held late' && reason.tankerId === tankerId)
     has({ figure: 'held late', tankerId }, held?.byS)
   }
-  for (const push of view.pushes) has({ figure: 'push late', pushGroupId: push.pushGroupId }, push.lateS)
+  for (const push of view.pushes) {
+    const { pushGroupId, lateS } = push
+    has({ figure: 'push late', pushGroupId }, lateS)
+    // A late push is late by its last disconnect; how early one could be the view does not say.
+    const states = new Set(view.slots.flatMap((slot) => (slot.pushGroupId === pushGroupId ? slot.state : [])))
+    states.delete('missed')
+    has({ figure: 'push spare', pushGroupId }, lateS > 0 && [...states].join() === 'planned' ? -lateS : null)
+  }
   for (const flight of view.flights) {
     const { flightId } = flight
     has({ figure: 'weakest margin', flightId }, flight.weakest?.marginKg)

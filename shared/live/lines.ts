@@ -1,0 +1,107 @@
+/**
+ * The fuel of every ship along its way, as a picture draws it: planned fuel with the contacts of the order as steps, and
+ * the limits that are in force where. Made of the same scenes as the view, for a plan that nobody has flown yet.
+ */
+import type { Plan } from '../contracts/plan.ts'
+import type { FlightView } from '../contracts/view.ts'
+import { brief, type Brief, type FlightBrief } from '../plan/brief.ts'
+import { abortKg, abortWithinReach, bingoRuling, isTask, jokerRuling, recoveryKg } from '../plan/limits.ts'
+import { totalKg } from '../tanks/sheet.ts'
+import { positionOn, type Leg } from './course.ts'
+import { crewsOf, judgeOrder } from './slots.ts'
+import { emptyState } from './state.ts'
+import { rungsOf, weakestOf } from './view/flight.ts'
+import { sceneOf, type Scene } from './view/scene.ts'
+
+/** Recovery fuel bends along a leg: it is told so often, ms. */
+const RECOVERY_STEP_MS = 60_000
+
+export interface LimitSpan {
+  readonly limit: 'abort' | 'bingo' | 'joker'
+  readonly fromMs: number
+  readonly toMs: number
+  readonly kg: number
+}
+
+export interface FuelLine {
+  readonly shipId: string
+  readonly flightId: string
+  /** Linear between two of them; at a disconnect, and where an external tank is seen to give, two stand at one instant. */
+  readonly points: readonly { readonly atMs: number; readonly fuelKg: number; readonly countedKg: number }[]
+  /** Start of each phase, and the end of the last. */
+  readonly rungs: FlightView['ladder']
+  /** To the recovery base; a way home against too much wind has none. */
+  readonly recovery: readonly { readonly atMs: number; readonly kg: number }[]
+  readonly limits: readonly LimitSpan[]
+  readonly weakest: FlightView['weakest']
+}
+
+/** The lines of a checked plan, by ship, at its opening; instants are event time in ms, masses kg. */
+export function linesOf(plan: Plan): ReadonlyMap<string, FuelLine> {
+  const nowMs = plan.opensAtMs
+  const state = { ...emptyState('lines'), plan }
+  const resolved = brief(plan)
+  const crews = crewsOf(state, resolved, nowMs)
+  const order = judgeOrder(state, resolved, crews, nowMs, undefined)
+  const outs = new Map(order.judged.slots.map((out) => [out.slotId, out]))
+  const pushes = new Map(order.judged.pushes.map((push) => [push.pushGroupId, push.pushAtMs]))
+  return new Map(
+    [...crews.values()].map((crew) => [
+      crew.ship.id,
+      lineOf(
+        resolved,
+        crew.flight,
+        sceneOf(resolved, crew, order, outs, (visit) => pushes.get(visit.pushGroupId), nowMs)
+      )
+    ])
+  )
+}
+
+function lineOf(plan: Brief, flight: FlightBrief, scene: Scene): FuelLine {
+  const { crew, way, legs } = scene
+  const { ship } = crew
+  const flown = legs.filter(({ kind }) => kind !== 'planned' && kind !== 'ended')
+  return {
+    shipId: ship.id,
+    flightId: flight.id,
+    points: way.bends.flatMap(({ leg, atMs, state, countedKg }) =>
+      leg.kind === 'planned' ? [] : [{ atMs, fuelKg: totalKg(ship.sheet, state), countedKg }]
+    ),
+    rungs: rungsOf(plan, flight, scene),
+    recovery: flown.flatMap((leg) => recoveryAlong(plan, scene, leg)),
+    limits: flown.flatMap((leg) => limitsOn(plan, flight, scene, leg)),
+    weakest: weakestOf(plan, flight, scene)
+  }
+}
+
+function recoveryAlong(plan: Brief, { crew }: Scene, leg: Leg): FuelLine['recovery'] {
+  const spanMs = leg.toAtMs - leg.fromAtMs
+  const steps = leg.from === leg.to ? 1 : Math.max(1, Math.ceil(spanMs / RECOVERY_STEP_MS))
+  return Array.from({ length: steps + 1 }, (_, step) => leg.fromAtMs + (step / steps) * spanMs).flatMap((atMs) => {
+    const kg = recoveryKg(plan, crew.ship, positionOn(leg, atMs), crew.flight.recoveryBaseId)
+    return kg === undefined ? [] : [{ atMs, kg }]
+  })
+}
+
+/** Abort fuel while it is on a track; bingo and joker from the push before a task to the end of it. */
+function limitsOn(plan: Brief, flight: FlightBrief, { crew }: Scene, leg: Leg): LimitSpan[] {
+  const { ship } = crew
+  const { fromAtMs: fromMs, toAtMs: toMs, phaseIndex } = leg
+  if (leg.visit) {
+    const trackId = plan.tankers.get(leg.visit.tankerId)?.trackId ?? ''
+    return abortWithinReach(plan, ship, trackId)
+      ? [{ limit: 'abort', fromMs, toMs, kg: abortKg(plan, ship, trackId) }]
+      : []
+  }
+  const ahead = flight.phases.slice(phaseIndex)
+  const untilVisit = ahead.findIndex((phase) => phase.visit !== undefined)
+  const taskAhead = (untilVisit < 0 ? ahead : ahead.slice(0, untilVisit)).some(isTask)
+  const pushed = flight.phases.slice(0, phaseIndex).some((phase) => phase.visit !== undefined)
+  if (!taskAhead || !pushed) return []
+  const bingo = bingoRuling(plan, ship, phaseIndex)
+  const joker = jokerRuling(plan, ship, phaseIndex)
+  return [
+    ...(bingo ? [{ limit: 'bingo' as const, fromMs, toMs, kg: bingo.kg }] : []),
+    ...(joker ? [{ limit: 'joker' as const, fromMs, toMs, kg: joker.kg }] : [])
+  ]
+}
