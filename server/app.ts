@@ -60,6 +60,8 @@ export interface Door extends Parts {
   rooms: Rooms
   limits: Limits | undefined
   computer: Computer
+  /** Reads the plans of members, who do not wait behind what anyone has computed. */
+  reader: Computer
   uses: Uses
   revocations: Revocations
 }
@@ -106,11 +108,11 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   })
   const rooms = new Rooms({ ...parts, pool })
   const limits = parts.isLimited === false ? undefined : new Limits(() => parts.clock.elapsedMs(), parts.mostSockets)
-  const computer = new Computer({
-    onFault: (error) => {
-      fastify.log.error(error)
-    }
-  })
+  const onFault = (error: Error): void => {
+    fastify.log.error(error)
+  }
+  const computer = new Computer({ onFault })
+  const reader = new Computer({ onFault })
   const uses = new Uses(parts.store)
   const revocations = new Revocations({
     store: parts.store,
@@ -118,7 +120,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
       rooms.dropLink(eventId, linkId)
     }
   })
-  const door = { ...parts, rooms, limits, computer, uses, revocations }
+  const door = { ...parts, rooms, limits, computer, reader, uses, revocations }
 
   fastify.setValidatorCompiler(bySchema)
   fastify.setSerializerCompiler(serializerCompiler)
@@ -143,7 +145,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   registerMetrics(fastify, metrics)
   await registerCompute(fastify, door)
   registerMemberships(fastify, door)
-  registerPlans(fastify, door)
+  await registerPlans(fastify, door)
   registerEvents(fastify, door)
   registerSearch(fastify, door)
   registerLinks(fastify, door)
@@ -156,7 +158,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   }, TICK_MS)
   fastify.addHook('onClose', async () => {
     clearInterval(ticking)
-    await Promise.all([computer.close(), uses.keep()])
+    await Promise.all([computer.close(), reader.close(), uses.keep()])
   })
   await fastify.ready()
   return { app: fastify, rooms, pool }

@@ -3,9 +3,9 @@ import type { z } from 'zod'
 import { misfit, type Problem } from './problem.ts'
 
 /** Reads one part of a request, or tells what is wrong with it. */
-export type Reading = (input: unknown) => { value: unknown } | { error: Problem }
+type Reading = (input: unknown) => { value: unknown } | { error: Problem }
 
-export const fitting =
+const fitting =
   (schema: z.ZodType): Reading =>
   (input) => {
     const read = schema.safeParse(input)
@@ -15,8 +15,9 @@ export const fitting =
 /** Every part of a request is read by its schema. */
 export const bySchema: FastifySchemaCompiler<z.ZodType> = ({ schema }) => fitting(schema)
 
-/** The body is read by `reading`, whatever else its schema says of it in the document; the other parts by theirs. */
-export const bodyBy =
-  (reading: Reading): FastifySchemaCompiler<unknown> =>
-  ({ schema, httpPart }) =>
-    httpPart === 'body' ? reading : fitting(schema as z.ZodType)
+/**
+ * The body stays the text it came as, whatever its schema says of it in the document: who handles it reads it. The
+ * other parts are read by theirs.
+ */
+export const asText: FastifySchemaCompiler<unknown> = ({ schema, httpPart }) =>
+  httpPart === 'body' ? (text: unknown) => ({ value: text }) : fitting(schema as z.ZodType)

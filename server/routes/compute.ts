@@ -7,12 +7,10 @@ import { at } from '../auth/guard.ts'
 import { takeText } from '../json.ts'
 import { addressOf } from '../limits.ts'
 import { Problem } from '../problem.ts'
-import { bodyBy } from '../validation.ts'
-import { TooBusy, type Computed } from '../work/computer.ts'
+import { asText } from '../validation.ts'
+import { unlessBusy } from './busy.ts'
 import { REFUSALS, sendText } from './answers.ts'
 import { PLAN_BYTES } from './plans.ts'
-
-const BUSY_S = 5
 
 /** Figures for anyone, from what is sent and nothing else: no event, no link, nothing kept. */
 export async function registerCompute(app: App, { computer }: Pick<Door, 'computer'>): Promise<void> {
@@ -32,22 +30,13 @@ export async function registerCompute(app: App, { computer }: Pick<Door, 'comput
     texts.route({
       ...at('computeOrder'),
       bodyLimit: PLAN_BYTES,
-      validatorCompiler: bodyBy((text) => ({ value: text })),
+      validatorCompiler: asText,
       schema: { body: orderBody, response: { 200: view, ...REFUSALS } },
       handler: async (request, reply) => {
         const text: unknown = request.body
-        const computed = await unlessBusy(computer.order(typeof text === 'string' ? text : '', addressOf(request)))
-        if (!('view' in computed)) throw new Problem(computed.code, computed.details)
-        return sendText(reply, computed.view)
+        const asked = { what: 'order', text: typeof text === 'string' ? text : '' } as const
+        return sendText(reply, await unlessBusy(computer.ask(asked, addressOf(request))))
       }
     })
   })
-}
-
-async function unlessBusy(computing: Promise<Computed>): Promise<Computed> {
-  try {
-    return await computing
-  } catch (error) {
-    throw error instanceof TooBusy ? new Problem('busy', {}, BUSY_S) : error
-  }
 }

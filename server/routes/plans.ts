@@ -1,3 +1,4 @@
+import type { FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import {
   createdPlanAnswer,
@@ -11,39 +12,90 @@ import { eventId, type EventId } from '../../shared/contracts/ids.ts'
 import { plan } from '../../shared/contracts/plan.ts'
 import { seqCount } from '../../shared/contracts/quantities.ts'
 import { createPlanBody, publishBody, savePlanBody } from '../../shared/contracts/requests.ts'
-import { readPlan } from '../../shared/plan/read.ts'
 import type { App, Door } from '../app.ts'
 import { at, callerOf } from '../auth/guard.ts'
 import { addLink } from '../auth/links.ts'
 import { mintEventId } from '../auth/secret.ts'
 import { whoOf } from '../auth/who.ts'
-import { misfit, Problem } from '../problem.ts'
+import { takeText } from '../json.ts'
+import { Problem } from '../problem.ts'
 import type { Revision } from '../store/store.ts'
-import { bodyBy, type Reading } from '../validation.ts'
+import { asText } from '../validation.ts'
+import { readPlanBody, type PlanBody } from '../work/reading.ts'
 import { REFUSALS, sendText } from './answers.ts'
+import { unlessBusy } from './busy.ts'
 
 /** The largest plan document, its envelope included. */
 export const PLAN_BYTES = 4 * 1024 * 1024
+/** Characters that are read where calls are answered: what any other body may have too. */
+const READ_HERE = 64 * 1024
 
 const ofEvent = z.object({ eventId })
 const ofRevision = z.object({ eventId, revision: z.coerce.number().pipe(seqCount) })
 /** Where a file replaces the plan: the revision it is meant to replace; left out, whichever is the newest. */
 const importQuery = z.object({ revisionSeen: z.coerce.number().pipe(seqCount).optional() })
 
-export function registerPlans(app: App, { store, rooms, clock }: Door): void {
-  app.route({
-    ...at('createPlan'),
-    bodyLimit: PLAN_BYTES,
-    validatorCompiler: bodyBy(planInside(z.strictObject({ plan: z.unknown() }))),
-    schema: { body: createPlanBody, response: { 201: createdPlanAnswer, ...REFUSALS } },
-    handler: async (request, reply) => {
-      const eventId = mintEventId()
-      const nowMs = clock.nowMs()
-      const { linkId: savedBy } = callerOf(request)
-      await store.createEvent({ eventId, plan: request.body.plan, savedAtMs: nowMs, savedBy })
-      const { linkId, secret } = await addLink(store, { role: 'commander', eventId }, nowMs)
-      return reply.code(201).send({ eventId, revision: 1, linkId, secret })
-    }
+export async function registerPlans(app: App, { store, rooms, clock, reader }: Door): Promise<void> {
+  /** Puts what the body says in place of its text. */
+  const reading = (kind: PlanBody) => async (request: FastifyRequest) => {
+    const text = typeof request.body === 'string' ? request.body : ''
+    request.body = await bodyOf(kind, text, callerOf(request).linkId)
+  }
+
+  async function bodyOf(what: PlanBody, text: string, by: string): Promise<unknown> {
+    if (text.length <= READ_HERE) return readPlanBody(what, text)
+    return JSON.parse(await unlessBusy(reader.ask({ what, text }, by)))
+  }
+
+  // These take the text as it comes, and read what is large on the reading thread.
+  await app.register((texts: App) => {
+    takeText(texts)
+
+    texts.route({
+      ...at('createPlan'),
+      bodyLimit: PLAN_BYTES,
+      validatorCompiler: asText,
+      preHandler: reading('createPlan'),
+      schema: { body: createPlanBody, response: { 201: createdPlanAnswer, ...REFUSALS } },
+      handler: async (request, reply) => {
+        const eventId = mintEventId()
+        const nowMs = clock.nowMs()
+        const { linkId: savedBy } = callerOf(request)
+        await store.createEvent({ eventId, plan: request.body.plan, savedAtMs: nowMs, savedBy })
+        const { linkId, secret } = await addLink(store, { role: 'commander', eventId }, nowMs)
+        return reply.code(201).send({ eventId, revision: 1, linkId, secret })
+      }
+    })
+
+    texts.route({
+      ...at('savePlan'),
+      bodyLimit: PLAN_BYTES,
+      validatorCompiler: asText,
+      preHandler: reading('savePlan'),
+      schema: { params: ofEvent, body: savePlanBody, response: { 200: savedPlanAnswer, ...REFUSALS } },
+      handler: async (request) => {
+        const { revisionSeen, plan } = request.body
+        return save(request.params.eventId, { revisionSeen, plan, savedBy: callerOf(request).linkId })
+      }
+    })
+
+    texts.route({
+      ...at('importPlan'),
+      bodyLimit: PLAN_BYTES,
+      validatorCompiler: asText,
+      preHandler: reading('importPlan'),
+      schema: {
+        params: ofEvent,
+        querystring: importQuery,
+        body: plan,
+        response: { 200: savedPlanAnswer, ...REFUSALS }
+      },
+      handler: async (request) => {
+        const { eventId } = request.params
+        const revisionSeen = request.query.revisionSeen ?? (await newest(eventId)).revision
+        return save(eventId, { revisionSeen, plan: request.body, savedBy: callerOf(request).linkId })
+      }
+    })
   })
 
   app.route({
@@ -73,34 +125,6 @@ export function registerPlans(app: App, { store, rooms, clock }: Door): void {
     ...at('readRevision'),
     schema: { params: ofRevision, response: { 200: planAnswer, ...REFUSALS } },
     handler: (request) => planAt(request.params.eventId, request.params.revision)
-  })
-
-  app.route({
-    ...at('savePlan'),
-    bodyLimit: PLAN_BYTES,
-    validatorCompiler: bodyBy(planInside(z.strictObject({ revisionSeen: seqCount, plan: z.unknown() }))),
-    schema: { params: ofEvent, body: savePlanBody, response: { 200: savedPlanAnswer, ...REFUSALS } },
-    handler: async (request) => {
-      const { revisionSeen, plan } = request.body
-      return save(request.params.eventId, { revisionSeen, plan, savedBy: callerOf(request).linkId })
-    }
-  })
-
-  app.route({
-    ...at('importPlan'),
-    bodyLimit: PLAN_BYTES,
-    validatorCompiler: bodyBy(planAlone),
-    schema: {
-      params: ofEvent,
-      querystring: importQuery,
-      body: plan,
-      response: { 200: savedPlanAnswer, ...REFUSALS }
-    },
-    handler: async (request) => {
-      const { eventId } = request.params
-      const revisionSeen = request.query.revisionSeen ?? (await newest(eventId)).revision
-      return save(eventId, { revisionSeen, plan: request.body, savedBy: callerOf(request).linkId })
-    }
   })
 
   app.route({
@@ -149,22 +173,3 @@ export function registerPlans(app: App, { store, rooms, clock }: Door): void {
     return { eventId, revision }
   }
 }
-
-/*
- * The schema of such a body describes it; the plan in it is read by the one reader of plans, which knows the rules
- * that span fields, and whose faults point into the plan itself, not into the body around it.
- */
-const planAlone: Reading = (input) => {
-  const read = readPlan(input)
-  if ('plan' in read) return { value: read.plan }
-  return { error: new Problem('plan-refused', { errors: read.faults, errorCount: read.count }) }
-}
-
-const planInside =
-  (envelope: z.ZodType<{ plan: unknown }>): Reading =>
-  (input) => {
-    const body = envelope.safeParse(input)
-    if (!body.success) return { error: misfit(body.error, input) }
-    const read = planAlone(body.data.plan)
-    return 'value' in read ? { value: { ...body.data, plan: read.value } } : read
-  }

@@ -1,9 +1,16 @@
 import { extname } from 'node:path'
 import { Worker } from 'node:worker_threads'
 import type { Fault } from '../../shared/contracts/problem.ts'
+import type { PlanBody } from './reading.ts'
 
-/** What a document came to: the view as JSON, or why there is none. */
-export type Computed = { view: string } | { code: 'plan-refused' | 'bad-request' | 'not-json'; details: Refused }
+/** `order`: the view of an `orderBody`. The others: the body of that route, read and checked. */
+export interface Asked {
+  what: 'order' | PlanBody
+  text: string
+}
+
+/** What a document came to, as JSON, or why it came to nothing. */
+export type Computed = { json: string } | { code: 'plan-refused' | 'bad-request' | 'not-json'; details: Refused }
 export interface Refused {
   detail?: string
   errors?: Fault[]
@@ -17,7 +24,7 @@ export type FromComputing = 'ready' | Computed
 export class TooBusy extends Error {}
 
 interface Job {
-  text: string
+  asked: Asked
   by: string
   done: (computed: Computed) => void
   fail: (error: Error) => void
@@ -40,8 +47,8 @@ const MOST_FROM_ONE = 8
 const HEAP_MIB = 256
 
 /**
- * Computes whole plans for anyone who sends one, on a thread of its own, one after the other: a plan of two hundred
- * ships takes as long as thousands of calls, and calls must not wait for it.
+ * Reads and computes whole plans on a thread of its own, one after the other: a plan of two hundred ships, or four
+ * megabytes that are none, take as long as thousands of calls, and calls must not wait for it.
  */
 export class Computer {
   readonly #parts: ComputerParts
@@ -55,14 +62,14 @@ export class Computer {
   }
 
   /**
-   * What the JSON text of an `orderBody` comes to; `by` is the address it comes from.
+   * What a text comes to; `by` is the address or the link it comes from.
    * @throws TooBusy when too much waits already, or it took too long
    */
-  order(text: string, by: string): Promise<Computed> {
+  ask(asked: Asked, by: string): Promise<Computed> {
     const fromOne = this.#queue.filter((job) => job.by === by).length
     if (this.#queue.length >= MOST_WAITING || fromOne >= MOST_FROM_ONE) return Promise.reject(new TooBusy())
     return new Promise((done, fail) => {
-      this.#queue.push({ text, by, done, fail })
+      this.#queue.push({ asked, by, done, fail })
       this.#next()
     })
   }
@@ -83,7 +90,7 @@ export class Computer {
       void worker.terminate()
     }, this.#parts.limitMs ?? LIMIT_MS).unref()
     this.#running = { ...job, alarm }
-    worker.postMessage(job.text)
+    worker.postMessage(job.asked)
   }
 
   #start(): Worker {
