@@ -62,6 +62,11 @@ function together(text: string, degreeDigits: number, wholeDigits: number): stri
   return [text.slice(0, degreeDigits), text.slice(degreeDigits, degreeDigits + 2), text.slice(degreeDigits + 2)]
 }
 
-/** Decimal degrees that read back to the very same position. */
-export const positionText = ({ latitudeDeg, longitudeDeg }: Position): string =>
-  `${numberText(latitudeDeg)} ${numberText(longitudeDeg)}`
+/** Decimal degrees that read back to the very same position; letters, since a sheet takes a leading minus for a sum. */
+export function positionText({ latitudeDeg, longitudeDeg }: Position): string {
+  const plain = [latitudeDeg, longitudeDeg].map(numberText)
+  // Neither minus nought nor 1e-7 has a form with letters.
+  if (plain.some((part) => part === '-0' || part.includes('e'))) return plain.join(' ')
+  const sides = [latitudeDeg < 0 ? 'S' : 'N', longitudeDeg < 0 ? 'W' : 'E']
+  return plain.map((part, at) => part.replace('-', '') + (sides[at] ?? '')).join(' ')
+}

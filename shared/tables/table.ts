@@ -4,7 +4,7 @@
  *
  *   draft.ts        blankDraft(opensAtMs?), draftOf(plan)
  *   judge.ts        planOf(draft), faultsOf(draft)              needs the schemas: load it lazily
- *   paste.ts        readPaste(text, table, draft), applyPaste(draft, preview, { replace? })         lazily too
+ *   paste.ts        readPaste(text, table, draft, replace?), applyPaste(draft, preview)            lazily too
  *   copy.ts         copyOut(draft, table, rowIds?)
  *   edit.ts         setCell, addRow, removeRow, moveRow, refersTo
  *   merge.ts        merge(base, theirs, mine), settle(merged, choices)
@@ -163,6 +163,8 @@ export interface PastedRow {
 
 export interface PastePreview {
   readonly table: TableName
+  /** The rows that are missing go. */
+  readonly replace: boolean
   readonly columns: readonly PastedColumn[]
   /** Headings that are no column of the table; nothing is taken from them. */
   readonly ignored: readonly string[]
