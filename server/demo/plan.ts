@@ -22,13 +22,20 @@ const MIDDLE = at(43.25, -155.1)
 const WEST_SHORE = at(43.45, -156.6)
 
 const BASES = [
-  { id: 'adze', name: 'Adze Field', position: at(45.35, -155.6) },
-  { id: 'burdock', name: 'Burdock Field', position: at(43.6, -151.5) },
-  { id: 'cresset', name: 'Cresset Field', position: at(41.15, -154.2) },
-  { id: 'drizzle', name: 'Drizzle Field', position: at(43.2, -158.7) },
-  { id: 'elder', name: 'Elder Strip', position: at(44.9, -153.2) },
-  { id: 'flail', name: 'Flail Strip', position: at(41.7, -156.9) }
+  { id: 'adze', name: 'Adze Field', position: at(45.35, -155.6), fuelThere: true },
+  { id: 'burdock', name: 'Burdock Field', position: at(43.6, -151.5), fuelThere: true },
+  { id: 'cresset', name: 'Cresset Field', position: at(41.15, -154.2), fuelThere: true },
+  { id: 'drizzle', name: 'Drizzle Field', position: at(43.2, -158.7), fuelThere: true },
+  { id: 'elder', name: 'Elder Strip', position: at(44.9, -153.2) }
 ]
+/** Short, without fuel, and open no longer than its flight may need it. */
+const STRIP = {
+  id: 'flail',
+  name: 'Flail Strip',
+  position: at(41.7, -156.9),
+  fitFor: ['nettle', 'osier', 'sedge'],
+  fuelThere: false
+}
 
 /** Of the library, the types that fly here. */
 const RECEIVER_TYPES = RECEIVERS.filter(({ id }) => ['larch', 'maple', 'sedge', 'nettle', 'osier'].includes(id))
@@ -70,6 +77,10 @@ const ships = (callSign: string, fitted: readonly string[], startFuels: readonly
     startFuel
   }))
 
+/** The last of them comes along to step in for another. */
+const withSpare = <Ship>(flown: readonly Ship[]) =>
+  flown.map((ship, index) => (index === flown.length - 1 ? { ...ship, airSpare: true } : ship))
+
 const turn = (visitId: string, ...shipIds: readonly string[]) =>
   shipIds.map((shipId) => ({ id: `${visitId}.${shipId}`, shipId, visitId }))
 
@@ -107,7 +118,7 @@ export function demoPlan(openingAtMs: number): Plan {
     receiverTypes: RECEIVER_TYPES,
     tankerTypes: TANKER_TYPES,
     clearances: CLEARANCES,
-    bases: BASES,
+    bases: [...BASES, { ...STRIP, opensAtMs: minutes(8), closesAtMs: minutes(109) }],
     tracks: [
       {
         id: 'yarrow',
@@ -121,7 +132,8 @@ export function demoPlan(openingAtMs: number): Plan {
         name: 'Track Tansy',
         controlPoint: SOUTH,
         orbit: [SOUTH, at(42.35, -153.05), at(42.2, -153.05), at(42.2, -153.7)],
-        abortBaseId: 'cresset'
+        abortBaseId: 'cresset',
+        secondAbortBaseId: 'flail'
       }
     ],
     tankers: [
@@ -135,7 +147,15 @@ export function demoPlan(openingAtMs: number): Plan {
         fuelOnStation: lb(146000),
         burn: lbPerH(9700),
         keeps: lb(22500),
-        mostTransferable: lb(97000)
+        mostTransferable: lb(97000),
+        join: {
+          rendezvous: 'from behind, below',
+          rendezvousAtMs: minutes(20),
+          block: 'FL 240 to 260',
+          waitLevel: 'FL 240',
+          waitSide: 'left',
+          frequency: '283.4 MHz'
+        }
       },
       {
         id: 'auger',
@@ -147,7 +167,15 @@ export function demoPlan(openingAtMs: number): Plan {
         fuelOnStation: lb(104000),
         burn: lbPerH(11200),
         keeps: lb(19500),
-        mostTransferable: lb(90500)
+        mostTransferable: lb(90500),
+        join: {
+          rendezvous: 'head-on, turning in',
+          rendezvousAtMs: minutes(18),
+          block: 'FL 200 to 220',
+          waitLevel: 'FL 200',
+          waitSide: 'left',
+          frequency: '291.7 MHz'
+        }
       },
       {
         id: 'sorrel',
@@ -159,7 +187,8 @@ export function demoPlan(openingAtMs: number): Plan {
         fuelOnStation: { value: 27500, unit: 'kg' },
         burn: { value: 2150, unit: 'kg/h' },
         keeps: { value: 5200, unit: 'kg' },
-        mostTransferable: { value: 18900, unit: 'kg' }
+        mostTransferable: { value: 18900, unit: 'kg' },
+        join: { rendezvous: 'over the control point', block: 'FL 180 to 200', waitLevel: 'FL 180', waitSide: 'right' }
       }
     ],
     pushGroups: [
@@ -193,6 +222,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('alder-watch', 'loiter', 22),
           leg('alder-home', 'recovery', at(45.35, -155.6), 440)
         ],
+        leastShips: 3,
         ships: ships('Alder', ['larch-wing-tank'], [lb(10200), lb(10300), lb(10100), lb(10250)])
       },
       {
@@ -216,6 +246,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('kelp-watch', 'loiter', 10),
           leg('kelp-home', 'recovery', at(43.2, -158.7), 430)
         ],
+        leastShips: 3,
         ships: ships('Kelp', ['sedge-wing-tank'], [lb(10500), lb(10400), lb(10500), lb(10300)])
       },
       {
@@ -258,6 +289,7 @@ export function demoPlan(openingAtMs: number): Plan {
           leg('rasp-home', 'recovery', at(44.9, -153.2), 430)
         ],
         limits: { bingo: lb(3260), joker: lb(4700) },
+        leastShips: 3,
         ships: ships('Rasp', [], [lb(6600), lb(6500), lb(6550), lb(6900)])
       },
       {
@@ -312,7 +344,8 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('sleet-task', 'combat', 4),
           leg('sleet-home', 'recovery', at(44.9, -153.2), 450)
         ],
-        ships: ships('Sleet', [], [lb(11300), lb(11100), lb(11350), lb(11750)])
+        leastShips: 3,
+        ships: withSpare(ships('Sleet', [], [lb(11300), lb(11100), lb(11350), lb(11750)]))
       },
       {
         id: 'squall',
@@ -333,6 +366,7 @@ export function demoPlan(openingAtMs: number): Plan {
           { ...leg('squall-home', 'recovery', at(43.6, -151.5), 450), dumpTo: lb(4420) }
         ],
         limits: { required: lb(10600) },
+        leastShips: 1,
         ships: ships('Squall', ['maple-belly-tank'], [lb(14800), lb(14700)])
       }
     ],
@@ -393,6 +427,7 @@ export function demoPlan(openingAtMs: number): Plan {
           }
         ]
       }
-    ]
+    ],
+    fallOut: ['sleet-4', 'squall-2', 'chisel-2', 'thistle-4', 'kelp-4', 'alder-4']
   })
 }

@@ -6,6 +6,7 @@ import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, type LiveState } from '../../shared/live/state.ts'
 import { brief } from '../../shared/plan/brief.ts'
+import { fallOutOf } from '../../shared/plan/fallout.ts'
 import { readPlan } from '../../shared/plan/read.ts'
 import { refuellingBand } from '../../shared/plan/stations.ts'
 import { COMMANDER } from '../make/event.ts'
@@ -17,12 +18,15 @@ export interface Input {
   value: number
 }
 
+/** Shown as it stands, and worked with nowhere. */
+const SHOWN: ReadonlySet<string> = new Set(['/tankers/*/join/rendezvousAtMs'])
+
 export function inputsOf(document: unknown): Input[] {
   const inputs: Input[] = []
   const walk = (value: unknown, path: readonly (string | number)[]): void => {
     if (typeof value === 'number') {
       const name = path.map((key) => `/${typeof key === 'number' ? '*' : key}`).join('')
-      if (name !== '/v') inputs.push({ path, name, value })
+      if (name !== '/v' && !SHOWN.has(name)) inputs.push({ path, name, value })
     } else if (Array.isArray(value)) {
       value.forEach((one, index) => {
         walk(one, [...path, index])
@@ -41,7 +45,7 @@ export function changesOf({ name, value }: Input): number[] {
   // A tenth would leave the grade.
   if (name.startsWith('/fuelDensity')) return [value * 1.02, value * 0.98]
   if (/(latitude|longitude)Deg$/.test(name)) return [value + 0.05, value - 0.05]
-  if (/(tankCount|turnCount|priority)$/.test(name)) return [value + 1, value - 1]
+  if (/(tankCount|turnCount|priority|leastShips)$/.test(name)) return [value + 1, value - 1]
   return [value * 1.1, value * 0.9]
 }
 
@@ -88,6 +92,8 @@ export function* resultsOf(
     for (const type of plan.tankerTypes)
       flatten(rest, `band ${flight.id} ${type.id}`, refuellingBand(resolved, flight, type.id))
   }
+  for (const { id, openBaseIds } of resolved.flights.values()) flatten(rest, `bases of ${id}`, openBaseIds)
+  flatten(rest, 'falls out', fallOutOf(plan, []))
   flatten(rest, 'call accepted', callAccepted(plan, openedAtMs))
   yield rest
 }

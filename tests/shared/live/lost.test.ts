@@ -253,12 +253,14 @@ describe('the demonstration plan without one thing', () => {
     expect(flail).toMatchObject({ onTime: everybody, recovery: [], abort: [] })
   })
 
-  it('finds the two abort bases worst among bases, with every ship of their track', () => {
+  it('finds the abort base of a track that has but one worst among bases, with every ship of the track', () => {
     const bases = losses.losses.filter((one) => one.kind === 'base').map((one) => one.baseId)
-    expect(bases.slice(0, 2)).toEqual(['adze', 'cresset'])
+    expect(bases[0]).toBe('adze')
     const [adze, cresset] = ['adze', 'cresset'].map((id) => lossOf(losses, 'base', id))
     expect(new Set(adze?.abort[0]?.shipIds)).toEqual(new Set([...at('mallet'), ...at('auger')]))
-    expect(new Set(cresset?.abort[0]?.shipIds)).toEqual(at('sorrel'))
+    // Track Tansy has two: whoever comes to Sorrel aborts to the other one.
+    expect(cresset?.abort).toEqual([])
+    expect(at('sorrel').size).toBeGreaterThan(0)
     expect(adze?.recovery).toEqual([{ nextBaseId: 'elder', shipIds: [1, 2, 3, 4].map((n) => `alder-${String(n)}`) }])
   })
 
