@@ -180,7 +180,12 @@ const NOUNS: Readonly<Record<TableName, string>> = {
 const LONGEST = 54
 
 /** An id for a new row: what it is called, or what it joins. Slots and phases are told apart over the whole plan. */
-export function newId(draft: Draft, table: TableName, cells: Cells): string {
+export function newId(
+  draft: Draft,
+  table: TableName,
+  cells: Cells,
+  taken: { has: (id: string) => boolean } = indexOf(draft)[table].byId
+): string {
   const index = indexOf(draft)
   const row = { id: '', cells }
   const idOf = (column: string): string | undefined => {
@@ -188,7 +193,7 @@ export function newId(draft: Draft, table: TableName, cells: Cells): string {
     const found = reference && cells[column] ? resolve(index, table, row, reference, cells[column]) : undefined
     return found && 'value' in found ? found.value.id : undefined
   }
-  return unused(idWords(table, cells, idOf), index[table].byId)
+  return unused(idWords(table, cells, idOf), taken)
 }
 
 function idWords(table: TableName, cells: Cells, idOf: (column: string) => string | undefined): string {
@@ -206,7 +211,10 @@ function idWords(table: TableName, cells: Cells, idOf: (column: string) => strin
     case 'windows':
       return joined([idOf('tanker'), idOf('stationId')?.replace(/^.*\//, '')], '/')
     case 'route':
-      return joined([idOf('flight'), slug(cells['kind'] ?? '', noun)], '-').slice(0, LONGEST)
+      return joined([idOf('flight'), slug((cells['kind'] ?? '').replace('refuelling', 'visit'), noun)], '-').slice(
+        0,
+        LONGEST
+      )
     case 'order':
       return joined([idOf('visitId'), idOf('shipId')], '.').slice(0, LONGEST)
     default:

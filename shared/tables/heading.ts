@@ -1,0 +1,163 @@
+/** Which separator a paste has, whether it begins with headings, and which column each of its columns is. */
+import { COLUMNS } from './columns.ts'
+import { UNITS, unitOf, unitText } from './figure.ts'
+import { linesOf, SEPARATORS, type PastedLine } from './split.ts'
+import type { Column, PastedColumn, TableName } from './table.ts'
+import { wrong, type Wrong } from './wrong.ts'
+
+/** A column of a paste; latitude and longitude may come apart. */
+export interface Source extends PastedColumn {
+  readonly its: Column
+  readonly half?: 'latitude' | 'longitude'
+}
+
+export interface Headed {
+  readonly lines: readonly PastedLine[]
+  readonly sources: readonly Source[]
+  readonly ignored: readonly string[]
+  /** What is wrong with a heading itself. */
+  readonly faults: readonly { readonly heading: string; readonly rowNumber: number; readonly why: Wrong }[]
+}
+
+/** What a heading is compared by. */
+const headingKey = (text: string): string => text.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '')
+
+interface Known {
+  readonly column: Column
+  readonly half?: 'latitude' | 'longitude'
+}
+const known = new Map<TableName, ReadonlyMap<string, Known>>()
+
+/** Every heading that is understood; a heading of its own goes before another's alias. */
+function headingsOf(table: TableName): ReadonlyMap<string, Known> {
+  const found = known.get(table)
+  if (found) return found
+  const made = new Map<string, Known>()
+  const add = (heading: string, column: Column, half?: Known['half']): void => {
+    const key = headingKey(heading)
+    if (!made.has(key)) made.set(key, { column, ...(half && { half }) })
+  }
+  for (const column of COLUMNS[table]) add(column.heading, column)
+  for (const column of COLUMNS[table]) for (const alias of column.aliases) add(alias, column)
+  for (const column of COLUMNS[table]) add(column.name, column)
+  const positions = COLUMNS[table].filter(({ kind }) => kind === 'position' || kind === 'place')
+  for (const column of positions) {
+    for (const [half, short] of [
+      ['latitude', 'lat'] as const,
+      ['longitude', 'lon'] as const,
+      ['longitude', 'long'] as const
+    ]) {
+      for (const name of [column.heading, ...column.aliases]) {
+        add(`${name} ${half}`, column, half)
+        add(`${name} ${short}`, column, half)
+      }
+      add(half, column, half)
+      add(short, column, half)
+    }
+  }
+  known.set(table, made)
+  return made
+}
+
+const WITH_UNIT = /^(.*?)\s*[([]\s*([^()[\]]*?)\s*[)\]]$/s
+
+function sourceOf(
+  heading: string,
+  index: number,
+  table: TableName
+): { source: Source; unit: string | undefined } | undefined {
+  const headings = headingsOf(table)
+  const whole = headings.get(headingKey(heading))
+  const [, name = '', unit] = WITH_UNIT.exec(heading) ?? []
+  const found = whole ?? (unit === undefined ? undefined : headings.get(headingKey(name)))
+  if (found === undefined) return undefined
+  const source = { index, heading, column: found.column.name, unit: undefined, its: found.column }
+  return { source: { ...source, ...(found.half && { half: found.half }) }, unit: whole ? undefined : unit }
+}
+
+/** How many of the cells of a line are headings. */
+const headingsIn = ({ cells }: PastedLine, table: TableName): number =>
+  cells.filter((cell, index) => cell !== '' && sourceOf(cell, index, table) !== undefined).length
+
+/** Reads a paste into lines and columns. */
+export function headed(text: string, table: TableName): Headed {
+  const lines = separated(text, table)
+  const [first] = lines
+  if (first === undefined) return { lines, sources: [], ignored: [], faults: [] }
+  const count = headingsIn(first, table)
+  if (count === 0 || count * 2 < first.cells.filter((cell) => cell !== '').length) return unheaded(lines, table)
+  return withHeadings(first, lines.slice(1), table)
+}
+
+/** The lines by the separator that the text itself has: tabs where there are any. */
+function separated(text: string, table: TableName): PastedLine[] {
+  if (text.includes('\t')) return linesOf(text, '\t')
+  const [, semicolon, comma] = SEPARATORS.map((separator) => linesOf(text, separator))
+  if (!semicolon || !comma) return semicolon ?? []
+  const worth = (lines: readonly PastedLine[]): number => {
+    const [first] = lines
+    if (first === undefined || lines.every(({ cells }) => cells.length < 2)) return 0
+    const even = lines.filter(({ cells }) => cells.length === first.cells.length).length / lines.length
+    return headingsIn(first, table) * 100 + even * 10 + Math.min(first.cells.length, 40) / 10
+  }
+  return worth(semicolon) > worth(comma) ? semicolon : comma
+}
+
+/** Without headings the columns are those of the table, in its order. */
+function unheaded(lines: readonly PastedLine[], table: TableName): Headed {
+  const most = lines.reduce((count, { cells }) => Math.max(count, cells.length), 0)
+  const columns = COLUMNS[table].slice(0, most)
+  const sources = columns.map((its, index) => ({ index, heading: undefined, column: its.name, unit: undefined, its }))
+  const wide = lines.find(({ cells }) => cells.length > COLUMNS[table].length)
+  if (!wide) return { lines, sources, ignored: [], faults: [] }
+  const limit = `at most ${String(COLUMNS[table].length)} columns`
+  const why = wrong(limit, `a line of ${String(wide.cells.length)} cells`, 'Paste it with its headings.').wrong
+  return { lines, sources, ignored: [], faults: [{ heading: wide.cells.at(-1) ?? '', rowNumber: wide.rowNumber, why }] }
+}
+
+function withHeadings(first: PastedLine, lines: readonly PastedLine[], table: TableName): Headed {
+  const sources: Source[] = []
+  const ignored: string[] = []
+  const faults: Headed['faults'][number][] = []
+  const refuse = (heading: string, { wrong: why }: { wrong: Wrong }): void => {
+    faults.push({ heading, rowNumber: first.rowNumber, why })
+  }
+  first.cells.forEach((heading, index) => {
+    const found = heading === '' ? undefined : sourceOf(heading, index, table)
+    if (found === undefined) {
+      if (heading !== '') ignored.push(heading)
+      return
+    }
+    const { source, unit } = found
+    const before = sources.find(
+      (one) => one.column === source.column && (one.half === source.half || !one.half || !source.half)
+    )
+    if (before)
+      refuse(
+        heading,
+        wrong('a column once', `"${before.heading ?? ''}" is the same column`, 'Take one of the two out.')
+      )
+    const its = unit === undefined ? undefined : unitOf(unit)
+    const units = UNITS[source.its.kind]
+    if (unit !== undefined && units && !(its !== undefined && (units.includes(its) || source.its.kind === 'minutes'))) {
+      const all = units.map(unitText).join(', ')
+      refuse(
+        heading,
+        wrong(
+          `one of ${all}`,
+          `"${unit}" is no unit of this column`,
+          `Write ${source.its.heading} (${unitText(units[0] ?? '')}).`
+        )
+      )
+    }
+    sources.push({ ...source, unit: units ? its : undefined })
+  })
+  for (const { half, column, heading, its } of sources) {
+    if (half && !sources.some((one) => one.column === column && one.half && one.half !== half))
+      refuse(
+        heading ?? '',
+        wrong('latitude and longitude', 'only half of a position', `Paste both, or ${its.heading} in one column.`)
+      )
+  }
+  return { lines, sources, ignored, faults }
+}
