@@ -118,7 +118,7 @@ export function cellText(value: unknown, column: Column, sight: Pick<Sight, 'ope
     case 'words':
     case 'reference':
     case 'choice':
-      return String(value as string | number)
+      return String(value)
     case 'references':
       return (value as string[]).length > 0 ? listText(value as string[]) : column.blankIsNone === true ? '' : NONE
     case 'quantity':

@@ -1,0 +1,40 @@
+/** Cells of two drafts compared by what they say: a name by the row it means, so that a new name of it is no change. */
+import { COLUMNS } from './columns.ts'
+import { indexOf, rowNamed, withNames, type Index } from './refer.ts'
+import type { Column, Draft, Row, TableName } from './table.ts'
+
+/** A cell with the row it means in place of each name; other cells as they are. */
+export function pinned(index: Index, table: TableName, row: Row, column: Column): string {
+  const text = (row.cells[column.name] ?? '').trim()
+  if (text === '' || (column.refersTo === undefined && column.kind !== 'place')) return text
+  return withNames(text, column, (name) => {
+    const meant = rowNamed(index, table, row, column, name)
+    return meant ? `\u0000${meant.table}/${meant.row.id}` : name
+  })
+}
+
+/** The columns of a row that say something else in another draft. */
+export function changedColumns(
+  table: TableName,
+  one: { draft: Draft; row: Row },
+  other: { draft: Draft; row: Row }
+): readonly Column[] {
+  if (one.row === other.row && one.draft === other.draft) return []
+  const [was, is] = [indexOf(one.draft), indexOf(other.draft)]
+  return COLUMNS[table].filter((column) => pinned(was, table, one.row, column) !== pinned(is, table, other.row, column))
+}
+
+/** True of drafts with the very same texts in the same rows. */
+export const sameDraft = (one: Draft, other: Draft): boolean =>
+  one === other ||
+  Object.entries(one.tables).every(([table, rows]) => {
+    const others = other.tables[table as TableName]
+    return rows === others || (rows.length === others.length && rows.every((row, at) => sameRow(row, others[at])))
+  })
+
+function sameRow(one: Row, other: Row | undefined): boolean {
+  if (one === other) return true
+  if (one.id !== other?.id) return false
+  const names = new Set([...Object.keys(one.cells), ...Object.keys(other.cells)])
+  return [...names].every((name) => (one.cells[name] ?? '') === (other.cells[name] ?? ''))
+}

@@ -1,0 +1,69 @@
+/** What changed from one draft to another, as data: rows that came, went, changed or are flown in another turn. */
+import { changedColumns } from './compare.ts'
+import { indexOf, labelOf } from './refer.ts'
+import { TABLE_NAMES, type Difference, type Draft, type Row, type TableName } from './table.ts'
+
+/** All differences, in the order of the tables and of their rows; those that are gone come last in their table. */
+export function differences(before: Draft, after: Draft): Difference[] {
+  if (before === after) return []
+  return TABLE_NAMES.flatMap((table) => [...rowDifferences(table, before, after), ...moves(table, before, after)])
+}
+
+function rowDifferences(table: TableName, before: Draft, after: Draft): Difference[] {
+  const [was, is] = [indexOf(before)[table].byId, indexOf(after)[table].byId]
+  const kept = after.tables[table].flatMap((row): Difference[] => {
+    const old = was.get(row.id)
+    const its = { table, rowId: row.id, label: labelOf(after, table, row.id) }
+    if (!old) return [{ ...its, kind: 'added' }]
+    return changedColumns(table, { draft: before, row: old }, { draft: after, row }).map(({ name }) => ({
+      ...its,
+      kind: 'changed',
+      column: name,
+      from: old.cells[name] ?? '',
+      to: row.cells[name] ?? ''
+    }))
+  })
+  const gone = before.tables[table]
+    .filter(({ id }) => !is.has(id))
+    .map(({ id }): Difference => ({ table, rowId: id, label: labelOf(before, table, id), kind: 'removed' }))
+  return [...kept, ...gone]
+}
+
+/** Phases that are flown in another turn: the fewest that must have moved. Other tables say their turns in cells. */
+function moves(table: TableName, before: Draft, after: Draft): Difference[] {
+  if (table !== 'route') return []
+  const was = stepsOf(before.tables.route)
+  return [...stepsOf(after.tables.route)].flatMap(([flight, rows]) => {
+    const old = (was.get(flight) ?? []).map((row) => row.id)
+    const common = rows.map((row) => row.id).filter((id) => old.includes(id))
+    const stayed = longestRise(common.map((id) => old.indexOf(id)))
+    return common.flatMap((rowId, at): Difference[] => {
+      if (stayed.has(at)) return []
+      const [from, to] = [old.indexOf(rowId) + 1, rows.findIndex((row) => row.id === rowId) + 1]
+      return [{ table, rowId, label: labelOf(after, table, rowId), kind: 'moved', from: String(from), to: String(to) }]
+    })
+  })
+}
+
+function stepsOf(rows: readonly Row[]): Map<string, Row[]> {
+  const steps = new Map<string, Row[]>()
+  for (const row of rows) {
+    const flight = row.cells['flight'] ?? ''
+    const its = steps.get(flight)
+    if (its) its.push(row)
+    else steps.set(flight, [row])
+  }
+  return steps
+}
+
+/** Places of a longest rising run of numbers; a route is short, so the plain way is quick. */
+function longestRise(numbers: readonly number[]): ReadonlySet<number> {
+  const runs: number[][] = []
+  numbers.forEach((number, at) => {
+    const before = runs
+      .filter((run) => (numbers[run.at(-1) ?? 0] ?? 0) < number)
+      .reduce<number[]>((best, run) => (run.length > best.length ? run : best), [])
+    runs.push([...before, at])
+  })
+  return new Set(runs.reduce<number[]>((best, run) => (run.length > best.length ? run : best), []))
+}
