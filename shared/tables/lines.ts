@@ -1,0 +1,82 @@
+/** The lines of a paste read: every cell as the draft keeps it, what was understood, and what cannot be read. */
+import { cellText, readCell, resolvedText, sightOf } from './cell.ts'
+import type { Sight } from './figure.ts'
+import type { Headed, Source } from './heading.ts'
+import { commaStyle } from './number.ts'
+import { faultAt } from './rows.ts'
+import type { PastedLine } from './split.ts'
+import type { CellFault, Cells, Column, Draft, TableName } from './table.ts'
+import { wrong, type Wrong } from './wrong.ts'
+
+const MOST_CELL_LETTERS = 2_000
+
+/** A line of a paste with its cells as the draft keeps them. */
+export interface ReadLine {
+  readonly rowNumber: number
+  readonly cells: Cells
+  readonly resolved: Cells
+  readonly faults: readonly CellFault[]
+}
+/** Reads all lines; figures without a unit are in that of their heading, else in the unit of the event. */
+export function readLines({ lines, sources }: Headed, table: TableName, draft: Draft): ReadLine[] {
+  const figures = sources.filter(({ its }) => FIGURES.has(its.kind))
+  const style = commaStyle(lines.flatMap(({ cells }) => figures.map(({ index }) => cells[index] ?? '')))
+  const sight = { ...openingIn(lines, sources, table, sightOf(draft)), style }
+  return lines.map((line) => readLine(line, sources, table, sight))
+}
+const FIGURES: ReadonlySet<string> = new Set([
+  'quantity',
+  'mass',
+  'flow',
+  'speed',
+  'density',
+  'minutes',
+  'factor',
+  'bearing',
+  'percent'
+])
+
+/** The event's own unit and opening may stand in the very paste. */
+function openingIn(lines: readonly PastedLine[], sources: readonly Source[], table: TableName, sight: Sight): Sight {
+  if (table !== 'event') return sight
+  const cells = Object.fromEntries(sources.map(({ index, column }) => [column, lines[0]?.cells[index] ?? '']))
+  const pasted = sightOf({ tables: { event: [{ id: '', cells }] } } as unknown as Draft)
+  return { massUnit: pasted.massUnit ?? sight.massUnit, opensAtMs: pasted.opensAtMs ?? sight.opensAtMs }
+}
+
+function readLine(line: PastedLine, sources: readonly Source[], table: TableName, sight: Sight): ReadLine {
+  const cells: Record<string, string> = {}
+  const resolved: Record<string, string> = {}
+  const faults: CellFault[] = []
+  for (const { its, unit, text } of textsOf(line, sources)) {
+    const seen = { ...sight, unit }
+    const refuse = ({ wrong: why }: { wrong: Wrong }): void => {
+      faults.push(
+        faultAt({ table, rowId: undefined, rowNumber: line.rowNumber, column: its.name, value: text.slice(0, 60) }, why)
+      )
+    }
+    if (text.length > MOST_CELL_LETTERS)
+      refuse(wrong(`at most ${String(MOST_CELL_LETTERS)} letters`, 'far too long', 'Shorten it.'))
+    const read = text === '' || text.length > MOST_CELL_LETTERS ? undefined : readCell(text, its, seen)
+    if (read && 'wrong' in read) refuse(read)
+    cells[its.name] = read && 'value' in read ? cellText(read.value, its, sight) : text.slice(0, MOST_CELL_LETTERS)
+    const more = read && 'value' in read ? resolvedText(text, its, seen) : undefined
+    if (more !== undefined) resolved[its.name] = more
+  }
+  return { rowNumber: line.rowNumber, cells, resolved, faults }
+}
+
+/** The text of each column of a line; latitude and longitude put together. */
+function textsOf(
+  { cells }: PastedLine,
+  sources: readonly Source[]
+): { its: Column; unit: string | undefined; text: string }[] {
+  return sources.flatMap(({ its, unit, index, half, column }) => {
+    const text = cells[index] ?? ''
+    if (half === undefined) return { its, unit, text }
+    if (half === 'longitude') return []
+    const other = sources.find((one) => one.column === column && one.half === 'longitude')
+    const longitude = other ? (cells[other.index] ?? '') : ''
+    return { its, unit, text: `${text} ${longitude}`.trim() }
+  })
+}
