@@ -180,3 +180,14 @@ function processorMsOf(path: string): number {
 export function residentKiB(pid: number): number {
   return Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${String(pid)}/status`, 'utf8'))?.[1] ?? NaN)
 }
+
+/** Median, 99th percentile and most of the loop's delay since it was asked last, ms; it was started with `loop.mjs`. */
+export async function loopDelay({ pid, said }: Server): Promise<number[]> {
+  const reports = (): string[][] => [...said().matchAll(/^loop delay (.+)$/gm)].map(([, text = '']) => text.split(' '))
+  const before = reports().length
+  process.kill(pid, 'SIGUSR2')
+  for (let waits = 0; reports().length === before && waits < 500; waits++) await pause(10)
+  const report = reports()[before]
+  if (!report) throw new Error('the server does not tell its loop delay')
+  return report.map(Number)
+}

@@ -6,7 +6,7 @@ import type { Outcome } from '../../server/store/store.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import { diskShim, newFolder, removeFolders, started, type Run } from '../long/service.ts'
-import { callBody, openBoards, openEvent, pause, residentKiB, type Target } from './child.ts'
+import { callBody, openEvent, pause, residentKiB } from './child.ts'
 import { longLog, OPENS_AT_MS, PLAN } from './demo.ts'
 import { jsonOf, Line } from './line.ts'
 import { latencies, rowOf, type Row } from './timing.ts'
@@ -15,7 +15,6 @@ const EVENTS = 50
 const FACTS = 2_000
 const MISSED = 1_000
 const CATCH_UPS = 100
-const BOARDS_BACK = 1_000
 const SLOW_SYNC_MS = 10
 const SLOW_CALLS_PER_S = 200
 const SLOW_CALLS = 1_000
@@ -36,7 +35,7 @@ async function houseRows(): Promise<Row[]> {
   const headers = { authorization: `Bearer ${secret}` }
   const first = await started({ folder })
   const [busy = ''] = eventIds
-  await callOnce(targetOf(first, busy, headers))
+  await callOnce(first, busy, headers)
   await first.kill('SIGKILL')
   const startedMs = performance.now()
   const run = await started({ folder })
@@ -59,11 +58,6 @@ async function houseRows(): Promise<Row[]> {
     jsonOf(await line.ask('GET', pathOf('readLog', { eventId }) + after, '', headers))
     missedMs.push(performance.now() - atMs)
   }
-  const target = targetOf(run, busy, headers)
-  const backMs = performance.now()
-  const boards = await openBoards(target, BOARDS_BACK)
-  const boardsMs = performance.now() - backMs
-  await boards.stop()
   line.close()
   await run.kill('SIGTERM')
   const one = (value: number) => ({ median: value })
@@ -77,8 +71,7 @@ async function houseRows(): Promise<Row[]> {
     ),
     rowOf(`an event of 24 ships and ${String(FACTS)} facts taken into memory`, 'ms', EVENTS, latencies(openMs), null),
     rowOf('growth of the process an event of them', 'KiB', EVENTS, one(eventKiB), null),
-    rowOf(`catch-up of ${String(MISSED)} missed facts`, 'ms', CATCH_UPS, latencies(missedMs), null),
-    rowOf(`${String(BOARDS_BACK)} boards back, 50 at a time, their process included`, 'ms', 1, one(boardsMs), null)
+    rowOf(`catch-up of ${String(MISSED)} missed facts`, 'ms', CATCH_UPS, latencies(missedMs), null)
   ]
 }
 
@@ -103,17 +96,9 @@ async function furnish(folder: string): Promise<{ eventIds: string[]; secret: st
   return { eventIds, secret }
 }
 
-const targetOf = (run: Run, eventId: string, headers: Record<string, string>): Target => ({
-  server: { port: run.port, pid: run.pid, said: run.said, stop: () => run.kill('SIGTERM').then(() => undefined) },
-  eventId,
-  callPath: pathOf('record', { eventId }),
-  headers,
-  streamUrl: `ws://127.0.0.1:${String(run.port)}${pathOf('stream', { eventId })}?after=${String(FACTS)}`
-})
-
-async function callOnce({ server, callPath, headers }: Target): Promise<void> {
-  const line = await Line.to(server.port)
-  await line.ask('POST', callPath, callBody(0), headers)
+async function callOnce({ port }: Run, eventId: string, headers: Record<string, string>): Promise<void> {
+  const line = await Line.to(port)
+  await line.ask('POST', pathOf('record', { eventId }), callBody(0), headers)
   line.close()
 }
 

@@ -4,6 +4,7 @@
 import { spawnSync } from 'node:child_process'
 import { availableParallelism, loadavg } from 'node:os'
 import { ROOT } from '../../server/root.ts'
+import { backRows } from './back.ts'
 import { boardScreenRows } from './board-screen.ts'
 import { callRows } from './call.ts'
 import { durableRows } from './durable.ts'
@@ -14,6 +15,7 @@ import { holdRows } from './hold.ts'
 import { ladderRows } from './ladder.ts'
 import { manyRows } from './many.ts'
 import { orderRows } from './order.ts'
+import { planBodyRows } from './plan-body.ts'
 import { readyRows } from './ready.ts'
 import { replayRows } from './replay.ts'
 import { searchLoadRows } from './search-load.ts'
@@ -37,6 +39,8 @@ const WITH_SERVER: Record<string, () => Promise<Row[]>> = {
   durable: durableRows,
   ready: readyRows,
   many: manyRows,
+  back: backRows,
+  'plan-body': planBodyRows,
   'search-load': searchLoadRows,
   'board-screen': boardScreenRows
 }

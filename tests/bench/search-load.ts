@@ -3,16 +3,7 @@ import { ROOT } from '../../server/root.ts'
 import { BOUNDS } from '../../shared/contracts/bounds.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
-import {
-  callBody,
-  loopProcessorMs,
-  openBoards,
-  openEvent,
-  pause,
-  startOurs,
-  type Server,
-  type Target
-} from './child.ts'
+import { callBody, loopDelay, loopProcessorMs, openBoards, openEvent, pause, startOurs, type Target } from './child.ts'
 import { hundredShips } from './fleet.ts'
 import { jsonOf, Line } from './line.ts'
 import { latencies, medianOf, p99Of, rowOf, type Row } from './timing.ts'
@@ -134,15 +125,4 @@ async function callsOn({ callPath, headers }: Target, lines: readonly Line[], co
   }
   await Promise.all(answers)
   return took
-}
-
-/** Median, 99th percentile and most of the loop's delay since it was asked last, ms. */
-async function loopDelay({ pid, said }: Server): Promise<number[]> {
-  const reports = (): string[][] => [...said().matchAll(/^loop delay (.+)$/gm)].map(([, text = '']) => text.split(' '))
-  const before = reports().length
-  process.kill(pid, 'SIGUSR2')
-  for (let waits = 0; reports().length === before && waits < 500; waits++) await pause(10)
-  const report = reports()[before]
-  if (!report) throw new Error('the server does not tell its loop delay')
-  return report.map(Number)
 }
