@@ -47,6 +47,8 @@ export class Line {
       ...Object.entries(headers).map(([name, value]) => `${name}: ${value}`),
       ...(body === '' ? [] : ['content-type: application/json', `content-length: ${String(Buffer.byteLength(body))}`])
     ]
+    // One that has been closed since the last answer would never say so again.
+    if (this.#socket.destroyed) return Promise.reject(new Error('the connection was closed'))
     return new Promise((resolve, reject) => {
       this.#answer = { resolve, reject }
       this.#socket.write(`${lines.join('\r\n')}\r\n\r\n${body}`)

@@ -7,6 +7,7 @@ import { cutRows } from './cuts.ts'
 import { errorRows } from './errors.ts'
 import { fullRows } from './full.ts'
 import { fuzzRows } from './fuzz.ts'
+import { historyRows } from './history.ts'
 import { killRows } from './kills.ts'
 import { loadRows } from './load.ts'
 import { removeFolders } from './service.ts'
@@ -21,6 +22,11 @@ interface Part {
 
 const PARTS: Record<string, Part> = {
   kills: { size: 200, unit: 'kills', run: (kills, seed) => killRows({ kills, seed }) },
+  history: {
+    size: 100_000,
+    unit: 'requests acknowledged',
+    run: (acknowledged, seed) => historyRows({ acknowledged, seed })
+  },
   cuts: { size: 900, unit: 'cuts each', run: (cuts, seed) => cutRows({ cuts, seed, calls: 1_600 }) },
   errors: { size: 120, unit: 'points', run: (points) => errorRows({ points }) },
   fuzz: { size: 50_000, unit: 'requests', run: (requests) => fuzzRows({ requests }) },
