@@ -14,7 +14,7 @@ export type Where =
   | { page: 'member'; linkId: string; place: Place; eventId: string | undefined; shipId: string | undefined }
 
 /** An owner belongs to no event: the address names it. */
-const MEMBER = /^\/as\/([a-z0-9.-]+)(?:\/event\/([a-z0-9.-]+))?\/(board|slot|plan)(?:\/([a-z0-9.-]+))?\/?$/
+const MEMBER = /^\/as\/([a-z0-9.-]+)(?:\/event\/([a-z0-9.-]+))?\/(board|slot|plan|cards)(?:\/([a-z0-9.-]+))?\/?$/
 
 /** What stands at a path; home for every other one. */
 export function whereOf(path: string): Where {

@@ -1,0 +1,76 @@
+import { computed, ref, shallowRef } from 'vue'
+import type { Membership } from '../../shared/contracts/answers.ts'
+import { createLink, listLinks, renewLink, type CreatedLink, type LinkList } from '../api.ts'
+import { addressOf } from '../address.ts'
+import { refusalSentence } from '../words/refusal.ts'
+
+/** Links that a brief hands out beside those of the crews. */
+export const LINK_ROLES = ['viewer', 'coordinator'] as const
+export type LinkRole = (typeof LINK_ROLES)[number]
+
+/** A link of its own that nobody has opened yet: another secret for it takes nothing from anybody. */
+export const isUnused = (link: LinkList[number], nowMs: number): boolean =>
+  link.revokedAtMs === null && link.lastUsedAtMs === null && (link.expiresAtMs === null || link.expiresAtMs > nowMs)
+
+/**
+ * What the codes of a brief lead to. Links are made when they are asked for, a ship at a time; their secrets are kept
+ * here, while the page is open, and nowhere else.
+ */
+export function useBrief(membership: Membership, eventId: string) {
+  const as = membership.linkId
+  const crews = shallowRef<ReadonlyMap<string, string>>(new Map())
+  const roles = shallowRef<ReadonlyMap<LinkRole, string>>(new Map())
+  const progress = ref<{ done: number; all: number }>()
+  const refusal = ref('')
+  const own = (place: 'slot' | 'cards', of: string) =>
+    new URL(addressOf(membership, eventId, place, of), location.origin).href
+  const whole = ({ path }: CreatedLink) => new URL(path, location.origin).href
+
+  /** @throws Refusal of the service */
+  async function make(shipIds: readonly string[], hours: number) {
+    const expiresAtMs = hours === 0 ? null : Date.now() + hours * 3_600_000
+    const links = await listLinks(as, eventId)
+    const linkFor = async (role: 'crew' | LinkRole, shipId: string | undefined) => {
+      const had = links.find((one) => one.role === role && one.shipId === (shipId ?? null) && isUnused(one, Date.now()))
+      return whole(
+        had === undefined
+          ? await createLink(as, eventId, { role, shipId, expiresAtMs: expiresAtMs ?? undefined })
+          : await renewLink(as, eventId, had.linkId, expiresAtMs)
+      )
+    }
+    const all = shipIds.length + LINK_ROLES.length
+    let done = 0
+    const made = () => (progress.value = { done: ++done, all })
+    progress.value = { done, all }
+    for (const role of LINK_ROLES) {
+      roles.value = new Map(roles.value).set(role, await linkFor(role, undefined))
+      made()
+    }
+    for (const shipId of shipIds) {
+      crews.value = new Map(crews.value).set(shipId, await linkFor('crew', shipId))
+      made()
+    }
+  }
+
+  return {
+    roles,
+    progress,
+    refusal,
+    isMade: computed(() => progress.value !== undefined && progress.value.done === progress.value.all),
+    slotAddress: (shipId: string) => crews.value.get(shipId) ?? own('slot', shipId),
+    /** A looker-on's link that leads to the card itself. */
+    cardAddress: (of: string) => {
+      const viewer = roles.value.get('viewer')
+      return viewer === undefined ? own('cards', of) : `${viewer}/cards/${of}`
+    },
+    make: async (shipIds: readonly string[], hours: number) => {
+      refusal.value = ''
+      try {
+        await make(shipIds, hours)
+      } catch (problem) {
+        progress.value = undefined
+        refusal.value = await refusalSentence(problem)
+      }
+    }
+  }
+}

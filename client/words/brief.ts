@@ -1,0 +1,42 @@
+import type { LinkRole } from '../state/useBrief.ts'
+import { clockText, dayText, minuteText } from '../figures.ts'
+
+export const BRIEF = {
+  title: 'Brief',
+  flights: 'Cards by flight',
+  tankers: 'Pages by tanker',
+  print: 'Print',
+  notPublished: 'Nothing is published yet. The cards are of the plan in force: publish it first.',
+  open: 'Cards for the brief',
+  make: 'Make crew links for the brief',
+  makeNote:
+    'Each ship gets a link of its own, printed as a code on its card: whoever holds the card acts for the ship. A link that nobody has used yet gets another secret; one in use stays as it is and a second one is made beside it. The links are kept on this page only while it is open.',
+  plainNote:
+    'The codes hold no secret now: they lead to the slot, and open it in a browser that has joined under this link.',
+  making: (done: number, all: number) => `${done} of ${all} links made …`,
+  made: (count: number) => `${count} links made. Print the cards before you leave this page.`,
+  holdsFor: 'Links hold',
+  roles: 'Links by role',
+  code: (of: string) => `Code for ${of}`,
+  slotOf: (ship: string) => `${ship}, slot`,
+  cardOf: (flight: string) => `${flight}, this card`,
+  state: (revision: number, publishedAtMs: number | undefined, asOfMs: number) =>
+    `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${clockText(asOfMs)}`,
+  read: 'Read by',
+  readNote: (revision: number) => `Whether each crew has read revision ${revision}, the one published.`,
+  ship: 'ship',
+  whether: 'read',
+  when: 'when',
+  isRead: 'read',
+  notRead: 'not read',
+  readBefore: (revision: number) => `not read; revision ${revision} was`,
+  nobodyMissing: 'Every crew has read it.',
+  missing: (count: number, all: number) => `${count} of ${all} have not read it.`,
+  mark: (ship: string) => `Mark ${ship} as read`,
+  markShort: 'Mark as read'
+} as const
+
+export const ROLE_WORDS: Record<LinkRole, string> = {
+  viewer: 'Looks on: board, slots, plan',
+  coordinator: 'Coordinates: records calls, sets the order'
+}

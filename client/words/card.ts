@@ -1,0 +1,69 @@
+import type { Base } from '../../shared/contracts/plan.ts'
+import { minuteText } from '../figures.ts'
+
+/** The rows of a card, in turn. */
+export const CARD_ROWS = {
+  station: 'Station',
+  after: 'After',
+  start: 'Slot start',
+  contact: 'Contact',
+  latest: 'Latest contact',
+  onLoad: 'On-load',
+  atContact: 'Fuel at contact',
+  abort: 'Abort fuel',
+  abortBase: 'Abort base',
+  hold: 'Hold externals',
+  release: 'Select again',
+  required: 'Required at push',
+  push: 'Push'
+} as const
+export type CardRowName = keyof typeof CARD_ROWS
+
+export const CARD = {
+  ship: 'Ship',
+  spare: 'air spare',
+  visit: (count: number, of: number) => (of === 1 ? 'Visit' : `Visit ${count} of ${of}`),
+  again: 'once more',
+  pushes: 'push group',
+  first: 'first',
+  noSlot: 'no slot',
+  noContact: 'no contact',
+  done: 'done',
+  gauge: (text: string) => `own gauge ${text}`,
+  least: (text: string) => `least ${text}`,
+  from: (text: string) => `from ${text}`,
+  noHold: 'no hold',
+  notOnGauge: 'not on the own gauge',
+  second: (base: string) => `else ${base}`,
+  recovery: 'Recovery',
+  diverts: 'Diverts',
+  noDiverts: 'none named',
+  fuel: 'fuel there',
+  noFuel: 'no fuel there',
+  track: 'Track',
+  onStation: 'on station',
+  leaves: 'leaves',
+  give: 'give',
+  promised: 'promised',
+  time: 'Contact',
+  station: 'Station',
+  start: 'Start',
+  changeover: 'Gap before',
+  onLoad: 'On-load',
+  off: 'Off',
+  left: 'Give left',
+  push: 'Push',
+  nobody: 'Nobody comes.',
+  continued: 'continued'
+} as const
+
+/** A base with what was said of it: `Flail Strip, no fuel there, open 09:08Z to 10:49Z`. */
+export function baseWords({ name, fuelThere, opensAtMs, closesAtMs }: Base): string {
+  const from = opensAtMs === undefined ? '' : ` from ${minuteText(opensAtMs, 'up')}`
+  const until = closesAtMs === undefined ? '' : ` until ${minuteText(closesAtMs)}`
+  return [
+    name,
+    ...(fuelThere === undefined ? [] : [fuelThere ? CARD.fuel : CARD.noFuel]),
+    ...(from === '' && until === '' ? [] : [`open${from}${until}`])
+  ].join(', ')
+}
