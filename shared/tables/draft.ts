@@ -5,7 +5,7 @@ import { cellText } from './cell.ts'
 import { COLUMNS } from './columns.ts'
 import { fullText } from './instant.ts'
 import { readPosition } from './position.ts'
-import { nameKey } from './refer.ts'
+import { looksLikeTurn, nameKey, toldApart } from './refer.ts'
 import { TABLE_NAMES, type Cells, type Column, type Draft, type Row, type TableName } from './table.ts'
 
 const emptyTables = (): Record<TableName, Row[]> =>
@@ -49,16 +49,10 @@ function at(document: unknown, path: string): unknown {
   return here
 }
 
-/** Names of things by their ids, told apart by their turn where two share one. */
+/** Names of things by their ids, told apart where two share one. */
 function namer(things: readonly { id: string; name: string }[]): (id: string) => string {
-  const alike = new Map<string, string[]>()
-  for (const { id, name } of things) alike.set(nameKey(name), [...(alike.get(nameKey(name)) ?? []), id])
-  const names = new Map(
-    things.map(({ id, name }) => {
-      const ids = alike.get(nameKey(name)) ?? []
-      return [id, ids.length === 1 ? name : `${name} #${String(ids.indexOf(id) + 1)}`]
-    })
-  )
+  const labels = toldApart(things.map(({ name }) => name))
+  const names = new Map(things.map(({ id }, at) => [id, labels[at] ?? id]))
   return (id) => names.get(id) ?? id
 }
 const called = (things: readonly { id: string; callSign: string }[]) =>
@@ -246,7 +240,8 @@ function placeNamer(plan: Plan): (position: Position) => string | undefined {
   for (const { name } of places) counts.set(nameKey(name), (counts.get(nameKey(name)) ?? 0) + 1)
   const names = new Map<string, string>()
   for (const { name, position } of places) {
-    const isClear = counts.get(nameKey(name)) === 1 && 'wrong' in readPosition(name)
+    const isClear =
+      counts.get(nameKey(name)) === 1 && !looksLikeTurn(name) && 'wrong' in readPosition(name) && !looksLikeTurn(name)
     if (isClear && !names.has(key(position))) names.set(key(position), name)
   }
   return (position) => names.get(key(position))

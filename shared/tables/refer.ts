@@ -9,6 +9,10 @@ import { lacking, wrong, type Reading } from './wrong.ts'
 /** What two names are compared by: neither case nor spaces part them. */
 export const nameKey = (name: string): string => name.trim().toLowerCase().replace(/\s+/g, ' ')
 
+const TURN = /^(.*) #(\d{1,4})$/s
+/** True of a name that looks like the turn of another. */
+export const looksLikeTurn = (name: string): boolean => TURN.test(name.trim())
+
 /** The names of one table, or of one thing in it. */
 interface Names {
   /** Rows by what they are called, in the order of the table. */
@@ -51,7 +55,12 @@ function tableIndex(draft: Draft, table: TableName, index: Index): TableIndex {
     names.set(scope, its)
     enter(its, row, table)
   }
-  if (table !== 'route') for (const its of names.values()) for (const rows of its.rows.values()) tellApart(its, rows)
+  if (table !== 'route') {
+    for (const { labels } of names.values()) {
+      const ids = [...labels.keys()]
+      toldApart([...labels.values()]).forEach((label, at) => labels.set(ids[at] ?? '', label))
+    }
+  }
   return { byId: new Map(draft.tables[table].map((row) => [row.id, row])), names, parents }
 }
 
@@ -67,9 +76,22 @@ function enter(its: Names, row: Row, table: TableName): void {
   else its.rows.set(nameKey(label), [row])
 }
 
-function tellApart(its: Names, rows: readonly Row[]): void {
-  if (rows.length < 2) return
-  rows.forEach((row, at) => its.labels.set(row.id, `${its.labels.get(row.id) ?? ''} #${String(at + 1)}`))
+/**
+ * What things are called where one of them is meant: by their names, with their turn behind it where two share one, or
+ * where the name itself looks like the turn of another.
+ */
+export function toldApart(names: readonly string[]): string[] {
+  const counts = new Map<string, number>()
+  for (const name of names) counts.set(nameKey(name), (counts.get(nameKey(name)) ?? 0) + 1)
+  const seen = new Map<string, number>()
+  return names.map((name) => {
+    const key = nameKey(name)
+    const turn = (seen.get(key) ?? 0) + 1
+    seen.set(key, turn)
+    const [, before = '', its] = TURN.exec(name) ?? []
+    const isAnothers = its !== undefined && (counts.get(nameKey(before)) ?? 0) >= Math.max(2, Number(its))
+    return counts.get(key) === 1 && !isAnothers ? name : `${name} #${String(turn)}`
+  })
 }
 
 const KIND = columnOf('route', 'kind')
@@ -84,16 +106,14 @@ function parentId(index: Index, table: TableName, row: Row, column: string): str
   return found?.length === 1 ? found[0]?.id : undefined
 }
 
-const TURN = /^(.*) #(\d{1,4})$/s
-
 /** The rows of that name; one, none, or several that share it. */
 function find(index: Index, table: TableName, scope: string, name: string): readonly Row[] {
   const rows = index[table].names.get(scope)?.rows
-  const exact = rows?.get(nameKey(name))
-  if (exact) return exact
-  const [, before, turn] = TURN.exec(name.trim()) ?? []
-  const one = before === undefined ? undefined : rows?.get(nameKey(before))?.[Number(turn) - 1]
-  return one ? [one] : []
+  const [, before = '', turn] = TURN.exec(name.trim()) ?? []
+  const alike = turn === undefined ? undefined : rows?.get(nameKey(before))
+  const one = alike?.[Number(turn) - 1]
+  if (one && (alike?.length ?? 0) > 1) return [one]
+  return rows?.get(nameKey(name)) ?? (one ? [one] : [])
 }
 
 /** The id of what the names of a reference are part of; undefined where the way there is broken. */
