@@ -5,7 +5,8 @@ import type { ContactState } from './words/contact.ts'
 
 /*
  * The live socket of one event. States: connecting (never heard yet), live, silent (open, but nothing heard),
- * retrying (closed, waiting or opening again). Whatever is heard makes it live; silence and closing end that.
+ * retrying (closed, waiting or opening again). Whatever is heard makes it live, once what was missed is folded: old
+ * figures are never said to be of now. Silence and closing end that.
  */
 
 /** Said a little early, so that the page is never late to say it. */
@@ -33,6 +34,8 @@ export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: Str
   let attempts = 0
   let closed = false
   let heard = false
+  /** The last fact there was when the socket opened: what comes before it was missed. */
+  let missedTo = 0
   const timers = new Set<ReturnType<typeof setTimeout>>()
 
   const after = (delayMs: number, act: () => void) => {
@@ -70,12 +73,13 @@ export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: Str
     quiet()
     heard = true
     attempts = 0
-    onState('live')
+    if (frame.kind === 'hello') missedTo = frame.seq
     after(SILENT_AFTER_MS, () => {
       onState('silent')
     })
     after(ABANDON_AFTER_MS, retry)
     onFrame(frame)
+    if (seq() >= missedTo) onState('live')
     if (frame.kind === 'search') onSearch?.(frame.search)
     // The service counts messages: one answer a beat is what it waits for.
     if (frame.kind === 'beat') say({ kind: 'seen', seq: seq() })

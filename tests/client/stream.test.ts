@@ -34,6 +34,7 @@ describe('the stream', () => {
   let frames: string[] = []
   let searches: string[] = []
   let end: () => void = () => undefined
+  let folded = 7
 
   beforeEach(() => {
     vi.useFakeTimers()
@@ -42,11 +43,15 @@ describe('the stream', () => {
     states = []
     frames = []
     searches = []
+    folded = 7
     end = openStream({
       as: 'link-1',
       eventId: 'basin',
-      seq: () => 7,
-      onFrame: (frame) => frames.push(frame.kind),
+      seq: () => folded,
+      onFrame: (frame) => {
+        frames.push(frame.kind)
+        if (frame.kind === 'facts') folded = frame.to
+      },
       onSearch: ({ status }) => searches.push(status),
       onState: (state) => {
         if (states.at(-1) !== state) states.push(state)
@@ -78,6 +83,18 @@ describe('the stream', () => {
     expect(states).toEqual(['connecting', 'live'])
     expect(frames).toEqual(['hello', 'beat'])
     expect(socket().said).toEqual(['{"kind":"seen","seq":7}'])
+  })
+
+  it('is not live before it has what it missed, and what is recorded later does not change that', () => {
+    socket().hear(beat)
+    socket().onclose?.()
+    vi.advanceTimersByTime(1_000)
+    socket().hear({ kind: 'hello', v: 1, eventId: 'basin', seq: 9, realAtMs: 0, serverVersion: '0' })
+    expect(states).toEqual(['connecting', 'live', 'retrying'])
+    socket().hear({ kind: 'facts', from: 8, to: 9, facts: [] })
+    expect(states).toEqual(['connecting', 'live', 'retrying', 'live'])
+    socket().hear({ kind: 'beat', seq: 12, realAtMs: 0 })
+    expect(states.at(-1)).toBe('live')
   })
 
   it('hands on the search for a better order', () => {
