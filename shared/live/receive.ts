@@ -81,7 +81,8 @@ export function decideReceiver(ground: Ground, asked: Asked): Decision {
     flights: [flight],
     pushGroups: [...plan.plan.pushGroups, ...(pushGroup ? [pushGroup] : [])],
     tankers: state.plan?.tankers ?? plan.plan.tankers,
-    orders: []
+    orders: [],
+    fallOut: undefined
   }
   const errors = planFaults(alone)
   const [first] = errors
