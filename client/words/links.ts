@@ -41,6 +41,7 @@ const DID: Record<FactKind, string> = {
   baseSet: 'base state',
   receiverAdded: 'receiver taken in',
   slotSeen: 'slot read',
+  tankerHeld: 'tanker held',
   factWithdrawn: 'withdrawal'
 }
 

@@ -86,6 +86,8 @@ export const anyFact = z.discriminatedUnion('kind', [
   fact('receiverAdded', { flight, pushGroup: pushGroup.optional() }),
   /** Whoever flies the ship has read its slot: of this published revision, as it stood after this fact. */
   fact('slotSeen', { shipId, revision: seqCount, seenSeq: seqCount }),
+  /** Who looks after a tanker; without a link nobody in particular. */
+  fact('tankerHeld', { tankerId, holder: linkId.optional() }),
   fact('factWithdrawn', { withdrawnSeq: seqCount })
 ])
 

@@ -98,6 +98,7 @@ export const FACT_KINDS = [
   'baseSet',
   'receiverAdded',
   'slotSeen',
+  'tankerHeld',
   'factWithdrawn'
 ] as const
 export type FactKind = (typeof FACT_KINDS)[number]
@@ -132,6 +133,7 @@ export const REQUEST_KINDS = [
   'setBase',
   'addReceiver',
   'seeSlot',
+  'holdTanker',
   'withdrawFact'
 ] as const
 export type RequestKind = (typeof REQUEST_KINDS)[number]

@@ -103,6 +103,8 @@ export const anyRequest = z.discriminatedUnion('kind', [
   }),
   /** The slot of the ship was read: in this published revision, and after this fact, the last one the page showed. */
   ask('seeSlot', { shipId, revision: seqCount, seenSeq: seqCount }),
+  /** Whoever asks looks after the tanker from now on, whoever did before; or nobody does any more. */
+  ask('holdTanker', { tankerId, held: z.boolean() }),
   ask('withdrawFact', { withdrawnSeq: seqCount })
 ])
 export type EventRequest = z.infer<typeof anyRequest>

@@ -511,6 +511,10 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     }
     return { facts: [{ kind: 'slotSeen', atMs, shipId, revision, seenSeq }] }
   },
+  holdTanker: ({ plan, who, atMs }, { tankerId, held }) =>
+    plan.tankers.has(tankerId)
+      ? { facts: [{ kind: 'tankerHeld', atMs, tankerId, ...(held && { holder: asLink(who.linkId) }) }] }
+      : refuse('unknown-tanker', `${tankerId} is not in the plan in force`),
   withdrawFact: ({ state, who, atMs }, { withdrawnSeq }) => {
     if (state.withdrawn.has(withdrawnSeq)) return refuse('fact-already-withdrawn', `fact ${String(withdrawnSeq)}`)
     const fact = withdrawable(state, withdrawnSeq)
@@ -572,6 +576,7 @@ const asShip = (id: string) => id as FactOf<'shipJoined'>['shipId']
 const asVisit = (id: string) => id as FactOf<'shipJoined'>['visitId']
 const asGroup = (id: string) => id as FactOf<'troubleSet'>['groupId']
 const asSlot = (id: string) => id as FactOf<'contactMade'>['slotId']
+const asLink = (id: string) => id as FactOf<'fuelCalled'>['by']
 const asBase = (id: string) => id as FactOf<'shipLeft'>['baseId']
 
 const OBSERVED: ReadonlySet<RequestKind> = new Set(OBSERVED_REQUESTS)

@@ -45,6 +45,7 @@ export const MAY_ASK: Record<RequestKind, readonly Role[]> = {
   setBase: runners,
   addReceiver: runners,
   seeSlot: anyShip,
+  holdTanker: runners,
   withdrawFact: anyShip
 }
 

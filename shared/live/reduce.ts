@@ -111,6 +111,7 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
   giveSet: (state, fact) => ({ ...state, gives: added(state.gives, fact.tankerId, fact) }),
   baseSet: (state, fact) => ({ ...state, bases: added(state.bases, fact.baseId, fact) }),
   receiverAdded: (state, fact) => ({ ...state, receivers: added(state.receivers, fact.flight.id, fact) }),
+  tankerHeld: (state, fact) => ({ ...state, held: added(state.held, fact.tankerId, fact) }),
   slotSeen: (state, fact) => ({ ...state, seen: added(state.seen, fact.shipId, fact) }),
   factWithdrawn: (state, { withdrawnSeq: seq, seq: bySeq }) => ({
     ...state,
@@ -128,7 +129,8 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     gives: without(state.gives, seq),
     bases: without(state.bases, seq),
     receivers: without(state.receivers, seq),
-    seen: without(state.seen, seq)
+    seen: without(state.seen, seq),
+    held: without(state.held, seq)
   })
 }
 

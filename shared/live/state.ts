@@ -72,6 +72,8 @@ export interface LiveState extends Changes {
   limits: ReadonlyMap<string, readonly FactOf<'limitSet'>[]>
   /** Who has read what of its slot, by ship. */
   seen: ReadonlyMap<string, readonly FactOf<'slotSeen'>[]>
+  /** Who looks after each tanker, oldest first; the last counts. */
+  held: ReadonlyMap<string, readonly FactOf<'tankerHeld'>[]>
   withdrawn: ReadonlySet<number>
   /** When an order of a tanker was withdrawn last: whoever read its orders before has read others. */
   orderWithdrawnSeqs: ReadonlyMap<string, number>
@@ -100,6 +102,7 @@ export function emptyState(eventId: string): LiveState {
     bases: new Map(),
     receivers: new Map(),
     seen: new Map(),
+    held: new Map(),
     withdrawn: new Set(),
     orderWithdrawnSeqs: new Map()
   }
@@ -117,6 +120,12 @@ export function orderOf(state: LiveState, tankerId: string): OrderInForce {
 export function seenOf({ seen }: LiveState, shipId: string): FactOf<'slotSeen'> | undefined {
   const facts = seen.get(shipId) ?? []
   return facts.toSorted((a, b) => a.revision - b.revision || a.seenSeq - b.seenSeq || a.seq - b.seq).at(-1)
+}
+
+/** The link that looks after a tanker, and since when; undefined where nobody does in particular. */
+export function holderOf({ held }: LiveState, tankerId: string): { linkId: string; atMs: number } | undefined {
+  const last = held.get(tankerId)?.at(-1)
+  return last?.holder && { linkId: last.holder, atMs: last.atMs }
 }
 
 /** The orders in force of all tankers, as a document to change. */
@@ -140,7 +149,7 @@ export function withdrawable(
   seq: number
 ): { seq: number; by: string; kind: string; requestId: string } | undefined {
   const kept = [
-    ...[state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits, state.seen],
+    ...[state.ships, state.tankerCalls, state.stations, state.orders, state.pins, state.limits, state.seen, state.held],
     ...[state.priorities, state.onLoads, state.tankerTimes, state.gives, state.bases, state.receivers]
   ]
   for (const lists of kept) {

@@ -96,6 +96,7 @@ const ASKS: Record<Exclude<RequestKind, 'adoptPlan'>, { body: Record<string, unk
     may: RUNNERS
   },
   seeSlot: { body: { shipId: SHIPS.alder1, revision: 1, seenSeq: 1 }, may: SHIP },
+  holdTanker: { body: { tankerId: 'rasp', held: true }, may: RUNNERS },
   withdrawFact: { body: { withdrawnSeq: 1 }, may: ['crew', 'otherCrew', ...RUNNERS] }
 }
 

@@ -117,6 +117,7 @@ const REFUSED: [title: string, before: Ask[], ask: Ask, code: ProblemCode, who?:
     'not-allowed',
     crew
   ],
+  ['holding an unknown tanker', [], { kind: 'holdTanker', tankerId: 'nobody', held: true }, 'unknown-tanker'],
   ['a clock that runs backwards', [], { kind: 'setClock', eventAtMs: AT - MIN, rateFactor: 1 }, 'clock-backwards'],
   [
     'a clock more than a day ahead',

@@ -72,6 +72,7 @@ function ask(event: MemoryEvent, { what, whom, figure, lateS }: Word, nowMs: num
     say({ kind: 'setExternals', shipId, externals: figure < 0.4 ? 'held' : figure < 0.6 ? 'off' : 'selected' })
   else if (what === 17) {
     say({ kind: 'setPin', slotId, pinned: figure < 0.5, serveAnyway: figure > 0.7 })
+    say({ kind: 'holdTanker', tankerId: station?.tankerId, held: figure < 0.6 })
     say({ kind: 'seeSlot', shipId, revision: 1, seenSeq: Math.floor(figure * event.state.seq) })
   } else if (what === 18)
     say({ kind: 'callTankerFuel', tankerId: station?.tankerId, fuel: { value: fuel.value * 10, unit: 'lb' } })
