@@ -32,6 +32,7 @@ const RATE_OF: Record<RouteName, RateName> = {
   readSearch: 'read',
   stopSearch: 'plan',
   stream: 'read',
+  listMembers: 'read',
   listLinks: 'read',
   createLink: 'links',
   renewLink: 'links',

@@ -58,6 +58,8 @@ export class Stream {
   #woken = false
   /** The search as it was shown last. */
   #search: Buffer | undefined
+  /** Who looks on, as it was shown last. */
+  #presence = Buffer.alloc(0)
 
   constructor(log: Log, parts: StreamParts) {
     this.#log = log
@@ -103,6 +105,7 @@ export class Stream {
       socket.send(frame, { binary: false })
     }
     if (this.#search) socket.send(this.#search, { binary: false })
+    if (this.#presence.length > 0) socket.send(this.#presence, { binary: false })
     const code = trouble()
     if (code !== null) socket.send(textOf({ kind: 'trouble', code }))
     this.#boards.add(board)
@@ -166,11 +169,24 @@ export class Stream {
       if (board.socket.bufferedAmount === 0) board.catchUpBytes = 0
       if (board.unansweredSinceMs !== undefined && nowMs - board.unansweredSinceMs > SILENCE_MS) this.#drop(board)
     }
+    this.#showPresence()
     // A tick may come a little early; a beat is due when half a second is not worth waiting for.
     if (nowMs - this.#beatAtMs < BEAT_MS - 500) return
     this.#beatAtMs = nowMs
     for (const board of this.#boards) board.unansweredSinceMs ??= nowMs
     this.#toAll(Buffer.from(textOf({ kind: 'beat', seq: this.#sentSeq, realAtMs: clock.nowMs() })))
+  }
+
+  /** Once a second at most, so that a thousand pages that come back at once are a few frames. */
+  #showPresence(): void {
+    const boards = new Map<string, number>()
+    for (const { linkId } of this.#boards) boards.set(linkId, (boards.get(linkId) ?? 0) + 1)
+    const links = [...boards].map(([linkId, count]) => ({ linkId, boards: count }))
+    links.sort((a, b) => (a.linkId < b.linkId ? -1 : 1))
+    const frame = Buffer.from(textOf({ kind: 'presence', links }))
+    if (frame.equals(this.#presence)) return
+    this.#presence = frame
+    this.#toAll(frame)
   }
 
   #hear(board: Board, message: unknown): void {

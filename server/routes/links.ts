@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { createdLinkAnswer, linkListAnswer } from '../../shared/contracts/answers.ts'
+import { createdLinkAnswer, linkListAnswer, memberListAnswer } from '../../shared/contracts/answers.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import { eventId, linkId, type EventId, type ShipId } from '../../shared/contracts/ids.ts'
 import type { Role } from '../../shared/contracts/kinds.ts'
@@ -32,6 +32,17 @@ export function registerLinks(app: App, { store, rooms, clock, uses, revocations
         lastUsedAtMs: uses.lastMs(link.linkId) ?? link.lastUsedAtMs,
         ...doneBy(link.linkId, facts)
       }))
+    }
+  })
+
+  app.route({
+    ...at('listMembers'),
+    schema: { params: ofEvent, response: { 200: memberListAnswer, ...REFUSALS } },
+    handler: async (request) => {
+      const { eventId } = request.params
+      await checkEvent(eventId)
+      const links = (await store.links(eventId)).toSorted((a, b) => a.createdAtMs - b.createdAtMs)
+      return links.map(({ linkId, role, shipId }) => ({ linkId, role, shipId }))
     }
   })
 

@@ -81,6 +81,12 @@ export const linkListAnswer = z.array(
 )
 export const createdLinkAnswer = linkAnswer.extend({ secret: z.string(), path: z.string() })
 
+/** Every link the event ever had, oldest first; what is told of them to everybody. */
+export const memberListAnswer = z.array(
+  z.object({ linkId: z.string(), role: z.enum(ROLES), shipId: z.string().nullable() })
+)
+export type MemberList = z.infer<typeof memberListAnswer>
+
 /** One way of flying to the contact: what is aboard, how the curve runs, where the rule ends it. */
 const contactAnswer = z.object({
   minutesMin: z.number(),

@@ -115,6 +115,12 @@ export const ROUTES = {
     summary: 'Stop it; what it found stays'
   },
   stream: { method: 'GET', path: '/events/:eventId/stream', who: ['member'], summary: 'The live socket' },
+  listMembers: {
+    method: 'GET',
+    path: '/events/:eventId/members',
+    who: ['member'],
+    summary: 'Which role each link has that ever was: who is meant where a fact names one'
+  },
   listLinks: {
     method: 'GET',
     path: '/events/:eventId/links',

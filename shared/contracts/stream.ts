@@ -9,7 +9,7 @@ export interface EventClock {
   rateFactor: number
 }
 
-/** Frames from the service. `facts` covers every sequence number from..to, so a gap is seen at once; `search` is the whole view of a search each time. */
+/** Frames from the service. `facts` covers every sequence number from..to, so a gap is seen at once; `search` is the whole view of a search each time, `presence` everybody who looks on. */
 export type FrameOut =
   | { kind: 'hello'; v: 1; eventId: string; seq: number; realAtMs: number; serverVersion: string }
   | { kind: 'facts'; from: number; to: number; facts: Fact[] }
@@ -17,6 +17,13 @@ export type FrameOut =
   | { kind: 'problem'; code: ProblemCode }
   | { kind: 'search'; search: SearchView }
   | { kind: 'trouble'; code: Trouble | null }
+  | { kind: 'presence'; links: readonly Present[] }
+
+/** A link with pages open on the event, and how many. */
+export interface Present {
+  linkId: string
+  boards: number
+}
 
 /** Why nothing can be recorded in any event just now; null when it can again. */
 export type Trouble = 'store-full' | 'store-broken'

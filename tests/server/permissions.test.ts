@@ -54,6 +54,7 @@ const EXPECTED: Record<RouteName, string> = {
   readSearch: /*    */ '401 401 200 200 200 200 200 200 403 404',
   stopSearch: /*    */ '401 401 403 403 403 200 200 200 403 404',
   stream: /*        */ '401 401 101 101 101 101 101 101 403 404',
+  listMembers: /*   */ '401 401 200 200 200 200 200 200 403 404',
   listLinks: /*     */ '401 401 403 403 403 403 200 200 403 404',
   createLink: /*    */ '401 401 403 403 403 403 201 201 403 404',
   renewLink: /*     */ '401 401 403 403 403 403 200 200 403 404',
@@ -181,6 +182,7 @@ const CALLS: Record<RouteName, (cast: Cast, as: MadeLink | undefined) => CallOpt
   readSearch: searched,
   stopSearch: searched,
   stream: ({ eventId }) => ({ parameters: { eventId } }),
+  listMembers: ({ eventId }) => ({ parameters: { eventId } }),
   listLinks: ({ eventId }) => ({ parameters: { eventId } }),
   createLink: ({ eventId }) => ({ parameters: { eventId }, body: { role: 'viewer' } }),
   renewLink: async ({ eventId, link }) => ({

@@ -67,6 +67,49 @@ async function listening() {
 
 const upTo = (seq: number) => (frame: { to: number }) => frame.to >= seq
 
+describe('who looks on', () => {
+  it('is told to everybody within a second of a change: each link with its pages', async () => {
+    const { board, link, eventId, commander, rooms } = await listening()
+    const crew = await link(eventId, 'crew', SHIPS.alder1)
+    const first = await board(0)
+    const second = await board(0, crew)
+    const third = await board(0, crew)
+    rooms.tick()
+    const all = [
+      { linkId: commander.linkId, boards: 1 },
+      { linkId: crew.linkId, boards: 2 }
+    ].sort((a, b) => (a.linkId < b.linkId ? -1 : 1))
+    for (const one of [first, second, third]) expect((await one.frame('presence')).links).toEqual(all)
+    const before = first.frames.length
+    rooms.tick()
+    expect(first.frames.slice(before).filter(({ kind }) => kind === 'presence')).toEqual([])
+    third.socket.close()
+    await third.closed
+    await vi.waitFor(() => {
+      rooms.tick()
+      expect(first.frames.filter(({ kind }) => kind === 'presence').at(-1)).toEqual({
+        kind: 'presence',
+        links: all.map((one) => ({ ...one, boards: 1 }))
+      })
+    })
+    // Who comes later is greeted with it.
+    const late = await board(0)
+    expect((await late.frame('presence')).links).toHaveLength(2)
+  })
+
+  it('has a role for every link that ever was, oldest first, and no secret', async () => {
+    const { call, link, eventId, commander, store, clock } = await listening()
+    clock.forward(1_000)
+    const crew = await link(eventId, 'crew', SHIPS.alder1)
+    await store.revokeLink({ eventId, linkId: crew.linkId, atMs: clock.nowMs() })
+    const { body } = await call('listMembers', { as: commander, parameters: { eventId } })
+    expect(body).toEqual([
+      { linkId: commander.linkId, role: 'commander', shipId: null },
+      { linkId: crew.linkId, role: 'crew', shipId: SHIPS.alder1 }
+    ])
+  })
+})
+
 describe('the live socket', () => {
   it('greets with the last fact, catches up what was missed, and goes on without a gap or a repeat', async () => {
     const { record, board, eventId, clock } = await listening()
