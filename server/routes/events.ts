@@ -88,8 +88,8 @@ export function registerEvents(app: App, door: Door): void {
       const room = await rooms.of(eventId)
       const { linkId, expiresAtMs } = callerOf(request)
       room.stream.add(socket, { after, linkId, expiresAtMs })
-      // The link may have ended while its handshake was under way, when there was nothing to close yet.
-      if ((await linkOf(request, door)) === null) room.stream.dropLink(linkId)
+      // The link may have ended during its handshake, when there was nothing to close yet; the query has been read by then.
+      if ((await linkOf(request, door, linkId)) === null) room.stream.dropLink(linkId)
     }
   })
 }
