@@ -7,6 +7,7 @@ import type { FlightView } from '../contracts/view.ts'
 import { brief, type Brief, type FlightBrief } from '../plan/brief.ts'
 import { abortKg, abortWithinReach, bingoRuling, isTask, jokerRuling, recoveryKg } from '../plan/limits.ts'
 import { totalKg } from '../tanks/sheet.ts'
+import type { Bend } from './ahead.ts'
 import { positionOn, type Leg } from './course.ts'
 import { crewsOf, judgeOrder } from './slots.ts'
 import { emptyState } from './state.ts'
@@ -64,14 +65,23 @@ function lineOf(plan: Brief, flight: FlightBrief, scene: Scene): FuelLine {
   return {
     shipId: ship.id,
     flightId: flight.id,
-    points: way.bends.flatMap(({ leg, atMs, state, countedKg }) =>
-      leg.kind === 'planned' ? [] : [{ atMs, fuelKg: totalKg(ship.sheet, state), countedKg }]
-    ),
+    points: way.bends.flatMap((bend, place) => pointsAt(scene, bend, way.bends[place + 1])),
     rungs: rungsOf(plan, flight, scene),
     recovery: flown.flatMap((leg) => recoveryAlong(plan, scene, leg)),
     limits: flown.flatMap((leg) => limitsOn(plan, flight, scene, leg)),
     weakest: weakestOf(plan, flight, scene)
   }
+}
+
+function pointsAt({ crew }: Scene, bend: Bend, next: Bend | undefined): FuelLine['points'] {
+  const { leg, atMs, state, countedKg } = bend
+  if (leg.kind === 'planned') return []
+  const fuelKg = totalKg(crew.ship.sheet, state)
+  const point = { atMs, fuelKg, countedKg }
+  const burnedKg = next?.leg === leg ? fuelKg - totalKg(crew.ship.sheet, next.state) : 0
+  // Fuel falls and what counts rises: an external tank is seen to give, which happens as soon as it does.
+  if (!next || burnedKg <= 0 || next.countedKg <= countedKg) return [point]
+  return [point, { atMs, fuelKg, countedKg: next.countedKg + burnedKg }]
 }
 
 function recoveryAlong(plan: Brief, { crew }: Scene, leg: Leg): FuelLine['recovery'] {
