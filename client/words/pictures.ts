@@ -1,4 +1,5 @@
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
+import type { Position } from '../../shared/contracts/quantities.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
 import {
   clockText,
@@ -158,4 +159,36 @@ function spareWords(view: View, reformMin: number, labels: Labels): Words {
           ` at ${nearestDry.tanker.callSign}.`
         ]
   return [DEMAND_PICTURE.neither, ...nearest, ...left]
+}
+
+export const MAP = {
+  title: 'Where it is flown',
+  flight: 'Flight',
+  all: 'all',
+  north: 'N',
+  track: 'track',
+  tankers: 'tankers',
+  base: 'abort base',
+  distance: 'distance',
+  abort: 'abort fuel',
+  ship: 'ship',
+  route: 'route',
+  length: 'length of its route',
+  position: 'position',
+  place: 'base',
+  uses: 'used by',
+  abortWay: 'way to the abort base',
+  orbit: 'orbit and control point',
+  routes: 'route'
+} as const
+
+/** Degrees and minutes: `44 09.0N 155 24.0W`. */
+export function positionText({ latitudeDeg, longitudeDeg }: Position): string {
+  const part = (deg: number, digits: number, [plus = '', minus = '']: string): string => {
+    const tenths = Math.round(Math.abs(deg) * 600)
+    const whole = String(Math.floor(tenths / 600)).padStart(digits, '0')
+    const minutes = ((tenths % 600) / 10).toFixed(1).padStart(4, '0')
+    return `${whole} ${minutes}${deg < 0 ? minus : plus}`
+  }
+  return `${part(latitudeDeg, 2, 'NS')} ${part(longitudeDeg, 3, 'EW')}`
 }
