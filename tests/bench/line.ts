@@ -50,6 +50,11 @@ export class Line {
     // One that has been closed since the last answer would never say so again.
     if (this.#socket.destroyed) return Promise.reject(new Error('the connection was closed'))
     return new Promise((resolve, reject) => {
+      // A service closes what is idle for long: nothing more would be heard on it.
+      if (this.#socket.destroyed) {
+        reject(new Error('the connection was closed'))
+        return
+      }
       this.#answer = { resolve, reject }
       this.#socket.write(`${lines.join('\r\n')}\r\n\r\n${body}`)
     })

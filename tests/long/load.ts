@@ -73,7 +73,8 @@ export async function loadRows({ minutes }: { minutes: number }) {
       const waitMs = beganMs + (n * 1000) / CALLS_PER_S - performance.now()
       if (waitMs > 0) await pause(waitMs)
       while (free.length === 0) await pause(1)
-      const line = free.pop()
+      // In turn: one that were used only when all others wait would be closed as idle.
+      const line = free.shift()
       if (line === undefined) continue
       const atNs = process.hrtime.bigint()
       answers.push(
