@@ -1,7 +1,7 @@
 /** Changes of a draft, one at a time; undo is whoever keeps the draft before. */
 import { sightOf, tidy } from './cell.ts'
 import { COLUMNS, columnOf } from './columns.ts'
-import { unused, slug } from './ids.ts'
+import { minter, slug } from './ids.ts'
 import { indexOf, labelOf, nameKey, namesIn, nameOf, resolve, rowNamed, withNames, type Index } from './refer.ts'
 import { TABLE_NAMES, type Cells, type Draft, type Referrer, type Row, type TableName } from './table.ts'
 
@@ -184,7 +184,7 @@ export function newId(
   draft: Draft,
   table: TableName,
   cells: Cells,
-  taken: { has: (id: string) => boolean } = indexOf(draft)[table].byId
+  mint: (id: string) => string = minter(indexOf(draft)[table].byId.keys())
 ): string {
   const index = indexOf(draft)
   const row = { id: '', cells }
@@ -193,7 +193,7 @@ export function newId(
     const found = reference && cells[column] ? resolve(index, table, row, reference, cells[column]) : undefined
     return found && 'value' in found ? found.value.id : undefined
   }
-  return unused(idWords(table, cells, idOf), taken)
+  return mint(idWords(table, cells, idOf))
 }
 
 function idWords(table: TableName, cells: Cells, idOf: (column: string) => string | undefined): string {

@@ -113,22 +113,28 @@ const ID = /(?<=\b(?:for|on|type|phase|tanker|base|track|no clearance for) )[a-z
 
 /** Pointers become rows, ids names, instants times, and masses and speeds the units of the event. */
 function inWords(text: string, { made, sight, names }: Known): string {
-  const atLeast = /at least|not below/.test(text)
+  const atLeast = /at least|not below|not before|^after/.test(text)
   return text
     .replace(POINTER, (pointer) => {
       const found = cellAt(made, pointer)
       return found ? rowText(found.origin.read.table, found.origin.read.rowNumber) : pointer
     })
-    .replace(INSTANT, (_, ms: string) => instantText(Number(ms), sight.opensAtMs))
+    .replace(INSTANT, (_, ms: string) => instantText(wholeSecond(Number(ms), atLeast), sight.opensAtMs))
     .replace(MASS, (whole, kg: string) => (sight.massUnit === 'lb' ? pounds(Number(kg), atLeast) : whole))
     .replace(SPEEDS, (_, low: string, high: string) => `${knots(low)} to ${knots(high)} kt`)
     .replace(ID, (id) => names.get(id) ?? id)
     .replace(/\brefuellingHigh\b/g, 'the fastest')
 }
 
+const wholeSecond = (ms: number, isLeast: boolean): number => (isLeast ? Math.ceil : Math.floor)(ms / 1000) * 1000
+
+/** The checks write kilograms to a tenth: what comes this near to a whole pound is one. */
+const TENTH_LB = 0.12
+
 /** A limit in pounds, rounded so that what is written keeps to it. */
-const pounds = (kg: number, isLeast: boolean): string => {
+function pounds(kg: number, isLeast: boolean): string {
   const lb = massIn('lb', kg)
-  return `${String(isLeast ? Math.ceil(lb) : Math.floor(lb))} lb`
+  const whole = Math.abs(lb - Math.round(lb)) < TENTH_LB ? Math.round(lb) : isLeast ? Math.ceil(lb) : Math.floor(lb)
+  return `${String(whole)} lb`
 }
 const knots = (mPerS: string): string => String(Math.round((Number(mPerS) * 3600) / M_PER_NMI))

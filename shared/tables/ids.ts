@@ -14,8 +14,18 @@ export function slug(name: string, otherwise: string): string {
   return plain === '' ? otherwise : plain
 }
 
-/** The id itself, or with the first number behind it that is free: `alder-2`. */
-export function unused(id: string, taken: { has: (id: string) => boolean }): string {
-  if (!taken.has(id)) return id
-  for (let number = 2; ; number++) if (!taken.has(`${id}-${String(number)}`)) return `${id}-${String(number)}`
+/** Gives ids that are free, one after the other: the id itself, or with the first number behind it, `alder-2`. */
+export function minter(inUse: Iterable<string>): (id: string) => string {
+  const taken = new Set(inUse)
+  // Where many would have one id, counting goes on from the last.
+  const last = new Map<string, number>()
+  return (id) => {
+    let fresh = id
+    for (let number = last.get(id) ?? 2; taken.has(fresh); number++) {
+      fresh = `${id}-${String(number)}`
+      last.set(id, number + 1)
+    }
+    taken.add(fresh)
+    return fresh
+  }
 }

@@ -1,5 +1,6 @@
 /** Pasted rows put into a draft. */
 import { carried, newId, withCell, withRows } from './edit.ts'
+import { minter } from './ids.ts'
 import type { Cells, Draft, PastedRow, Row, TableName } from './table.ts'
 
 /** The draft with pasted rows in it, and the id of each of them. */
@@ -10,7 +11,7 @@ export function withPasted(
   replace: boolean
 ) {
   const before = new Map(draft.tables[table].map((row) => [row.id, row]))
-  const taken = new Set(before.keys())
+  const mint = minter(before.keys())
   const rows = pasted.map(({ rowId, cells }): Row => {
     const old = rowId === undefined ? undefined : before.get(rowId)
     const whole = Object.entries(cells).reduce<Cells>(
@@ -18,9 +19,7 @@ export function withPasted(
       old?.cells ?? {}
     )
     if (old) return whole === old.cells ? old : { id: old.id, cells: whole }
-    const id = newId(draft, table, whole, taken)
-    taken.add(id)
-    return { id, cells: whole }
+    return { id: newId(draft, table, whole, mint), cells: whole }
   })
   const placed = replace ? rows : inPlace(draft.tables[table], rows)
   const same = placed.length === before.size && placed.every((row, at) => row === draft.tables[table][at])

@@ -10,10 +10,11 @@ import { readPlan } from '../plan/read.ts'
 import { sightOf } from './cell.ts'
 import { documentOf, type Made } from './document.ts'
 import { cellFaultOf } from './fault.ts'
-import { readRows, type ReadTables } from './rows.ts'
+import { faultAt, readRows, type ReadRow, type ReadTables } from './rows.ts'
 import { lackingParts, soundRows } from './sound.ts'
 import { TABLE_NAMES, type CellFault, type Draft } from './table.ts'
 import { indexOf, LABELLED, nameOf } from './refer.ts'
+import { wrong } from './wrong.ts'
 
 export type Planned = { readonly plan: Plan } | { readonly faults: readonly CellFault[] }
 
@@ -36,37 +37,28 @@ export function faultsOf(draft: Draft): readonly CellFault[] {
 const cellFaults = (tables: ReadTables): CellFault[] =>
   TABLE_NAMES.flatMap((table) => tables[table].flatMap((read) => read.faults))
 
-/** Turns that two share, at a station, among the ships that fall out, or in a dump. */
+/** Turns that two share, at a station, among the ships that fall out, or in a dump: each of the two is told. */
 function turnFaults(tables: ReadTables): CellFault[] {
-  const faults: CellFault[] = []
-  const once = (table: 'order' | 'ships' | 'tankGroups', column: string, of: readonly string[]): void => {
-    const seen = new Set<string>()
-    for (const { values, row, rowNumber } of tables[table]) {
-      if (!values.has(column)) continue
-      const key = [...of.map((one) => String(values.get(one))), String(values.get(column))].join('/')
-      const value = row.cells[column] ?? ''
-      if (seen.has(key)) {
-        const mend = 'Give each a turn of its own, or leave it blank.'
-        const limit = 'a turn taken once'
-        faults.push({
-          table,
-          rowId: row.id,
-          rowNumber,
-          column,
-          value,
-          limit,
-          message: `turn ${value} is taken`,
-          mend,
-          lacking: false
-        })
-      }
-      seen.add(key)
-    }
+  return [
+    ...sharedTurns(tables.order, 'turn', ['tanker', 'station']),
+    ...sharedTurns(tables.ships, 'fallOutTurn', []),
+    ...sharedTurns(tables.tankGroups, 'dumpTurn', ['receiverType'])
+  ]
+}
+
+function sharedTurns(rows: readonly ReadRow[], column: string, among: readonly string[]): CellFault[] {
+  const taken = new Map<string, ReadRow[]>()
+  for (const read of rows.filter(({ values }) => values.has(column))) {
+    const key = [...among, column].map((one) => String(read.values.get(one))).join('/')
+    if (taken.get(key)?.push(read) === undefined) taken.set(key, [read])
   }
-  once('order', 'turn', ['tanker', 'station'])
-  once('ships', 'fallOutTurn', [])
-  once('tankGroups', 'dumpTurn', ['receiverType'])
-  return faults
+  const shared = [...taken.values()].filter((its) => its.length > 1).flat()
+  return shared.map(({ table, row, rowNumber }) => {
+    const value = row.cells[column] ?? ''
+    const mend = 'Give each a turn of its own, or leave it blank.'
+    const why = wrong('a turn taken once', `two have turn ${value}`, mend).wrong
+    return faultAt({ table, rowId: row.id, rowNumber, column, value }, why)
+  })
 }
 
 /** What can be said of the sound rows while the rest is not a plan. */

@@ -46,6 +46,8 @@ interface Same {
 /** True of two texts of a cell that say the same: other spelling of one figure, or of one name. */
 function meansTheSame({ text, before, column, table, row, index, sight, cells }: Same): boolean {
   if (text === before) return true
+  // Another spelling of the name it was found by is no new name.
+  if (column.name === LABELS[table]) return nameKey(text) === nameKey(before)
   if (text === '' || before === '') return column.yesOnly === true && tidy(text || before, column, sight) === ''
   if (column.refersTo === undefined && column.kind !== 'place') return tidy(before, column, sight) === text
   const pasted = { id: row.id, cells: { ...row.cells, ...cells } }

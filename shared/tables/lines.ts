@@ -9,12 +9,16 @@ import type { CellFault, Cells, Column, Draft, TableName } from './table.ts'
 import { wrong, type Wrong } from './wrong.ts'
 
 const MOST_CELL_LETTERS = 2_000
+/** Of a refused value. */
+const SHOWN_LETTERS = 60
 
 /** A line of a paste with its cells as the draft keeps them. */
 export interface ReadLine {
   readonly rowNumber: number
   readonly cells: Cells
   readonly resolved: Cells
+  /** As pasted. */
+  readonly texts: Cells
   readonly faults: readonly CellFault[]
 }
 /** Reads all lines; figures without a unit are in that of their heading, else in the unit of the event. */
@@ -47,12 +51,17 @@ function openingIn(lines: readonly PastedLine[], sources: readonly Source[], tab
 function readLine(line: PastedLine, sources: readonly Source[], table: TableName, sight: Sight): ReadLine {
   const cells: Record<string, string> = {}
   const resolved: Record<string, string> = {}
+  const texts: Record<string, string> = {}
   const faults: CellFault[] = []
   for (const { its, unit, text } of textsOf(line, sources)) {
     const seen = { ...sight, unit }
+    texts[its.name] = text.slice(0, SHOWN_LETTERS)
     const refuse = ({ wrong: why }: { wrong: Wrong }): void => {
       faults.push(
-        faultAt({ table, rowId: undefined, rowNumber: line.rowNumber, column: its.name, value: text.slice(0, 60) }, why)
+        faultAt(
+          { table, rowId: undefined, rowNumber: line.rowNumber, column: its.name, value: text.slice(0, SHOWN_LETTERS) },
+          why
+        )
       )
     }
     if (text.length > MOST_CELL_LETTERS)
@@ -63,7 +72,7 @@ function readLine(line: PastedLine, sources: readonly Source[], table: TableName
     const more = read && 'value' in read ? resolvedText(text, its, seen) : undefined
     if (more !== undefined) resolved[its.name] = more
   }
-  return { rowNumber: line.rowNumber, cells, resolved, faults }
+  return { rowNumber: line.rowNumber, cells, resolved, texts, faults }
 }
 
 /** The text of each column of a line; latitude and longitude put together. */

@@ -5,7 +5,7 @@
 import { COLUMNS } from './columns.ts'
 import { changedColumns, pinned, sameDraft } from './compare.ts'
 import { carried, withCell, withRows } from './edit.ts'
-import { unused } from './ids.ts'
+import { minter } from './ids.ts'
 import { indexOf, KEYS, labelOf, nameKey, nameOf, rowNamed, withNames } from './refer.ts'
 import {
   TABLE_NAMES,
@@ -59,17 +59,11 @@ function apart(base: Draft, theirs: Draft, mine: Draft): Draft {
   const key = (table: TableName, { cells }: Row): string =>
     KEYS[table].map((name) => nameKey(cells[name] ?? '')).join('\n')
   return TABLE_NAMES.reduce((draft, table) => {
-    const taken = new Set([
-      ...other[table].byId.keys(),
-      ...was[table].byId.keys(),
-      ...draft.tables[table].map(({ id }) => id)
-    ])
+    const own = draft.tables[table].map(({ id }) => id)
+    const mint = minter([...other[table].byId.keys(), ...was[table].byId.keys(), ...own])
     const rows = draft.tables[table].map((row) => {
       const twin = was[table].byId.has(row.id) ? undefined : other[table].byId.get(row.id)
-      if (twin === undefined || key(table, twin) === key(table, row)) return row
-      const id = unused(row.id, taken)
-      taken.add(id)
-      return { ...row, id }
+      return twin === undefined || key(table, twin) === key(table, row) ? row : { ...row, id: mint(row.id) }
     })
     return rows.every((row, at) => row === draft.tables[table][at]) ? draft : withRows(draft, table, rows)
   }, mine)

@@ -3,6 +3,7 @@
  * taken over until nothing is refused. It judges with the schemas of the contract, so it is loaded when something is
  * pasted.
  */
+import { SIZES } from '../contracts/bounds.ts'
 import { headed } from './heading.ts'
 import { withPasted } from './into.ts'
 import { readLines } from './lines.ts'
@@ -14,16 +15,33 @@ import { faultAt } from './rows.ts'
 import type { CellFault, Draft, PastePreview, TableName } from './table.ts'
 import { wrong, type Wrong } from './wrong.ts'
 
-/** No table holds more; a paste that does is something else. */
 const MOST_LETTERS = 1_000_000
-const MOST_LINES = 5_000
+
+/** No table of a plan holds more rows; slots, far more than a plan has ships for. */
+const MOST_ROWS: Readonly<Record<TableName, number>> = {
+  event: 1,
+  receiverTypes: SIZES.receiverTypes,
+  tankGroups: SIZES.receiverTypes * SIZES.groups,
+  tankerTypes: SIZES.tankerTypes,
+  stations: SIZES.tankerTypes * SIZES.stationsPerTanker,
+  clearances: SIZES.clearances,
+  bases: SIZES.bases,
+  tracks: SIZES.tracks,
+  tankers: SIZES.tankers,
+  windows: SIZES.tankers * SIZES.stationsPerTanker,
+  pushGroups: SIZES.pushGroups,
+  flights: SIZES.flights,
+  ships: SIZES.ships,
+  route: SIZES.flights * SIZES.phases,
+  order: SIZES.ships * 10
+}
 
 /** Reads a paste for a table of a draft; with `replace` rows that are not in it go. Never throws, changes nothing. */
 export function readPaste(text: string, table: TableName, draft: Draft, replace = false): PastePreview {
   if (text.length > MOST_LETTERS) return tooMuch(table, replace, `at most ${String(MOST_LETTERS)} letters`)
   const paste = headed(text, table)
   const { lines: pasted, sources, ignored, faults } = paste
-  if (pasted.length > MOST_LINES) return tooMuch(table, replace, `at most ${String(MOST_LINES)} rows`)
+  if (pasted.length > MOST_ROWS[table]) return tooMuch(table, replace, `at most ${String(MOST_ROWS[table])} rows`)
   if (sources.length === 0) {
     return nothing(table, replace, wrong('rows', 'nothing to paste', 'Copy the rows of the table first.'))
   }

@@ -8,8 +8,8 @@ import { wrong, type Reading } from './wrong.ts'
 
 const DECIMAL = /^([-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?)(?: ?[,;] ?| )([-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?)$/
 const DECIMAL_COMMA = /^([-+]?\d+,\d+)[ ;]+([-+]?\d+,\d+)$/
-const AFTER = /^([^NSEW]{1,20})([NS])[ ,;/]*([^NSEW]{1,20})([EW])$/
-const BEFORE = /^([NS])([^NSEW]{1,20})([EW])([^NSEW]{1,20})$/
+const AFTER = /^([^NSEW]{1,32})([NS])[ ,;/]*([^NSEW]{1,32})([EW])$/
+const BEFORE = /^([NS])([^NSEW]{1,32})([EW])([^NSEW]{1,32})$/
 const PART = /^\d+(?:\.\d+)?$/
 const MARKS = /[°º'’′"″:\s\u00a0]+/g
 

@@ -109,10 +109,10 @@ function parentId(index: Index, table: TableName, row: Row, column: string): str
 /** The rows of that name; one, none, or several that share it. */
 function find(index: Index, table: TableName, scope: string, name: string): readonly Row[] {
   const rows = index[table].names.get(scope)?.rows
-  const [, before = '', turn] = TURN.exec(name.trim()) ?? []
-  const alike = turn === undefined ? undefined : rows?.get(nameKey(before))
-  const one = alike?.[Number(turn) - 1]
-  if (one && (alike?.length ?? 0) > 1) return [one]
+  const [, before, turn] = TURN.exec(name.trim()) ?? []
+  const alike = (before === undefined ? undefined : rows?.get(nameKey(before))) ?? []
+  const one = alike[Number(turn) - 1]
+  if (one && alike.length > 1) return [one]
   return rows?.get(nameKey(name)) ?? (one ? [one] : [])
 }
 

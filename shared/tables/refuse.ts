@@ -62,10 +62,16 @@ export function judged(
     const line = fault.table === table && fault.rowId !== undefined ? lineOf.get(fault.rowId) : undefined
     const isBlank = fault.lacking && (fault.column === undefined || fault.value !== '' || !pasted.has(fault.column))
     if (line === undefined || line.changed.length === 0 || isBlank) left.push(fault)
-    else refused.push({ ...fault, rowNumber: line.rowNumber, rowId: line.match?.row?.id })
+    else refused.push({ ...fault, ...asPasted(line, fault) })
   }
   return { refused, left }
 }
+
+const asPasted = ({ rowNumber, match, texts }: MatchedLine, { column = '', value }: CellFault) => ({
+  rowNumber,
+  rowId: match?.row?.id,
+  value: texts[column] ?? value
+})
 
 const faultKey = ({ table, rowId, column, message, value }: CellFault): string =>
   [table, rowId, column, message, value].join('\n')
