@@ -1,14 +1,12 @@
 /**
- * What stands on the cards and on the pages of the tankers: the figures of the view, cut to paper. A card has a column a
- * ship, and continues on another page with more ships than stand beside each other.
+ * What stands on the cards: the figures of the view, cut to paper. A card has a column a ship, and continues on another page with more ships than stand beside each other.
  */
 import type { Base, Flight, Join, Plan } from '../shared/contracts/plan.ts'
-import type { SlotView, TankerView, View } from '../shared/contracts/view.ts'
+import type { SlotView, View } from '../shared/contracts/view.ts'
 import {
   abortGaugeText,
   clockText,
   contactText,
-  disconnectText,
   fuelText,
   holdFromText,
   holdGaugeText,
@@ -20,8 +18,7 @@ import {
   releaseGaugeText,
   releaseText,
   requiredGaugeText,
-  requiredText,
-  spanText
+  requiredText
 } from './figures.ts'
 import type { Labels } from './labels.ts'
 import { ABORT_WHY } from './words/abort.ts'
@@ -67,7 +64,7 @@ export interface FlightCard {
   readonly diverts: readonly Base[]
 }
 
-interface Sources {
+export interface Sources {
   readonly view: View
   readonly plan: Plan
   readonly labels: Labels
@@ -86,7 +83,7 @@ function cardOf(of: Sources, flight: Flight): FlightCard {
     shipCount: flight.ships.length,
     parts: partsOf(flight.ships).map((ships) => ({
       ships: ships.map(({ id, callSign, airSpare }) => ({ shipId: id, callSign, spare: airSpare === true })),
-      blocks: blocksOf(of, flight, ships)
+      blocks: joinedOnce(blocksOf(of, flight, ships))
     })),
     recovery: baseOf(flight.recoveryBaseId),
     diverts: flight.divertBaseIds.flatMap((baseId) => baseOf(baseId) ?? [])
@@ -124,10 +121,23 @@ function blocksOf(of: Sources, flight: Flight, ships: Flight['ships']): CardBloc
           `${CARD.pushes} ${labels.pushGroup(visit.pushGroupId)}`
         ].join(', '),
         joins: tankerIds.map((tankerId) => joinOf(plan, tankerId, labels)),
-        rows: rowsOf(of, slots)
+        rows: rowsOf(of, slots, tankerIds.length === 1)
       }
     })
   })
+}
+
+/** How to join a tanker is said once on a page. */
+function joinedOnce(blocks: readonly CardBlock[]): CardBlock[] {
+  const said = new Set<string>()
+  return blocks.map((block) => ({
+    ...block,
+    joins: block.joins.map((one) => {
+      if (said.has(one.tanker)) return { ...one, join: undefined }
+      said.add(one.tanker)
+      return one
+    })
+  }))
 }
 
 function joinOf(plan: Plan, tankerId: string, labels: Labels): CardBlock['joins'][number] {
@@ -138,9 +148,9 @@ function joinOf(plan: Plan, tankerId: string, labels: Labels): CardBlock['joins'
 const cell = (text: string, more = ''): CardCell => ({ text, more })
 const EMPTY = cell('')
 
-const isServed = (slot: SlotView): boolean => slot.state !== 'missed' && slot.state !== 'gone'
+export const isServed = (slot: SlotView): boolean => slot.state !== 'missed' && slot.state !== 'gone'
 
-function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[]): CardRow[] {
+function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[], oneTanker: boolean): CardRow[] {
   const row = (name: CardRowName, make: (slot: SlotView) => CardCell): CardRow => {
     const cells = slots.map((slot) => (slot === undefined || !isServed(slot) ? EMPTY : make(slot)))
     return { name, cells: MERGED.has(name) ? merged(cells) : cells }
@@ -148,7 +158,7 @@ function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[]): CardRow[
   const { labels } = of
   const unit = labels.massUnit
   const rows: CardRow[] = [
-    row('station', ({ tankerId, stationId }) => cell(labels.station(tankerId, stationId))),
+    row('station', (slot) => cell(oneTanker ? stationName(slot, of) : labels.station(slot.tankerId, slot.stationId))),
     row('after', ({ aheadShipId }) => cell(aheadShipId === null ? CARD.first : labels.ship(aheadShipId))),
     row('start', (slot) => cell(clockText(slot.startAtMs, 'up'))),
     {
@@ -177,8 +187,12 @@ function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[]): CardRow[
   return rows.filter(({ name, cells }) => !OPTIONAL.has(name) || cells.some(({ text }) => text !== ''))
 }
 
+const stationName = ({ tankerId, stationId }: SlotView, { view }: Sources): string =>
+  view.tankers.find((one) => one.tankerId === tankerId)?.stations.find((one) => one.stationId === stationId)?.name ??
+  stationId
+
 /** Often the same for the whole flight. */
-const MERGED: ReadonlySet<CardRowName> = new Set(['abortBase', 'push'])
+const MERGED: ReadonlySet<CardRowName> = new Set(['abortBase', 'hold', 'push'])
 const OPTIONAL: ReadonlySet<CardRowName> = new Set(['hold', 'release'])
 
 function merged(cells: readonly CardCell[]): readonly CardCell[] {
@@ -214,7 +228,7 @@ function holdCell(slot: SlotView, { labels }: Sources): CardCell {
   const hold = holdOf(slot)
   if (hold) return cell(CARD.from(holdFromText(hold)), CARD.gauge(holdGaugeText(hold, labels.massUnit)))
   const why = slot.hold?.kind === 'none' ? NO_HOLD[slot.hold.why] : ''
-  return why === '' ? EMPTY : cell(CARD.noHold, why)
+  return why === '' ? EMPTY : cell(`${CARD.noHold}: ${why}`)
 }
 
 function releaseCell(slot: SlotView, { labels }: Sources): CardCell {
@@ -225,75 +239,3 @@ function releaseCell(slot: SlotView, { labels }: Sources): CardCell {
     hold.gaugeReleaseKg === null ? '' : CARD.gauge(releaseGaugeText(hold, labels.massUnit))
   )
 }
-
-export interface TankerRow {
-  readonly slotId: string
-  readonly contact: string
-  readonly station: string
-  readonly ship: string
-  /** From the disconnect before at the station to its slot start. */
-  readonly gap: string
-  readonly onLoad: string
-  readonly off: string
-  readonly left: string
-  readonly push: string
-}
-export interface TankerCard {
-  readonly tankerId: string
-  readonly callSign: string
-  readonly typeName: string
-  readonly track: string
-  readonly onStation: string
-  readonly leaves: string
-  readonly give: string
-  readonly promised: string
-  readonly join: Join | undefined
-  readonly rows: readonly TankerRow[]
-  /** Ships that stand in its order and get no contact. */
-  readonly unserved: readonly string[]
-}
-
-/** The pages of the tankers: who comes when, and what is left to give. */
-export function tankerCards({ view, plan, labels }: Sources): TankerCard[] {
-  return view.tankers.map((tanker) => {
-    const typed = plan.tankers.find(({ id }) => id === tanker.tankerId)
-    const slots = view.slots.filter(({ tankerId }) => tankerId === tanker.tankerId)
-    const served = slots.filter(isServed).toSorted((a, b) => a.contactAtMs - b.contactAtMs || a.index - b.index)
-    const unit = labels.massUnit
-    return {
-      tankerId: tanker.tankerId,
-      callSign: tanker.callSign,
-      typeName: plan.tankerTypes.find(({ id }) => id === typed?.tankerTypeId)?.name ?? '',
-      track: labels.track(tanker.trackId),
-      onStation: typed ? clockText(typed.onStationAtMs, 'up') : '',
-      leaves: clockText(tanker.leavesAtMs),
-      give: fuelText(tanker.giveKg, unit, 'down'),
-      promised: fuelText(tanker.promisedKg, unit, 'up'),
-      join: typed?.join,
-      rows: served.map((slot) => tankerRow(slot, served, tanker, labels)),
-      unserved: slots.filter((slot) => !isServed(slot)).map(({ shipId }) => labels.ship(shipId))
-    }
-  })
-}
-
-function tankerRow(slot: SlotView, served: readonly SlotView[], tanker: TankerView, labels: Labels): TankerRow {
-  const before = served.filter((one) => one.stationId === slot.stationId && one.contactAtMs < slot.contactAtMs).at(-1)
-  const station = tanker.stations.find(({ stationId }) => stationId === slot.stationId)
-  return {
-    slotId: slot.slotId,
-    contact: contactText(slot),
-    station: station?.name ?? slot.stationId,
-    ship: labels.ship(slot.shipId),
-    gap: before ? spanText((slot.startAtMs - before.disconnectAtMs) / 1000) : '',
-    onLoad: onLoadText(slot, labels.massUnit),
-    off: disconnectText(slot),
-    left: slot.state === 'done' ? '' : fuelText(giveLeftKg(slot, served, tanker), labels.massUnit, 'down'),
-    push: pushText(slot)
-  }
-}
-
-/** What is left to give once a contact has begun: contacts count whole, in their own sequence. */
-export const giveLeftKg = (slot: SlotView, served: readonly SlotView[], { giveKg }: TankerView): number =>
-  served
-    .filter((one) => one.state !== 'done' && one.contactAtMs <= slot.contactAtMs)
-    .reduce((kg, one) => kg - one.onLoadKg, giveKg)

@@ -1,6 +1,6 @@
 import { computed, ref, shallowRef } from 'vue'
 import type { Membership } from '../../shared/contracts/answers.ts'
-import { createLink, listLinks, renewLink, type CreatedLink, type LinkList } from '../api.ts'
+import { createLink } from '../api.ts'
 import { addressOf } from '../address.ts'
 import { refusalSentence } from '../words/refusal.ts'
 
@@ -8,13 +8,9 @@ import { refusalSentence } from '../words/refusal.ts'
 export const LINK_ROLES = ['viewer', 'coordinator'] as const
 export type LinkRole = (typeof LINK_ROLES)[number]
 
-/** A link of its own that nobody has opened yet: another secret for it takes nothing from anybody. */
-export const isUnused = (link: LinkList[number], nowMs: number): boolean =>
-  link.revokedAtMs === null && link.lastUsedAtMs === null && (link.expiresAtMs === null || link.expiresAtMs > nowMs)
-
 /**
- * What the codes of a brief lead to. Links are made when they are asked for, a ship at a time; their secrets are kept
- * here, while the page is open, and nowhere else.
+ * What the codes of a brief lead to. Links are made when they are asked for, a ship at a time, and always new ones: another
+ * secret for a link that somebody was told already would lock him out. Secrets are kept while the page is open, and here alone.
  */
 export function useBrief(membership: Membership, eventId: string) {
   const as = membership.linkId
@@ -24,19 +20,12 @@ export function useBrief(membership: Membership, eventId: string) {
   const refusal = ref('')
   const own = (place: 'slot' | 'cards', of: string) =>
     new URL(addressOf(membership, eventId, place, of), location.origin).href
-  const whole = ({ path }: CreatedLink) => new URL(path, location.origin).href
-
   /** @throws Refusal of the service */
   async function make(shipIds: readonly string[], hours: number) {
-    const expiresAtMs = hours === 0 ? null : Date.now() + hours * 3_600_000
-    const links = await listLinks(as, eventId)
+    const expiresAtMs = hours === 0 ? undefined : Date.now() + hours * 3_600_000
     const linkFor = async (role: 'crew' | LinkRole, shipId: string | undefined) => {
-      const had = links.find((one) => one.role === role && one.shipId === (shipId ?? null) && isUnused(one, Date.now()))
-      return whole(
-        had === undefined
-          ? await createLink(as, eventId, { role, shipId, expiresAtMs: expiresAtMs ?? undefined })
-          : await renewLink(as, eventId, had.linkId, expiresAtMs)
-      )
+      const { path } = await createLink(as, eventId, { role, shipId, expiresAtMs })
+      return new URL(path, location.origin).href
     }
     const all = shipIds.length + LINK_ROLES.length
     let done = 0

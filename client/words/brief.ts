@@ -10,7 +10,7 @@ export const BRIEF = {
   open: 'Cards for the brief',
   make: 'Make crew links for the brief',
   makeNote:
-    'Each ship gets a link of its own, printed as a code on its card: whoever holds the card acts for the ship. A link that nobody has used yet gets another secret; one in use stays as it is and a second one is made beside it. The links are kept on this page only while it is open.',
+    'Each ship gets a new link of its own, printed as a code on its card: whoever holds the card acts for the ship. Links told before go on as they are. The new ones are kept on this page only while it is open; the plan page ends them.',
   plainNote:
     'The codes hold no secret now: they lead to the slot, and open it in a browser that has joined under this link.',
   making: (done: number, all: number) => `${done} of ${all} links made …`,
