@@ -11,6 +11,7 @@ export type Where =
   | { page: 'join' }
   | { page: 'onload' }
   | { page: 'events'; linkId: string }
+  | { page: 'new'; linkId: string; from: string | undefined }
   | { page: 'member'; linkId: string; place: Place; eventId: string | undefined; shipId: string | undefined }
 
 /** An owner belongs to no event: the address names it. */
@@ -22,6 +23,8 @@ export function whereOf(path: string): Where {
   if (path === '/onload') return { page: 'onload' }
   const [, owner] = /^\/as\/([a-z0-9.-]+)\/events\/?$/.exec(path) ?? []
   if (owner !== undefined) return { page: 'events', linkId: owner }
+  const [, maker, from] = /^\/as\/([a-z0-9.-]+)\/new(?:\/([a-z0-9.-]+))?\/?$/.exec(path) ?? []
+  if (maker !== undefined) return { page: 'new', linkId: maker, from }
   const [, linkId, eventId, place, shipId] = MEMBER.exec(path) ?? []
   if (linkId === undefined || place === undefined) return { page: 'home' }
   return { page: 'member', linkId, place: place as Place, eventId, shipId }

@@ -1,5 +1,6 @@
 import type {
   LogAnswer,
+  MemberList,
   Membership,
   PlanAnswer,
   RecordedAnswer,
@@ -7,6 +8,7 @@ import type {
   createdPlanAnswer,
   linkListAnswer,
   planListAnswer,
+  revisionListAnswer,
   savedPlanAnswer
 } from '../shared/contracts/answers.ts'
 import type { Role } from '../shared/contracts/kinds.ts'
@@ -88,6 +90,7 @@ export type CreatedLink = z.infer<typeof createdLinkAnswer>
 export type CreatedPlan = z.infer<typeof createdPlanAnswer>
 export type PlanList = z.infer<typeof planListAnswer>
 export type LinkList = z.infer<typeof linkListAnswer>
+export type RevisionList = z.infer<typeof revisionListAnswer>
 type SavedPlan = z.infer<typeof savedPlanAnswer>
 
 export const signIn = (secret: string): Promise<Membership> => call('signIn', { body: { secret } })
@@ -102,6 +105,12 @@ export const importPlan = (as: string, eventId: string, file: string): Promise<S
   call('importPlan', { as, parameters: { eventId }, body: file })
 export const createPlan = (as: string, file: string): Promise<CreatedPlan> =>
   call('createPlan', { as, body: `{"plan":${file}}` })
+export const listRevisions = (as: string, eventId: string): Promise<RevisionList> =>
+  call('listRevisions', { as, parameters: { eventId } })
+export const readRevision = (as: string, eventId: string, revision: number): Promise<PlanAnswer> =>
+  call('readRevision', { as, parameters: { eventId, revision } })
+export const savePlan = (as: string, eventId: string, revisionSeen: number, plan: Plan): Promise<SavedPlan> =>
+  call('savePlan', { as, parameters: { eventId }, body: { revisionSeen, plan } })
 export const publishPlan = (as: string, eventId: string, revision: number): Promise<RecordedAnswer> =>
   call('publishPlan', { as, parameters: { eventId }, body: { requestId: newRequestId(), revision } })
 export const computeOrder = (plan: Plan): Promise<View> => call('computeOrder', { body: { plan } })
@@ -124,6 +133,9 @@ export const startSearch = (as: string, eventId: string): Promise<SearchView> =>
   call('startSearch', { as, parameters: { eventId }, body: { kind: 'proof' } })
 export const stopSearch = (as: string, eventId: string): Promise<unknown> =>
   call('stopSearch', { as, parameters: { eventId } })
+
+export const listMembers = (as: string, eventId: string): Promise<MemberList> =>
+  call('listMembers', { as, parameters: { eventId } })
 
 export const listLinks = (as: string, eventId: string): Promise<LinkList> =>
   call('listLinks', { as, parameters: { eventId } })

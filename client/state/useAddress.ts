@@ -14,8 +14,16 @@ document.addEventListener('click', (event) => {
   if (link === null || held || event.defaultPrevented || !link.pathname.startsWith('/as/')) return
   if (link.origin !== location.origin || link.hash !== '' || link.hasAttribute('download')) return
   event.preventDefault()
-  go(link.pathname)
+  if ([...guards].every((mayGo) => mayGo())) go(link.pathname)
 })
+/** Each is asked before a link is followed. */
+const guards = new Set<() => boolean>()
+function guard(mayGo: () => boolean): () => void {
+  guards.add(mayGo)
+  return () => {
+    guards.delete(mayGo)
+  }
+}
 
 /** Goes to a page of ours; `replace` leaves no way back to this one. */
 function go(to: string, { replace = false }: { replace?: boolean } = {}): void {
@@ -26,4 +34,4 @@ function go(to: string, { replace = false }: { replace?: boolean } = {}): void {
 }
 
 /** Where the browser is: one for the whole page. */
-export const useAddress = () => ({ where, go })
+export const useAddress = () => ({ where, go, guard })

@@ -1,5 +1,6 @@
-import { computed, ref, shallowRef, type ComputedRef, type Ref } from 'vue'
+import { computed, onScopeDispose, ref, shallowRef, type ComputedRef, type Ref, type ShallowRef } from 'vue'
 import type { PlanAnswer } from '../../shared/contracts/answers.ts'
+import type { Plan } from '../../shared/contracts/plan.ts'
 import type { Fault } from '../../shared/contracts/problem.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { computeOrder, importPlan, publishPlan, readPlan, Refusal } from '../api.ts'
@@ -7,25 +8,37 @@ import { labelsOf, type Labels } from '../labels.ts'
 import { PLAN } from '../words/plan.ts'
 import { refusalSentence } from '../words/refusal.ts'
 
+/** What is worked out at length follows the draft at this distance. */
+const REST_MS = 1500
+
 export interface PlanPage {
+  /** The newest revision. */
   answer: Ref<PlanAnswer | undefined>
-  /** The newest revision as it works out, seen at its opening. */
-  view: Ref<View | undefined>
+  /** The plan that is shown, as it works out at its opening: the newest revision, or the draft of whoever may plan. */
+  shown: ShallowRef<{ plan: Plan; view: View } | undefined>
+  /** The same plan, once it has rested a moment. */
+  rested: ShallowRef<Plan | undefined>
   labels: ComputedRef<Labels | undefined>
   refusal: Ref<string>
   told: Ref<string>
   faults: Ref<{ list: readonly Fault[]; count: number }>
+  /** The draft as it was worked out beside the page. */
+  show: (shown: { plan: Plan; view: View }) => void
+  /** Reads the newest revision anew. */
+  load: () => Promise<void>
   take: (file: string) => Promise<void>
   publish: () => Promise<void>
 }
 
-/** The newest revision of a plan, with what a commander does to it. */
-export function usePlan(as: string, eventId: string): PlanPage {
+/** The newest revision of a plan, with what a commander does to it; a page that works drafts out asks for no view. */
+export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: boolean }): PlanPage {
   const answer = shallowRef<PlanAnswer>()
-  const view = shallowRef<View>()
+  const shown = shallowRef<{ plan: Plan; view: View }>()
+  const rested = shallowRef<Plan>()
   const refusal = ref('')
   const told = ref('')
   const faults = shallowRef<{ list: readonly Fault[]; count: number }>({ list: [], count: 0 })
+  let timer: ReturnType<typeof setTimeout> | undefined
 
   async function attempt(act: () => Promise<void>) {
     refusal.value = ''
@@ -38,20 +51,34 @@ export function usePlan(as: string, eventId: string): PlanPage {
       if (problem instanceof Refusal) faults.value = { list: problem.faults, count: problem.faultCount }
     }
   }
+  function show(now: { plan: Plan; view: View }) {
+    shown.value = now
+    rested.value ??= now.plan
+    clearTimeout(timer)
+    timer = setTimeout(() => {
+      rested.value = now.plan
+    }, REST_MS)
+  }
   async function load() {
     const read = await readPlan(as, eventId)
-    view.value = await computeOrder(read.plan)
+    if (!worksOut) show({ plan: read.plan, view: await computeOrder(read.plan) })
     answer.value = read
   }
+  onScopeDispose(() => {
+    clearTimeout(timer)
+  })
   void attempt(load)
 
   return {
     answer,
-    view,
-    labels: computed(() => (answer.value === undefined ? undefined : labelsOf(answer.value.plan))),
+    shown,
+    rested,
+    labels: computed(() => (shown.value === undefined ? undefined : labelsOf(shown.value.plan))),
     refusal,
     told,
     faults,
+    show,
+    load: () => attempt(load),
     take: (file) =>
       attempt(async () => {
         const { revision } = await importPlan(as, eventId, file)

@@ -35,6 +35,8 @@ export const PLAN = {
   published: (revision: number) => `Revision ${revision} is published.`,
   notPublished: 'Nothing is published yet.',
   newest: (revision: number) => `Revision ${revision} is the newest.`,
+  unsaved: (revision: number) =>
+    `What is shown is a draft that is not saved. Publishing, export and links are of revision ${revision}.`,
   imported: (revision: number) => `Imported as revision ${revision}. Publish it to put it in force.`,
   print: 'Print',
   refused: (count: number) => `${count} ${count === 1 ? 'fault' : 'faults'} in the file; nothing was taken.`,

@@ -1,0 +1,36 @@
+import type { CellFault, TableName } from '../../shared/tables/table.ts'
+
+/** Faults of a table by row and column; one of a whole row by the empty name of a column. */
+export type TableFaults = ReadonlyMap<string, ReadonlyMap<string, CellFault>>
+
+/** The faults of one table by cell. A row whose faults are what they were keeps its very map, and is not drawn anew. */
+export function faultsByCell(faults: readonly CellFault[], table: TableName, before: TableFaults): TableFaults {
+  const byRow = new Map<string, Map<string, CellFault>>()
+  for (const fault of faults) {
+    if (fault.table !== table || fault.rowId === undefined) continue
+    const row = byRow.get(fault.rowId) ?? new Map<string, CellFault>()
+    // The first one said of a cell is the one to mend first.
+    if (!row.has(fault.column ?? '')) row.set(fault.column ?? '', fault)
+    byRow.set(fault.rowId, row)
+  }
+  return new Map(
+    [...byRow].map(([rowId, now]) => {
+      const then = before.get(rowId)
+      return [rowId, then !== undefined && isSame(then, now) ? then : now]
+    })
+  )
+}
+
+function isSame(a: ReadonlyMap<string, CellFault>, b: ReadonlyMap<string, CellFault>): boolean {
+  if (a.size !== b.size) return false
+  return [...a].every(([name, fault]) => {
+    const other = b.get(name)
+    return other?.message === fault.message && other.lacking === fault.lacking && other.value === fault.value
+  })
+}
+
+export function faultCounts(faults: readonly CellFault[]): ReadonlyMap<TableName, number> {
+  const counts = new Map<TableName, number>()
+  for (const { table } of faults) counts.set(table, (counts.get(table) ?? 0) + 1)
+  return counts
+}

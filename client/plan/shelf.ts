@@ -1,0 +1,134 @@
+import type { Draft } from '../../shared/tables/table.ts'
+
+/*
+ * Where a draft waits that nobody has saved yet. The browser's database survives the end of its process, but is slow to be
+ * reached; its plain store is written at once, as a page must that is being closed, but may lose minutes when the process
+ * ends. A draft goes to both, and the later one counts.
+ */
+
+/** A draft as it is kept, with the revision it began from: 0 where nothing was saved yet. */
+export interface KeptDraft {
+  v: 1
+  revision: number
+  draft: Draft
+  keptAtMs: number
+}
+
+export interface DraftShelf {
+  read: () => Promise<KeptDraft | undefined>
+  /** Whether it is kept anywhere. */
+  put: (kept: KeptDraft) => Promise<boolean>
+  /** What a page still manages to do while it is being closed. */
+  putAtOnce: (kept: KeptDraft) => boolean
+  drop: () => Promise<void>
+}
+
+const DATABASE = 'ullage'
+const DRAFTS = 'drafts'
+
+export function browserShelf(as: string, eventId: string): DraftShelf {
+  const key = `ullage draft ${as} ${eventId}`
+  const plain = plainStore()
+  const database = openDatabase()
+
+  const putAtOnce = (kept: KeptDraft): boolean => {
+    try {
+      plain?.setItem(key, JSON.stringify(kept))
+      return plain !== undefined
+    } catch {
+      // Full or forbidden. An older draft must not stand in for this one.
+      plain?.removeItem(key)
+      return false
+    }
+  }
+  return {
+    read: async () => {
+      const both = [
+        draftIn(parsed(plain?.getItem(key))),
+        draftIn(await ask(database, 'readonly', (all) => all.get(key)))
+      ]
+      return both.reduce((a, b) => (b !== undefined && b.keptAtMs > (a?.keptAtMs ?? -Infinity) ? b : a), undefined)
+    },
+    put: async (kept) => {
+      const atOnce = putAtOnce(kept)
+      const answer = await ask(database, 'readwrite', (all) => all.put(JSON.stringify(kept), key))
+      return atOnce || answer !== undefined
+    },
+    putAtOnce,
+    drop: async () => {
+      plain?.removeItem(key)
+      await ask(database, 'readwrite', (all) => all.delete(key))
+    }
+  }
+}
+
+/** What one asks of the kept drafts; undefined where the browser has no such database, or it fails. */
+async function ask<Answer>(
+  opening: Promise<IDBDatabase | undefined>,
+  mode: IDBTransactionMode,
+  question: (drafts: IDBObjectStore) => IDBRequest<Answer>
+): Promise<Answer | undefined> {
+  const database = await opening
+  if (database === undefined) return undefined
+  return new Promise((resolve) => {
+    try {
+      const transaction = database.transaction(DRAFTS, mode)
+      const asked = question(transaction.objectStore(DRAFTS))
+      transaction.oncomplete = () => {
+        resolve(asked.result)
+      }
+      transaction.onerror = transaction.onabort = () => {
+        resolve(undefined)
+      }
+    } catch {
+      resolve(undefined)
+    }
+  })
+}
+
+function openDatabase(): Promise<IDBDatabase | undefined> {
+  return new Promise((resolve) => {
+    try {
+      const opening = indexedDB.open(DATABASE, 1)
+      opening.onupgradeneeded = () => {
+        opening.result.createObjectStore(DRAFTS)
+      }
+      opening.onsuccess = () => {
+        resolve(opening.result)
+      }
+      opening.onerror = opening.onblocked = () => {
+        resolve(undefined)
+      }
+    } catch {
+      // No such thing here, or forbidden.
+      resolve(undefined)
+    }
+  })
+}
+
+function plainStore(): Storage | undefined {
+  try {
+    return localStorage
+  } catch {
+    return undefined
+  }
+}
+
+function parsed(text: unknown): unknown {
+  try {
+    return typeof text === 'string' ? JSON.parse(text) : undefined
+  } catch {
+    return undefined
+  }
+}
+
+/** What another version of the page wrote may be anything. */
+function draftIn(found: unknown): KeptDraft | undefined {
+  const kept = (typeof found === 'string' ? parsed(found) : found) as Partial<KeptDraft> | null | undefined
+  const isWhole =
+    kept?.v === 1 &&
+    typeof kept.revision === 'number' &&
+    typeof kept.keptAtMs === 'number' &&
+    typeof kept.draft?.tables === 'object'
+  return isWhole ? (kept as KeptDraft) : undefined
+}

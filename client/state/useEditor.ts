@@ -1,0 +1,191 @@
+import { computed, ref, shallowRef, watch } from 'vue'
+import { COLUMNS } from '../../shared/tables/columns.ts'
+import { sightOf, understood } from '../../shared/tables/cell.ts'
+import { copyOut } from '../../shared/tables/copy.ts'
+import { addRow, moveRow, removeRow } from '../../shared/tables/edit.ts'
+import { shiftTimes } from '../../shared/tables/shift.ts'
+import {
+  TABLE_NAMES,
+  type CellFault,
+  type Column,
+  type Draft,
+  type PastePreview,
+  type Row,
+  type TableName
+} from '../../shared/tables/table.ts'
+import { blockText, rangeText } from '../plan/block.ts'
+import { choicesFor, inherited } from '../plan/choices.ts'
+import { cursorAt, START, type Cursor, type Place, type Range } from '../plan/cursor.ts'
+import { changed, sharing, type CellChange } from '../plan/edit.ts'
+import { faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
+import { faultText, hintText, PASTE, referrersText, SHIFT, shiftText } from '../words/tables.ts'
+import type { Consequences } from './useConsequences.ts'
+import type { Tables } from './useTables.ts'
+
+/** What one does to the tables of a draft, whichever of them is open. */
+export function useEditor({ tables, consequences }: { tables: Tables; consequences: Consequences }) {
+  const { draft } = tables
+  const open = ref<TableName>('event')
+  const cursors = shallowRef<Partial<Record<TableName, Cursor>>>({})
+  const told = ref('')
+  const preview = shallowRef<PastePreview>()
+  let pasted = ''
+
+  const columns = computed(() => COLUMNS[open.value])
+  const rows = computed(() => draft.value.tables[open.value])
+  const cursor = computed(() => cursors.value[open.value] ?? START)
+  /** The event is one row, and stands upright. */
+  const upright = computed(() => open.value === 'event')
+  const rowAt = ({ row }: Place): Row | undefined => (upright.value ? rows.value[0] : rows.value[row])
+  const columnAt = ({ row, column }: Place): Column | undefined => columns.value[upright.value ? row : column]
+
+  const faults = computed((): readonly CellFault[] => {
+    const judged = consequences.judged.value
+    return judged !== undefined && 'faults' in judged ? judged.faults : []
+  })
+  const inTable = shallowRef<TableFaults>(new Map())
+  watch(
+    [faults, open],
+    () => {
+      inTable.value = faultsByCell(faults.value, open.value, inTable.value)
+    },
+    { immediate: true }
+  )
+
+  function step(next: Tables['draft']['value'], said = '') {
+    told.value = said
+    tables.step(next)
+  }
+  function move(to: Cursor) {
+    cursors.value = { ...cursors.value, [open.value]: to }
+  }
+  function set(changes: readonly CellChange[]) {
+    step(changed(draft.value, open.value, changes, inherited(open.value, rows.value.at(-1))))
+  }
+  function add(after: Row | undefined) {
+    step(addRow(draft.value, open.value, inherited(open.value, after ?? rows.value.at(-1)), after?.id).draft)
+  }
+  function remove(rowIds: readonly string[]) {
+    let next = draft.value
+    const referrers = rowIds.flatMap((rowId) => {
+      const removed = removeRow(next, open.value, rowId)
+      next = removed.draft
+      return removed.referrers
+    })
+    step(next, referrers.length > 0 ? referrersText(referrers) : '')
+  }
+  function shift(rowId: string, by: -1 | 1) {
+    const at = rows.value.findIndex(({ id }) => id === rowId)
+    step(moveRow(draft.value, open.value, rowId, at + by))
+  }
+  function shiftAll(byMs: number) {
+    const opensAtMs = sightOf(draft.value).opensAtMs
+    step(shiftTimes(draft.value, byMs), opensAtMs === undefined ? '' : SHIFT.done(shiftText(byMs, opensAtMs + byMs)))
+  }
+
+  function copied({ top, bottom, left, right }: Range): string {
+    const isWhole = upright.value || (top === 0 && bottom >= rows.value.length && left === 0 && rows.value.length > 0)
+    const reaches = right === columns.value.length - 1
+    if (isWhole && (upright.value ? bottom - top === columns.value.length - 1 : reaches)) return wholeTable()
+    return rangeText({ top, bottom, left, right }, (place) => {
+      return rowAt(place)?.cells[columnAt(place)?.name ?? ''] ?? ''
+    })
+  }
+  const wholeTable = () => copyOut(draft.value, open.value)
+
+  async function paste(text: string, place: Place) {
+    const column = columnAt(place)
+    const single = text.trim()
+    if (single === '') told.value = PASTE.empty
+    else if (!/[\t\n\r]/.test(single) && column !== undefined)
+      set([{ rowId: rowAt(place)?.id, column: column.name, value: single }])
+    else {
+      told.value = ''
+      pasted = blockText(text, open.value, rows.value, place)
+      await readPaste(false)
+    }
+  }
+  /** Reads what was pasted; with `replace`, rows that are not in it go. */
+  async function readPaste(replace: boolean) {
+    preview.value = await consequences.read({ table: open.value, text: pasted, replace })
+  }
+  async function takePaste() {
+    const taken = preview.value
+    preview.value = undefined
+    if (taken === undefined) return
+    const before = draft.value
+    step(sharing(before, { tables: await consequences.apply(taken) }))
+  }
+
+  /** What stands in the cell of the cursor: its fault, what was understood, or what it takes. */
+  const line = computed(() => {
+    const [row, column] = [rowAt(cursor.value.at), columnAt(cursor.value.at)]
+    if (column === undefined) return { fault: undefined, text: '' }
+    const fault =
+      row === undefined
+        ? undefined
+        : (inTable.value.get(row.id)?.get(column.name) ?? inTable.value.get(row.id)?.get(''))
+    if (fault !== undefined) return { fault, text: `${column.heading}: ${faultText(fault)}` }
+    const said = row === undefined ? undefined : understood(draft.value, open.value, row.id, column.name)
+    return { fault, text: said === undefined ? hintText(column) : `${column.heading}: ${said}. ${hintText(column)}` }
+  })
+
+  return {
+    open,
+    columns,
+    rows,
+    cursor,
+    upright,
+    faults,
+    inTable,
+    counts: computed(() => faultCounts(faults.value)),
+    rowCounts: computed(
+      () =>
+        Object.fromEntries(TABLE_NAMES.map((name) => [name, draft.value.tables[name].length])) as Record<
+          TableName,
+          number
+        >
+    ),
+    opensAtMs: computed(() => sightOf(draft.value).opensAtMs),
+    chosenRow: computed(() => rowAt(cursor.value.at)),
+    told,
+    preview,
+    line,
+    move,
+    set,
+    add,
+    remove,
+    shift,
+    shiftAll,
+    copied,
+    wholeTable,
+    paste,
+    readPaste,
+    takePaste,
+    replace: (whole: Draft, said: string) => {
+      step(sharing(draft.value, whole), said)
+    },
+    removeChosen: () => {
+      const row = rowAt(cursor.value.at)
+      if (row !== undefined && !upright.value) remove([row.id])
+    },
+    turn: (by: -1 | 1) => {
+      const count = TABLE_NAMES.length
+      open.value = TABLE_NAMES[(TABLE_NAMES.indexOf(open.value) + by + count) % count] ?? 'event'
+    },
+    /** To the cell of a fault. */
+    jump: ({ table, rowId, column }: Pick<CellFault, 'table' | 'rowId' | 'column'>) => {
+      open.value = table
+      const row = Math.max(
+        0,
+        draft.value.tables[table].findIndex(({ id }) => id === rowId)
+      )
+      const at = Math.max(
+        0,
+        COLUMNS[table].findIndex(({ name }) => name === column)
+      )
+      move(cursorAt(table === 'event' ? { row: at, column: 0 } : { row, column: at }))
+    },
+    choicesOf: (row: Row | undefined, column: Column) => choicesFor(draft.value, open.value, row, column)
+  }
+}
