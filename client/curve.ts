@@ -8,6 +8,18 @@ export interface CurvePoint {
   onLoadKg: number
 }
 
+/** A curve with the place at which a contact ends, and the same with externals held where that is advised. */
+interface CurveEnd {
+  points: readonly (CurvePoint & { closes: readonly string[] })[]
+  kneeIndex: number | null
+  minutesMin: number
+}
+export interface CurveShown {
+  answer: CurveEnd & { onLoadKg: number; hold: { kind: 'hold'; held: CurveEnd } | { kind: 'none' } }
+  unit: MassUnit
+  type: { groups: readonly { id: string; name: string }[] }
+}
+
 export interface Plot {
   width: number
   height: number

@@ -161,6 +161,8 @@ function spareWords(view: View, reformMin: number, labels: Labels): Words {
   return [DEMAND_PICTURE.neither, ...nearest, ...left]
 }
 
+export const SLOT_CURVE = { title: 'On-load of one contact', contact: 'Contact' } as const
+
 export const MAP = {
   title: 'Where it is flown',
   flight: 'Flight',

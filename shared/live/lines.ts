@@ -6,10 +6,11 @@ import type { Plan } from '../contracts/plan.ts'
 import type { FlightView } from '../contracts/view.ts'
 import { brief, type Brief, type FlightBrief } from '../plan/brief.ts'
 import { abortKg, abortWithinReach, bingoRuling, isTask, jokerRuling, recoveryKg } from '../plan/limits.ts'
+import { fillCurve } from '../tanks/fill.ts'
 import { totalKg } from '../tanks/sheet.ts'
 import type { Bend } from './ahead.ts'
 import { positionOn, type Leg } from './course.ts'
-import { crewsOf, judgeOrder } from './slots.ts'
+import { burnAt, crewsOf, judgeOrder } from './slots.ts'
 import { emptyState } from './state.ts'
 import { rungsOf, weakestOf } from './view/flight.ts'
 import { sceneOf, type Scene } from './view/scene.ts'
@@ -37,28 +38,86 @@ export interface FuelLine {
   readonly weakest: FlightView['weakest']
 }
 
-/** The lines of a checked plan, by ship, at its opening; instants are event time in ms, masses kg. */
-export function linesOf(plan: Plan): ReadonlyMap<string, FuelLine> {
-  const nowMs = plan.opensAtMs
-  const state = { ...emptyState('lines'), plan }
-  const resolved = brief(plan)
-  const crews = crewsOf(state, resolved, nowMs)
-  const order = judgeOrder(state, resolved, crews, nowMs, undefined)
-  const outs = new Map(order.judged.slots.map((out) => [out.slotId, out]))
-  const pushes = new Map(order.judged.pushes.map((push) => [push.pushGroupId, push.pushAtMs]))
-  return new Map(
-    [...crews.values()].map((crew) => [
-      crew.ship.id,
-      lineOf(
-        resolved,
-        crew.flight,
-        sceneOf(resolved, crew, order, outs, (visit) => pushes.get(visit.pushGroupId), nowMs)
-      )
-    ])
-  )
+interface Stage {
+  readonly plan: Brief
+  readonly scenes: ReadonlyMap<string, Scene>
+  readonly lines: Map<string, FuelLine>
 }
 
-function lineOf(plan: Brief, flight: FlightBrief, scene: Scene): FuelLine {
+/** The last stage of each plan: a page asks for one ship after the other. */
+const stages = new WeakMap<Plan, Stage>()
+
+function stageOf(document: Plan): Stage {
+  const known = stages.get(document)
+  if (known) return known
+  const nowMs = document.opensAtMs
+  const state = { ...emptyState('lines'), plan: document }
+  const plan = brief(document)
+  const crews = crewsOf(state, plan, nowMs)
+  const order = judgeOrder(state, plan, crews, nowMs, undefined)
+  const outs = new Map(order.judged.slots.map((out) => [out.slotId, out]))
+  const pushes = new Map(order.judged.pushes.map((push) => [push.pushGroupId, push.pushAtMs]))
+  const scenes = new Map(
+    [...crews.values()].map((crew) => [
+      crew.ship.id,
+      sceneOf(plan, crew, order, outs, (visit) => pushes.get(visit.pushGroupId), nowMs)
+    ])
+  )
+  const stage = { plan, scenes, lines: new Map<string, FuelLine>() }
+  stages.set(document, stage)
+  return stage
+}
+
+/**
+ * The line of a ship of a checked plan, at its opening; instants are event time in ms, masses kg. Undefined where there is
+ * no such ship. Checked: tests/shared/live/lines.test.ts, by hand and against the view.
+ */
+export function lineOf(document: Plan, shipId: string): FuelLine | undefined {
+  const { plan, scenes, lines } = stageOf(document)
+  const scene = scenes.get(shipId)
+  const known = lines.get(shipId)
+  if (known || !scene) return known
+  const fresh = makeLine(plan, scene.crew.flight, scene)
+  lines.set(shipId, fresh)
+  return fresh
+}
+
+/** The fill of one contact, as the order has it: until all groups are full, and where it ends. */
+export interface SlotCurve {
+  readonly groups: readonly { readonly id: string; readonly name: string }[]
+  readonly points: readonly { readonly atS: number; readonly onLoadKg: number; readonly closes: readonly string[] }[]
+  readonly kneeIndex: number | null
+  readonly minutesMin: number
+  readonly onLoadKg: number
+}
+
+/** The curve of a slot, s from contact, kg; undefined where it gets no contact, or there is no such slot. */
+export function curveOf(document: Plan, slotId: string): SlotCurve | undefined {
+  for (const { way, slots, crew } of stageOf(document).scenes.values()) {
+    const slot = slots.find(({ placed }) => placed.id === slotId)
+    if (!slot) continue
+    const { placed, out } = slot
+    const atContact = way.atContact.get(slotId)
+    if (!atContact) return undefined
+    const { groups } = crew.ship.sheet
+    const burnKgPerS = burnAt(crew, placed.visit)
+    const curve = fillCurve(crew.ship.sheet, atContact, { stationRateKgPerS: placed.station.rateKgPerS, burnKgPerS })
+    return {
+      groups,
+      points: curve.points.map(({ atS, onLoadKg, closes }) => ({
+        atS,
+        onLoadKg,
+        closes: closes.flatMap((group) => groups[group]?.id ?? [])
+      })),
+      kneeIndex: curve.kneeIndex ?? null,
+      minutesMin: (out.disconnectAtMs - out.contactAtMs) / 60_000,
+      onLoadKg: out.onLoadKg
+    }
+  }
+  return undefined
+}
+
+function makeLine(plan: Brief, flight: FlightBrief, scene: Scene): FuelLine {
   const { crew, way, legs } = scene
   const { ship } = crew
   const flown = legs.filter(({ kind }) => kind !== 'planned' && kind !== 'ended')

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { demoPlan } from '../../../server/demo/plan.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
-import { linesOf, type FuelLine } from '../../../shared/live/lines.ts'
+import { curveOf, lineOf as lineIn, type FuelLine } from '../../../shared/live/lines.ts'
 import { emptyState } from '../../../shared/live/state.ts'
 import { brief } from '../../../shared/plan/brief.ts'
 import { abortLegOf } from '../../../shared/plan/abort-leg.ts'
@@ -16,12 +16,12 @@ const demo = demoPlan(Date.UTC(2031, 4, 6, 9))
 const state = { ...emptyState('lines'), plan: demo, revision: 1, adoptedSeq: 1 }
 const view = estimate(state, demo.opensAtMs)
 if (!view) throw new Error('no view')
-const lines = linesOf(demo)
 const lineOf = (shipId: string): FuelLine => {
-  const line = lines.get(shipId)
+  const line = lineIn(demo, shipId)
   if (!line) throw new Error(`no line of ${shipId}`)
   return line
 }
+const lines = new Map(view.ships.map(({ shipId }) => [shipId, lineOf(shipId)]))
 /** At an instant, before what happens then. */
 function fuelAt({ points }: FuelLine, atMs: number): number {
   const to = points.findIndex((point) => point.atMs >= atMs)
@@ -33,9 +33,9 @@ function fuelAt({ points }: FuelLine, atMs: number): number {
 describe('the fuel line of a ship', () => {
   it('falls by the burn of the paper plan and steps up by its on-load', () => {
     // 2500 kg; 20 min to the track, where 1900 kg are left at the last: 0.5 kg/s.
-    const line = [...linesOf(paperPlan()).values()][0]
     const order = estimate({ ...emptyState('paper'), plan: paperPlan() }, OPENS_AT_MS)
-    const slot = order?.slots.find((one) => one.shipId === line?.shipId)
+    const [slot] = order?.slots ?? []
+    const line = lineIn(paperPlan(), slot?.shipId ?? '')
     if (!line || !slot) throw new Error('no slot')
     expect(fuelAt(line, OPENS_AT_MS + 20 * MIN)).toBeCloseTo(1900, 6)
     expect(fuelAt(line, slot.contactAtMs)).toBeCloseTo(1900 - 0.4 * 90, 6)
@@ -111,6 +111,26 @@ describe('the fuel line of a ship', () => {
         }
       }
     }
+  })
+})
+
+describe('the curve of a slot', () => {
+  it('ends where the slot ends, and has the knee and the stops that the view shows', () => {
+    for (const slot of view.slots) {
+      const curve = curveOf(demo, slot.slotId)
+      if (!curve) throw new Error(`no curve of ${slot.slotId}`)
+      expect(curve.onLoadKg).toBe(slot.onLoadKg)
+      expect(curve.minutesMin * 60_000).toBeCloseTo(slot.disconnectAtMs - slot.contactAtMs, 6)
+      const endS = curve.minutesMin * 60
+      const closing = curve.points.filter(({ atS, closes }) => atS > 0 && atS <= endS + 1e-9 && closes.length > 0)
+      const shown = slot.stops.filter(({ closes }) => closes !== null)
+      expect(closing.map(({ onLoadKg }) => onLoadKg.toFixed(6))).toEqual(
+        shown.map(({ onLoadKg }) => onLoadKg.toFixed(6))
+      )
+      const knee = curve.kneeIndex === null ? undefined : curve.points[curve.kneeIndex]
+      if (knee && knee.atS <= endS) expect(shown.find((stop) => stop.knee)?.onLoadKg).toBeCloseTo(knee.onLoadKg, 6)
+    }
+    expect(curveOf(demo, 'nobody')).toBeUndefined()
   })
 })
 
