@@ -7,9 +7,11 @@ import { dealLine, dealOf } from '../attention.ts'
 import { DISRUPTIONS } from '../disruption.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { arrivals } from '../left.ts'
+import { changedSince } from '../stale.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
 import { KEPT } from '../words/kept.ts'
+import { MEMBERS } from '../words/members.ts'
 import { useAttention, type Attention } from './useAttention.ts'
 import { useDisruption } from './useDisruption.ts'
 import { useDraft, type Draft } from './useDraft.ts'
@@ -24,6 +26,7 @@ export interface Board {
   selected: Ref<string | undefined>
   minutes: Ref<LaneMinutes>
   helpOpen: Ref<boolean>
+  logOpen: Ref<boolean>
   draft: Draft
   desk: OrderDesk
   entry: Entry
@@ -36,15 +39,24 @@ export interface Board {
   pinSlot: (slotId: string, pinned: boolean) => Promise<void>
   accept: () => Promise<void>
   refuse: () => void
+  /** Takes a tanker in hand, or lets it go. */
+  hold: (tankerId: string, held: boolean) => Promise<void>
+  /** Takes back an entry of the log. */
+  withdraw: (seq: number, said: string) => Promise<void>
   /** Puts words into the entry line. */
   say: (line: string) => void
 }
 
+/** The facts that made an order stale come by the stream, at about the time of the refusal. */
+const STALE_LOOK_MS = 100
+const STALE_LOOKS = 20
+
 /** What a coordinator does on the board: choose, move, enter; nothing here but what this page holds. */
-export function useBoard(event: LiveEvent, focusLine: () => void): Board {
+export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => (linkId: string) => string): Board {
   const selected = ref<string>()
   const minutes = ref<LaneMinutes>(60)
   const helpOpen = ref(false)
+  const logOpen = ref(false)
   const draft = useDraft({
     state: event.state,
     view: event.view,
@@ -70,7 +82,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
   })
   const order = useRanking(
     event.view,
-    () => entry.text.value !== '' || draft.pending.value || selected.value !== undefined || helpOpen.value,
+    () =>
+      entry.text.value !== '' || draft.pending.value || selected.value !== undefined || helpOpen.value || logOpen.value,
     () => (event.state.value.plan?.rules.lateMarginMin ?? 5) * 60
   )
 
@@ -154,8 +167,25 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     } else if (name !== undefined && entry.outcome.value?.code === 'stale-order') {
       draft.drop()
       desk.suggest(name === 'repair' || name === 'anew' ? name : 'best', true)
-    }
+    } else if (request.kind === 'setOrder' && entry.outcome.value?.code === 'stale-order') await tellStale(request)
     // Another refused order stays pending: it can be moved on or dropped.
+  }
+  /** Says what another has changed, as soon as it is known here. */
+  async function tellStale({ basedOnSeq, orders }: Extract<Unsent, { kind: 'setOrder' }>) {
+    const refused = entry.outcome.value
+    for (let look = 0; look < STALE_LOOKS; look += 1) {
+      const labels = event.labels.value
+      const parts = labels && { log: event.log, state: event.state.value, labels, nameOf: nameOf() }
+      const tankerIds = orders.map(({ tankerId }) => tankerId)
+      const told = parts === undefined ? '' : changedSince(basedOnSeq, tankerIds, parts)
+      // Something else may have been entered meanwhile.
+      if (entry.outcome.value !== refused || refused === undefined) return
+      if (told !== '') {
+        entry.tell({ ...refused, sentence: `${refused.sentence} ${told}` })
+        return
+      }
+      await new Promise((resolve) => setTimeout(resolve, STALE_LOOK_MS))
+    }
   }
   function refuse() {
     desk.close()
@@ -178,6 +208,17 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
       { kind: 'setPin', slotId, pinned, serveAnyway } as Unsent,
       pinned ? ENTRY.pinned(ship) : ENTRY.unpinned(ship)
     )
+  }
+  async function hold(tankerId: string, held: boolean) {
+    const name = event.labels.value?.tanker(tankerId) ?? tankerId
+    const request = { kind: 'holdTanker', tankerId, held } as Unsent
+    await entry.send(request, held ? MEMBERS.holds(name) : MEMBERS.letsGo(name))
+  }
+  const withdraw = async (seq: number, said: string) => {
+    await entry.send({ kind: 'withdrawFact', withdrawnSeq: seq }, ENTRY.undone(said))
+  }
+  const showLog = () => {
+    logOpen.value = true
   }
   const list = () => {
     desk.listOpen.value = !desk.listOpen.value
@@ -217,6 +258,9 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
         return
       case 'list':
         list()
+        return
+      case 'log':
+        showLog()
         return
       case 'print':
         desk.print()
@@ -282,6 +326,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
       desk.suggest('best')
     },
     list,
+    log: showLog,
     print: desk.print,
     undo: () => void undo(),
     attend: attention.takeUp,
@@ -297,6 +342,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     selected,
     minutes,
     helpOpen,
+    logOpen,
     draft,
     desk,
     entry,
@@ -311,6 +357,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void): Board {
     moveAcross,
     accept,
     refuse,
+    hold,
+    withdraw,
     say
   }
 }

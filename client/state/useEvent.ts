@@ -12,7 +12,7 @@ import {
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
-import type { FrameOut, Trouble } from '../../shared/contracts/stream.ts'
+import type { FrameOut, Present, Trouble } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
@@ -59,6 +59,8 @@ export interface LiveEvent {
   setAside: (request: Unsent, sentence: string, refusal: string) => void
   /** Takes a kept call away, unless the service may have it. */
   dropKept: (requestId: string) => boolean
+  /** Which links look on, each with how many pages. */
+  presence: ShallowRef<readonly Present[]>
   /** The last search of the service that was heard of. */
   search: ShallowRef<SearchView | undefined>
   /** The facts folded, in turn: it grows in place. */
@@ -77,6 +79,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const scope = getCurrentScope()
   let gone = false
   const search = shallowRef<SearchView>()
+  const presence = shallowRef<readonly Present[]>([])
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
   const lastKnown = computed(() => contact.value === 'silent' || contact.value === 'retrying')
@@ -154,6 +157,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     // The line is good; what waits may be waiting for something else, like room on the disk.
     if (frame.kind === 'beat') void outbox.flush()
     if (frame.kind === 'search') search.value = frame.search
+    if (frame.kind === 'presence') presence.value = frame.links
     if (frame.kind === 'hello') void sayTrouble(null)
     if (frame.kind === 'trouble') void sayTrouble(frame.code)
     if (frame.kind === 'problem') {
@@ -250,6 +254,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     },
     dropKept: (requestId) => outbox.drop(requestId),
     search,
+    presence,
     log,
     lastOwnFact: () => log.findLast((fact) => fact.by === as && withdrawable(state.value, fact.seq) !== undefined)
   }

@@ -15,6 +15,8 @@ export interface Keys {
   attend: () => void
   list: () => void
   print: () => void
+  /** What was recorded, and by whom. */
+  log: () => void
   /** Withdraws the last own entry: Ctrl Z, while the line is empty. */
   undo: () => void
   /** Alt with a letter. */
@@ -64,6 +66,7 @@ export function useKeys(keys: Keys): void {
   const functions: Readonly<Record<string, () => void>> = {
     F2: keys.suggest,
     F4: keys.list,
+    F7: keys.log,
     F8: keys.print,
     F9: keys.attend
   }

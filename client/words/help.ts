@@ -51,6 +51,7 @@ export const ACTS: readonly Line[] = [
   { say: 'order', means: 'the order as a list that can be dragged, and back' },
   { say: 'print', means: 'print the order in force, a page for each tanker' },
   { say: 'alder 1 pin, alder 1 unpin, alder 1 serve anyway', means: 'keep its place; serve it even when late' },
+  { say: 'log', means: 'what was recorded and by whom; an entry can be withdrawn there' },
   { say: 'lane 30, lane 60, lane 90', means: 'minutes shown in the time lane' },
   { say: 'open event, close event', means: 'the commander begins and ends the record' },
   { say: 'undo', means: 'withdraw your last entry' }
@@ -75,6 +76,7 @@ export const KEYS: readonly Line[] = [
   { say: 'Alt Z', means: 'the chosen ship that left has landed' },
   { say: 'F2', means: 'look for a better order' },
   { say: 'F4', means: 'the order as a list, and back' },
+  { say: 'F7', means: 'what was recorded, and by whom' },
   { say: 'F8', means: 'print the order in force' },
   { say: 'F9', means: 'take up what needs attention, the worst first, then the next' },
   { say: 'Escape', means: 'drop the moved order, the line, the proposals, the choice' }

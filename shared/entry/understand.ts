@@ -35,6 +35,7 @@ const ALONE: Readonly<Record<string, readonly [Action, string]>> = {
   anew: [{ kind: 'suggest', choose: 'anew' }, 'Look for a better order from the beginning.'],
   order: [{ kind: 'list' }, 'Show the order as a list, or the ships again.'],
   print: [{ kind: 'print' }, 'Print the order in force.'],
+  log: [{ kind: 'log' }, 'Show what was recorded, and by whom.'],
   'lane 30': [{ kind: 'lane', minutes: 30 }, 'Show the next 30 minutes.'],
   'lane 60': [{ kind: 'lane', minutes: 60 }, 'Show the next 60 minutes.'],
   'lane 90': [{ kind: 'lane', minutes: 90 }, 'Show the next 90 minutes.']

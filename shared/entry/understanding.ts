@@ -23,6 +23,7 @@ export type Action =
   | { kind: 'suggest'; choose: 'best' | 'repair' | 'anew' }
   | { kind: 'list' }
   | { kind: 'print' }
+  | { kind: 'log' }
   | { kind: 'help' }
 
 /** A way to say the same without doubt: `text` is the whole line. */

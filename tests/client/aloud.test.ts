@@ -59,7 +59,7 @@ describe('the lines of a tanker', () => {
 
   it('open by a button of the tanker, which names it', async () => {
     const line = mount(TankerLine, {
-      props: { tanker, slots: view.slots, nowMs: view.atMs, unit: 'lb', labels, mayOrder: false },
+      props: { tanker, slots: view.slots, nowMs: view.atMs, unit: 'lb', labels, mayOrder: false, holder: undefined },
       global: { stubs: { AloudLines } }
     })
     const button = line.find('button[aria-label="Read out Kelp"]')
