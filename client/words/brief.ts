@@ -24,14 +24,12 @@ export const BRIEF = {
     `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${clockText(asOfMs)}`,
   read: 'Read by',
   readNote: (revision: number) => `Whether each crew has read revision ${revision}, the one published.`,
-  ship: 'ship',
-  whether: 'read',
-  when: 'when',
   isRead: 'read',
   notRead: 'not read',
   readBefore: (revision: number) => `not read; revision ${revision} was`,
   nobodyMissing: 'Every crew has read it.',
   missing: (count: number, all: number) => `${count} of ${all} have not read it.`,
+  look: 'Look again',
   mark: (ship: string) => `Mark ${ship} as read`,
   markShort: 'Mark as read'
 } as const

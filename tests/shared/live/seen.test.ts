@@ -36,7 +36,7 @@ describe('what was read of a slot', () => {
     const made = event()
     const before = estimate(made.state, OPENS_AT_MS)
     made.ask(see(1, 2), OPENS_AT_MS)
-    expect({ ...estimate(made.state, OPENS_AT_MS), seq: before.seq }).toEqual(before)
+    expect({ ...estimate(made.state, OPENS_AT_MS), seq: before?.seq }).toEqual(before)
     expect(made.ask({ kind: 'withdrawFact', withdrawnSeq: made.state.seq }, OPENS_AT_MS)).toBeUndefined()
     expect(seenOf(made.state, 'alder-21')).toBeUndefined()
   })
