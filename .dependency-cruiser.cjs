@@ -29,6 +29,20 @@ module.exports = {
       to: { path: '^node_modules/', pathNot: '^node_modules/(zod|geographiclib-geodesic)/' }
     },
     {
+      name: 'tables-judge-with-schemas',
+      comment: 'Tables are edited, merged and compared without a schema; only their judge has the contracts judge them.',
+      severity: 'error',
+      from: { path: '^shared/tables/', pathNot: '^shared/tables/judge[.]ts$' },
+      to: { path: '^shared/(contracts/|plan/read[.]ts$)', pathNot: plainContracts, ...notTypes }
+    },
+    {
+      name: 'tables-not-live',
+      comment: 'A draft is a plan to be: it knows nothing of an event.',
+      severity: 'error',
+      from: { path: '^shared/tables/' },
+      to: { path: '^shared/(live|propose|working|filter|entry)/' }
+    },
+    {
       name: 'zod-in-contracts-only',
       severity: 'error',
       from: { path: '^shared/', pathNot: '^shared/contracts/' },
