@@ -2,7 +2,7 @@ import { execFileSync } from 'node:child_process'
 import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
-import { chromium, type Browser } from 'playwright-core'
+import { chromium, type Browser, type BrowserContext } from 'playwright-core'
 import { ROOT } from '../server/root.ts'
 
 const installed = ['/usr/bin/chromium', '/usr/bin/chromium-headless-shell']
@@ -18,6 +18,13 @@ type Found = { executablePath: string; env: NodeJS.ProcessEnv }
 export async function launch(): Promise<Browser> {
   const { executablePath, env } = find()
   return chromium.launch({ executablePath, env: definedOnly(env), args: ['--no-sandbox', '--disable-gpu'] })
+}
+
+/** The same browser with a profile of its own, in a folder that outlives it: for what must survive its end. */
+export async function launchIn(folder: string): Promise<BrowserContext> {
+  const { executablePath, env } = find()
+  const args = ['--no-sandbox', '--disable-gpu']
+  return chromium.launchPersistentContext(folder, { executablePath, env: definedOnly(env), args, locale: 'en-GB' })
 }
 
 let shared: Promise<Browser> | undefined
