@@ -30,7 +30,8 @@ module.exports = {
     },
     {
       name: 'tables-judge-with-schemas',
-      comment: 'Tables are edited, merged and compared without a schema; only their judge has the contracts judge them.',
+      comment:
+        'Tables are edited, merged and compared without a schema; only their judge has the contracts judge them.',
       severity: 'error',
       from: { path: '^shared/tables/', pathNot: '^shared/tables/judge[.]ts$' },
       to: { path: '^shared/(contracts/|plan/read[.]ts$)', pathNot: plainContracts, ...notTypes }
