@@ -68,7 +68,8 @@ export class Line {
     const end = this.#received.indexOf('\r\n\r\n')
     if (end === -1) return
     const head = this.#received.slice(0, end).toLowerCase()
-    const length = Number(/content-length: (\d+)/.exec(head)?.[1] ?? NaN)
+    const isEmpty = head.startsWith('http/1.1 204')
+    const length = isEmpty ? 0 : Number(/content-length: (\d+)/.exec(head)?.[1] ?? NaN)
     if (Number.isNaN(length)) {
       this.#answer?.reject(new Error(`an answer without its length: ${head}`))
       return
