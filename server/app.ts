@@ -51,6 +51,8 @@ export interface Parts {
   isLimited?: boolean | undefined
   /** Live sockets that may be open at once; those of the contract where it is not said. */
   mostSockets?: MostSockets | undefined
+  /** The longest that a request may take to arrive, ms; half a minute where it is not said. */
+  requestTimeoutMs?: number | undefined
   /** Proxies whose word for the address of a caller is taken: addresses, networks, or names of such. */
   trustedProxies?: readonly string[] | undefined
 }
@@ -84,13 +86,17 @@ const MESSAGE_BYTES = 16 * KIB
 const TICK_MS = 1_000
 /** The framework's own default is to wait for ever. */
 const REQUEST_TIMEOUT_MS = 30_000
+/** How often in that time it is looked for requests that are late. */
+const LOOKS = 6
 const CONNECTION_TIMEOUT_MS = 60_000
 
 /** The whole service but for listening: everything that is registered stands here, in order. */
 export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool: Pool }> {
+  const { requestTimeoutMs = REQUEST_TIMEOUT_MS } = parts
   const fastify = Fastify({
     bodyLimit: BODY_BYTES,
-    requestTimeout: REQUEST_TIMEOUT_MS,
+    requestTimeout: requestTimeoutMs,
+    http: { connectionsCheckingInterval: requestTimeoutMs / LOOKS, headersTimeout: requestTimeoutMs },
     connectionTimeout: CONNECTION_TIMEOUT_MS,
     logger: parts.logger ?? false,
     // Our own line for each answer, without the address, whose query is nobody's business.
