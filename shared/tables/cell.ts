@@ -9,7 +9,7 @@ import { figureText, readFigure, readPlain, UNITS, unitText, type Sight } from '
 import { fullText, instantText, readInstant, readOpening } from './instant.ts'
 import { listOf, listText, NONE } from './list.ts'
 import { numberText } from './number.ts'
-import { positionText, readPosition } from './position.ts'
+import { minutesText, positionText, readPosition } from './position.ts'
 import {
   onLoadText,
   ownOnLoadsText,
@@ -40,7 +40,7 @@ function readChoice(text: string, { choices = [], synonyms = {} }: Column): Read
   const meant = Object.hasOwn(synonyms, said) ? synonyms[said] : said
   const found = choices.find((one) => one.toLowerCase() === meant)
   if (found !== undefined) return { value: found }
-  return wrong(`one of ${choices.join(', ')}`, `"${text}" is none of them`, `Write ${choices.join(', ')}.`)
+  return wrong(`one of ${choices.join(', ')}`, `"${text}" is none of them`, `Write one of: ${choices.join(', ')}.`)
 }
 
 const YES = new Set(['yes', 'y', 'true', '1', 'x', '✓'])
@@ -173,9 +173,15 @@ export function resolvedText(text: string, column: Column, sight: Sight): string
   if (text.trim() === '') return undefined
   const read = readCell(text, column, sight)
   if ('wrong' in read || isName(column)) return undefined
-  const said =
-    column.kind === 'instant' ? fullText(read.value as number) : withUnit(cellText(read.value, column, sight), column)
+  const said = saidOf(read.value, column, sight)
   return said === text.trim() ? undefined : said
+}
+
+/** More than its own text: a time with its date, a position in degrees and minutes, a number with its unit. */
+function saidOf(value: unknown, column: Column, sight: Sight): string {
+  if (column.kind === 'instant') return fullText(value as number)
+  const isPosition = column.kind === 'position' || (column.kind === 'place' && typeof value !== 'string')
+  return isPosition ? minutesText(value as Position) : withUnit(cellText(value, column, sight), column)
 }
 
 const withUnit = (text: string, { kind }: Column): string =>

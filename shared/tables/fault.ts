@@ -1,7 +1,7 @@
 /** A fault of the document led back to the cell it comes from, in the words and units of the tables. */
 import type { Fault } from '../contracts/problem.ts'
 import { massIn, M_PER_NMI } from '../units.ts'
-import { COLUMNS, columnOf } from './columns.ts'
+import { COLUMNS } from './columns.ts'
 import type { Made, Origin } from './document.ts'
 import type { Sight } from './figure.ts'
 import { instantText } from './instant.ts'
@@ -53,56 +53,26 @@ function columnFor(table: TableName, path: readonly string[]): string | undefine
 /** The fault of a cell that a fault of the document is. */
 export function cellFaultOf(fault: Fault, known: Known): CellFault {
   const said = { limit: inWords(fault.limit, known), message: inWords(fault.message, known) }
-  const mend = mendOf(said.limit)
   const found = cellAt(known.made, fault.path)
-  const tableOnly = /^\/([a-zA-Z]+)$/.exec(fault.path)?.[1]
-  if (tableOnly !== undefined && Object.hasOwn(COLUMNS, tableOnly) && found?.origin.read.table === 'event') {
-    const table = tableOnly as TableName
-    return {
-      table,
-      rowId: undefined,
-      rowNumber: 0,
-      column: undefined,
-      value: fault.value,
-      ...said,
-      mend,
-      lacking: false
-    }
+  const whole = /^\/([a-zA-Z]+)$/.exec(fault.path)?.[1]
+  if (found === undefined || (found.column === undefined && found.origin.read.table === 'event')) {
+    // A fault of a whole list is one of its table.
+    const table = whole !== undefined && Object.hasOwn(COLUMNS, whole) ? (whole as TableName) : 'event'
+    const nowhere = { rowId: undefined, rowNumber: 0, column: undefined, value: fault.value }
+    return { table, ...nowhere, ...said, mend: mendOf(said.limit, false), lacking: false }
   }
-  if (found === undefined)
-    return {
-      table: 'event',
-      rowId: undefined,
-      rowNumber: 0,
-      column: undefined,
-      value: fault.value,
-      ...said,
-      mend,
-      lacking: false
-    }
   const { table, row, rowNumber } = found.origin.read
-  const column = found.column
+  const { column } = found
   const text = column === undefined ? fault.value : (row.cells[column] ?? '').trim()
   const isLacking = fault.value === 'nothing' && text === ''
-  return {
-    table,
-    rowId: row.id,
-    rowNumber,
-    column,
-    value: text,
-    ...said,
-    mend: mendFor(table, column, mend),
-    lacking: isLacking
-  }
+  const mend = mendOf(said.limit, isLacking)
+  return { table, rowId: row.id, rowNumber, column, value: text, ...said, mend, lacking: isLacking }
 }
 
-const mendOf = (limit: string): string => (limit === '' ? 'Write it anew.' : `What would be right: ${limit}.`)
-
-/** The sentence, with what the column takes where the limit alone is thin. */
-function mendFor(table: TableName, column: string | undefined, mend: string): string {
-  if (column === undefined) return mend
-  const { heading, hint } = columnOf(table, column)
-  return `${heading}: ${mend.charAt(0).toLowerCase()}${mend.slice(1)}${hint === '' ? '' : ` For example, ${hint}.`}`
+/** What would be right, as a sentence. */
+function mendOf(limit: string, isLacking: boolean): string {
+  if (limit === 'nothing') return 'Leave this blank.'
+  return isLacking ? `Fill in ${limit}.` : `Make it ${limit}.`
 }
 
 const POINTER = /\/[a-zA-Z]+(?:\/[a-zA-Z0-9]+)+/g
@@ -135,6 +105,7 @@ const TENTH_LB = 0.12
 function pounds(kg: number, isLeast: boolean): string {
   const lb = massIn('lb', kg)
   const whole = Math.abs(lb - Math.round(lb)) < TENTH_LB ? Math.round(lb) : isLeast ? Math.ceil(lb) : Math.floor(lb)
-  return `${String(whole)} lb`
+  return `${grouped(String(whole))} lb`
 }
+const grouped = (digits: string): string => digits.replace(/\B(?=(\d{3})+(?!\d))/g, ',')
 const knots = (mPerS: string): string => String(Math.round((Number(mPerS) * 3600) / M_PER_NMI))

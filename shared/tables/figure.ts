@@ -136,6 +136,8 @@ export function readPlain(text: string, kind: ColumnKind, sight: Sight): Reading
   const number = readNumber(said.number, sight.style)
   if ('wrong' in number) return number
   const its = said.unit === '' ? (sight.unit ?? unit) : (unitOf(said.unit) ?? said.unit)
+  if (kind === 'count' && !Number.isInteger(number.value))
+    return wrong(limit, `${numberText(number.value)} is not whole`, `Write ${limit}.`)
   if (its === '') return number
   const factor = Object.hasOwn(factors, its) ? factors[its] : undefined
   if (factor === undefined)

@@ -137,20 +137,15 @@ function withHeadings(first: PastedLine, lines: readonly PastedLine[], table: Ta
         heading,
         wrong('a column once', `"${before.heading ?? ''}" is the same column`, 'Take one of the two out.')
       )
-    const its = unit === undefined ? undefined : unitOf(unit)
     const units = UNITS[source.its.kind]
-    if (unit !== undefined && units && !(its !== undefined && (units.includes(its) || source.its.kind === 'minutes'))) {
-      const all = units.map(unitText).join(', ')
-      refuse(
-        heading,
-        wrong(
-          `one of ${all}`,
-          `"${unit}" is no unit of this column`,
-          `Write ${source.its.heading} (${unitText(units[0] ?? '')}).`
-        )
-      )
+    const its = unit === undefined ? undefined : unitOf(unit)
+    const fits = its !== undefined && (units?.includes(its) === true || source.its.kind === 'minutes')
+    if (unit !== undefined && units && !fits) {
+      const limit = `one of ${units.map(unitText).join(', ')}`
+      const mend = `Write ${source.its.heading} (${unitText(units[0] ?? '')}).`
+      refuse(heading, wrong(limit, `"${unit}" is no unit of this column`, mend))
     }
-    sources.push({ ...source, unit: units ? its : undefined })
+    sources.push({ ...source, unit: units && fits ? its : undefined })
   })
   for (const { half, column, heading, its } of sources) {
     if (half && !sources.some((one) => one.column === column && one.half && one.half !== half))

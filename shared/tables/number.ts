@@ -38,7 +38,10 @@ export function readNumber(text: string, style: CommaStyle = 'open'): Reading<nu
 
 function doubtful(body: string): Reading<number> {
   const [whole = '', rest = ''] = body.split(/[.,]/)
-  const mend = `Write ${whole}${rest}, or ${whole},${rest}0.`
+  const short = rest.replace(/0+$/, '')
+  // With three digits behind it a comma stays in doubt.
+  const decimals = short.length === 3 ? `,${rest}0` : short === '' ? '' : `,${short}`
+  const mend = `Write ${whole}${rest}, or ${whole}${decimals}.`
   return wrong('a number with one meaning', 'thousands, or decimals, where other figures have decimal commas', mend)
 }
 

@@ -70,3 +70,13 @@ export function positionText({ latitudeDeg, longitudeDeg }: Position): string {
   const sides = [latitudeDeg < 0 ? 'S' : 'N', longitudeDeg < 0 ? 'W' : 'E']
   return plain.map((part, at) => part.replace('-', '') + (sides[at] ?? '')).join(' ')
 }
+
+/** Degrees and minutes to a tenth, to read: `44°09.0'N 155°24.0'W`; rounded, so never read back. */
+export function minutesText({ latitudeDeg, longitudeDeg }: Position): string {
+  const part = (angleDeg: number, width: number): string => {
+    const tenths = Math.round(Math.abs(angleDeg) * 600)
+    const minutes = (tenths % 600) / 10
+    return `${String(Math.floor(tenths / 600)).padStart(width, '0')}°${minutes.toFixed(1).padStart(4, '0')}'`
+  }
+  return `${part(latitudeDeg, 2)}${latitudeDeg < 0 ? 'S' : 'N'} ${part(longitudeDeg, 3)}${longitudeDeg < 0 ? 'W' : 'E'}`
+}

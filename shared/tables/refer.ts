@@ -136,7 +136,7 @@ const LISTED_MOST = 8
 /** The row that a name in a cell means. */
 export function resolve(index: Index, table: TableName, row: Row, reference: Reference, name: string): Reading<Row> {
   const scope = scopeOf(index, table, row, reference)
-  const what = TABLE_HEADINGS[reference.table].toLowerCase()
+  const what = reference.table === 'route' ? 'visits of its flight' : TABLE_HEADINGS[reference.table].toLowerCase()
   if (scope === undefined)
     return lacking(`one of the ${what}`, 'what it is part of is not known', 'Mend the names beside it first.')
   const found = find(index, reference.table, scope, name)

@@ -1,5 +1,5 @@
 /** What of a paste is refused: headings, lines that name no row, and cells that the checks do not accept. */
-import { COLUMNS } from './columns.ts'
+import { COLUMNS, LABELS } from './columns.ts'
 import type { Headed } from './heading.ts'
 import { withPasted } from './into.ts'
 import { faultsOf } from './judge.ts'
@@ -25,8 +25,9 @@ export function unmatched(lines: readonly MatchedLine[], table: TableName): Cell
       faultAt({ table, rowId: match?.row?.id, rowNumber, column, value: column ? (cells[column] ?? '') : label }, why)
     ]
     if (match?.key === undefined)
-      return say(wrong('a name', 'nothing says which row this is', `Paste ${keyHeadings(table)} with it.`))
-    if (match.isOpen) return say(wrong('one row', 'several rows are called so', `Paste ${keyHeadings(table)} with it.`))
+      return say(wrong('a name', 'nothing says which row this is', `Paste the column ${keyHeadings(table)} with it.`))
+    if (match.isOpen)
+      return say(wrong('one row', 'several rows are called so', `Paste the column ${keyHeadings(table)} with it.`))
     const before = seen.get(match.key)
     if (before === undefined) seen.set(match.key, rowNumber)
     if (before === undefined || match.row !== undefined || REPEATING.has(table)) return []
@@ -36,7 +37,7 @@ export function unmatched(lines: readonly MatchedLine[], table: TableName): Cell
       wrong(
         'a row once',
         message,
-        `Give it a name of its own, or take one of rows ${String(before)} and ${String(rowNumber)} out.`
+        `${LABELS[table] ? 'Give it a name of its own, or take' : 'Take'} one of rows ${String(before)} and ${String(rowNumber)} out.`
       )
     )
   })

@@ -107,21 +107,21 @@ const BROKEN: readonly Broken[] = [
     table: 'ships',
     lines: ['Ship\tStart fuel', 'Alder 1\t-500 lb'],
     at: [2, 'startFuel', '-500 lb'],
-    mend: /0 to 440924 lb/
+    mend: /0 to 440,924 lb/
   },
   {
     why: 'fuel above capacity',
     table: 'ships',
     lines: ['Ship\tStart fuel', 'Alder 1\t13000 lb'],
     at: [2, 'startFuel', '13000 lb'],
-    mend: /at most 11591 lb, what its tanks hold/
+    mend: /at most 11,591 lb, what its tanks hold/
   },
   {
     why: 'kilograms taken for pounds, above capacity',
     table: 'ships',
     lines: ['Ship\tStart fuel (kg)', 'Alder 1\t10200'],
     at: [2, 'startFuel', '10200'],
-    mend: /at most 11591 lb/
+    mend: /at most 11,591 lb/
   },
   {
     why: 'a count with a fraction',

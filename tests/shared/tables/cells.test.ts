@@ -5,7 +5,7 @@ import { readFigure, type Sight } from '../../../shared/tables/figure.ts'
 import { instantText, readInstant, readOpening } from '../../../shared/tables/instant.ts'
 import { listOf, listText } from '../../../shared/tables/list.ts'
 import { commaStyle, readNumber, type CommaStyle } from '../../../shared/tables/number.ts'
-import { positionText, readPosition } from '../../../shared/tables/position.ts'
+import { minutesText, positionText, readPosition } from '../../../shared/tables/position.ts'
 import type { Reading } from '../../../shared/tables/wrong.ts'
 import { chance, OPENS_AT_MS } from './made.ts'
 
@@ -157,6 +157,11 @@ describe('a position', () => {
       expect(value(readPosition(positionText(position)))).toEqual(position)
     }
     expect(positionText({ latitudeDeg: 44.15, longitudeDeg: -155.4 })).toBe('44.15N 155.4W')
+  })
+
+  it('is told in degrees and minutes to read, carried over into the next degree', () => {
+    expect(minutesText({ latitudeDeg: 44.15, longitudeDeg: -155.4 })).toBe("44°09.0'N 155°24.0'W")
+    expect(minutesText({ latitudeDeg: -0.99999, longitudeDeg: 5.0001 })).toBe("01°00.0'S 005°00.0'E")
   })
 })
 
