@@ -30,3 +30,11 @@ export const BINDS: Record<MethodDemand['binds'], string> = {
   give: 'give: one more tanker, or smaller on-loads',
   both: 'time and give'
 }
+
+/** The same, in a word. */
+export const BINDS_SHORT: Record<MethodDemand['binds'], string> = {
+  neither: 'neither time nor give binds',
+  time: 'time binds',
+  give: 'give binds',
+  both: 'time and give bind'
+}

@@ -1,0 +1,175 @@
+import type { Plan } from '../../shared/contracts/plan.ts'
+import type { SlotView, View } from '../../shared/contracts/view.ts'
+import { demandOf, type MethodDemand } from '../../shared/live/demand.ts'
+import { lossesOf, type Loss } from '../../shared/live/lost.ts'
+import { emptyState } from '../../shared/live/state.ts'
+import { fuelText, holdOf, holdSavesText, NO_ANSWER, spanText } from '../figures.ts'
+import type { Labels } from '../labels.ts'
+import { bindsFirst } from '../pictures/demand.ts'
+import { BINDS_SHORT } from './demand.ts'
+import { thingOf } from './lost.ts'
+import type { Words } from './parts.ts'
+import { bindingWords } from './pictures.ts'
+
+/*
+ * Whether a package works, line by line, each with where on the page it comes from: tankers, pushes, ships, holds, routes,
+ * and what is lost with one thing.
+ */
+
+export const ANSWER = {
+  tankers: 'Tankers',
+  binds: 'Binds first',
+  pushes: 'Pushes',
+  ships: 'Ships short',
+  holds: 'Holds that save most',
+  weakest: 'Weakest points',
+  lost: 'Worst to lose'
+} as const
+
+/** A part of a line: its words, and the id of what they come from. */
+export interface AnswerPart {
+  to: string
+  words: Words
+}
+export interface AnswerLine {
+  name: string
+  bad: boolean
+  parts: AnswerPart[]
+}
+
+/** So many of each are told; the tables have all of them. */
+const MOST = 3
+
+export function answerLines(plan: Plan, view: View, labels: Labels): AnswerLine[] {
+  const methods = demandOf(plan).methods
+  return [
+    { name: ANSWER.tankers, bad: methods.some((one) => one.binds !== 'neither'), parts: methods.map(tankersPart) },
+    {
+      name: ANSWER.binds,
+      bad: bindsFirst(view) !== undefined,
+      parts: [{ to: 'give-demand-title', words: bindingWords(view, plan.rules.reformMin, labels).words }]
+    },
+    pushesLine(view, labels),
+    shipsLine(view, labels),
+    holdsLine(view, labels),
+    weakestLine(view, labels),
+    lostLine(plan, view, labels)
+  ].filter(({ parts }) => parts.length > 0)
+}
+
+const tankersPart = (one: MethodDemand): AnswerPart => ({
+  to: `demand-${one.method}`,
+  words: [
+    `${one.method} needs `,
+    { figure: 'tankers needed', of: one.method, text: one.tankers === undefined ? NO_ANSWER : String(one.tankers) },
+    ', has ',
+    { figure: 'tankers there', of: one.method, text: String(one.tankerCount) },
+    `, ${BINDS_SHORT[one.binds]}`
+  ]
+})
+
+function pushesLine(view: View, labels: Labels): AnswerLine {
+  const late = view.pushes.filter((push) => push.lateS >= 6).toSorted((a, b) => b.lateS - a.lateS)
+  const met = view.pushes.length - late.length
+  const lastOf = (pushGroupId: string) =>
+    view.slots
+      .filter((slot) => slot.pushGroupId === pushGroupId)
+      .toSorted((a, b) => b.disconnectAtMs - a.disconnectAtMs)[0]
+  return {
+    name: ANSWER.pushes,
+    bad: late.length > 0,
+    parts: [
+      { to: 'timeline-title', words: [`${met} of ${view.pushes.length} met`] },
+      ...late.slice(0, MOST).map(({ pushGroupId, lateS }) => ({
+        to: slotAnchor(lastOf(pushGroupId)),
+        words: [
+          `${labels.pushGroup(pushGroupId)} late by `,
+          { figure: 'push late', of: pushGroupId, text: spanText(lateS, 'up') }
+        ]
+      }))
+    ]
+  }
+}
+
+const slotAnchor = (slot: SlotView | undefined): string => (slot === undefined ? 'slots' : `slot-${slot.slotId}`)
+
+function shipsLine(view: View, labels: Labels): AnswerLine {
+  const short = view.slots
+    .filter((slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= 5)
+    .toSorted((a, b) => b.shortageKg - a.shortageKg)
+  return {
+    name: ANSWER.ships,
+    bad: short.length > 0,
+    parts:
+      short.length === 0
+        ? [{ to: 'slots', words: ['nobody'] }]
+        : short.slice(0, MOST).map((slot) => ({
+            to: slotAnchor(slot),
+            words: [
+              `${labels.ship(slot.shipId)} by `,
+              { figure: 'shortage', of: slot.slotId, text: fuelText(slot.shortageKg, labels.massUnit, 'up') }
+            ]
+          }))
+  }
+}
+
+function holdsLine(view: View, labels: Labels): AnswerLine {
+  const held = view.slots
+    .flatMap((slot) => {
+      const hold = holdOf(slot)
+      return hold === undefined ? [] : [{ slot, hold }]
+    })
+    .toSorted((a, b) => b.hold.savedS - a.hold.savedS)
+  return {
+    name: ANSWER.holds,
+    bad: false,
+    parts: held.slice(0, MOST).map(({ slot, hold }) => ({
+      to: slotAnchor(slot),
+      words: [`${labels.ship(slot.shipId)} `, { figure: 'hold saves', of: slot.slotId, text: holdSavesText(hold) }]
+    }))
+  }
+}
+
+function weakestLine(view: View, labels: Labels): AnswerLine {
+  const weakest = view.flights
+    .map(({ flightId, weakest }) => ({ flightId, marginKg: weakest?.marginKg ?? -Infinity, shipId: weakest?.shipId }))
+    .toSorted((a, b) => a.marginKg - b.marginKg)
+  return {
+    name: ANSWER.weakest,
+    bad: weakest.some(({ marginKg }) => marginKg <= -2.5),
+    parts: weakest.map(({ flightId, marginKg, shipId }) => ({
+      to: `flight-${flightId}`,
+      words: [
+        `${shipId === undefined ? labels.flight(flightId) : labels.ship(shipId)} `,
+        ...(shipId === undefined
+          ? ['no open base']
+          : [{ figure: 'weakest margin', of: flightId, text: fuelText(marginKg, labels.massUnit, 'down') }])
+      ]
+    }))
+  }
+}
+
+/** The worst tanker, station and base to lose: what becomes of the ships. */
+function lostLine(plan: Plan, view: View, labels: Labels): AnswerLine {
+  const losses = lossesOf({ ...emptyState('computed'), plan }, view.atMs)?.losses ?? []
+  const worst = (['tanker', 'station', 'base'] as const).flatMap((kind) => {
+    const place = losses.findIndex((loss) => loss.kind === kind)
+    const loss = losses[place]
+    return loss === undefined ? [] : [{ loss, index: place + 1 }]
+  })
+  return {
+    name: ANSWER.lost,
+    bad: false,
+    parts: worst.map(({ loss, index }) => ({ to: `loss-${index}`, words: lossWords(loss, labels) }))
+  }
+}
+
+function lossWords(loss: Loss, labels: Labels): Words {
+  const { lost, lateOrShort, unsafe } = loss
+  const told = [
+    ...(lost.length > 0 ? [`${lost.length} without contact`] : []),
+    ...(lateOrShort.length > 0 ? [`${lateOrShort.length} late or short`] : []),
+    ...(unsafe.length > 0 ? [`${unsafe.length} without a base`] : [])
+  ]
+  return [`${thingOf(loss, labels)}: ${told.length === 0 ? 'nobody is worse off' : told.join(', ')}`]
+}
