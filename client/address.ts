@@ -10,6 +10,7 @@ export type Where =
   | { page: 'home' }
   | { page: 'join' }
   | { page: 'onload' }
+  | { page: 'types' }
   | { page: 'events'; linkId: string }
   | { page: 'new'; linkId: string; from: string | undefined }
   | { page: 'member'; linkId: string; place: Place; eventId: string | undefined; shipId: string | undefined }
@@ -21,6 +22,7 @@ const MEMBER = /^\/as\/([a-z0-9.-]+)(?:\/event\/([a-z0-9.-]+))?\/(board|slot|pla
 export function whereOf(path: string): Where {
   if (path === '/join') return { page: 'join' }
   if (path === '/onload') return { page: 'onload' }
+  if (path === '/types') return { page: 'types' }
   const [, owner] = /^\/as\/([a-z0-9.-]+)\/events\/?$/.exec(path) ?? []
   if (owner !== undefined) return { page: 'events', linkId: owner }
   const [, maker, from] = /^\/as\/([a-z0-9.-]+)\/new(?:\/([a-z0-9.-]+))?\/?$/.exec(path) ?? []

@@ -33,7 +33,8 @@ export interface AnswerPart {
 }
 export interface AnswerLine {
   name: string
-  bad: boolean
+  /** Undefined where a line only tells. */
+  bad: boolean | undefined
   parts: AnswerPart[]
 }
 
@@ -60,7 +61,8 @@ export function answerLines(plan: Plan, view: View, labels: Labels): AnswerLine[
 const tankersPart = (one: MethodDemand): AnswerPart => ({
   to: `demand-${one.method}`,
   words: [
-    `${one.method} needs `,
+    `${one.method} needs`,
+    ' ',
     { figure: 'tankers needed', of: one.method, text: one.tankers === undefined ? NO_ANSWER : String(one.tankers) },
     ', has ',
     { figure: 'tankers there', of: one.method, text: String(one.tankerCount) },
@@ -83,7 +85,8 @@ function pushesLine(view: View, labels: Labels): AnswerLine {
       ...late.slice(0, MOST).map(({ pushGroupId, lateS }) => ({
         to: slotAnchor(lastOf(pushGroupId)),
         words: [
-          `${labels.pushGroup(pushGroupId)} late by `,
+          `${labels.pushGroup(pushGroupId)} late`,
+          ' by ',
           { figure: 'push late', of: pushGroupId, text: spanText(lateS, 'up') }
         ]
       }))
@@ -106,7 +109,8 @@ function shipsLine(view: View, labels: Labels): AnswerLine {
         : short.slice(0, MOST).map((slot) => ({
             to: slotAnchor(slot),
             words: [
-              `${labels.ship(slot.shipId)} by `,
+              labels.ship(slot.shipId),
+              ' by ',
               { figure: 'shortage', of: slot.slotId, text: fuelText(slot.shortageKg, labels.massUnit, 'up') }
             ]
           }))
@@ -122,10 +126,10 @@ function holdsLine(view: View, labels: Labels): AnswerLine {
     .toSorted((a, b) => b.hold.savedS - a.hold.savedS)
   return {
     name: ANSWER.holds,
-    bad: false,
+    bad: undefined,
     parts: held.slice(0, MOST).map(({ slot, hold }) => ({
       to: slotAnchor(slot),
-      words: [`${labels.ship(slot.shipId)} `, { figure: 'hold saves', of: slot.slotId, text: holdSavesText(hold) }]
+      words: [labels.ship(slot.shipId), ' ', { figure: 'hold saves', of: slot.slotId, text: holdSavesText(hold) }]
     }))
   }
 }
@@ -140,7 +144,8 @@ function weakestLine(view: View, labels: Labels): AnswerLine {
     parts: weakest.map(({ flightId, marginKg, shipId }) => ({
       to: `flight-${flightId}`,
       words: [
-        `${shipId === undefined ? labels.flight(flightId) : labels.ship(shipId)} `,
+        shipId === undefined ? labels.flight(flightId) : labels.ship(shipId),
+        ' ',
         ...(shipId === undefined
           ? ['no open base']
           : [{ figure: 'weakest margin', of: flightId, text: fuelText(marginKg, labels.massUnit, 'down') }])
@@ -159,7 +164,7 @@ function lostLine(plan: Plan, view: View, labels: Labels): AnswerLine {
   })
   return {
     name: ANSWER.lost,
-    bad: false,
+    bad: undefined,
     parts: worst.map(({ loss, index }) => ({ to: `loss-${index}`, words: lossWords(loss, labels) }))
   }
 }

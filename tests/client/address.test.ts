@@ -23,8 +23,9 @@ describe('addresses', () => {
     })
   })
 
-  it('of the one on-load needs no link', () => {
+  it('of the one on-load and of the type sheets need no link', () => {
     expect(whereOf('/onload')).toEqual({ page: 'onload' })
+    expect(whereOf('/types')).toEqual({ page: 'types' })
   })
 
   it('that name nothing lead home', () => {
