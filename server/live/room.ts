@@ -65,8 +65,8 @@ export class Room {
     this.#committed = log.facts.reduce(reduce, emptyState(eventId))
     this.#pending = this.#committed
     for (const fact of log.facts) this.#lines.push(JSON.stringify(fact))
-    for (const { requestId, ...outcome } of log.outcomes)
-      this.#known.set(requestId, { ...outcome, committing: undefined })
+    for (const { requestId, from, to, bodyHash } of log.outcomes)
+      this.#known.set(requestId, { from, to, bodyHash, committing: undefined })
     const { version, clock, store } = parts
     this.stream = new Stream(this, { eventId, version, clock, trouble: () => store.trouble ?? null })
     this.search = new EventSearch(this, {

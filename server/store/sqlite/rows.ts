@@ -61,8 +61,28 @@ export function rowOf(fact: Fact) {
   return { eventId, seq, v, kind, atMs, recordedAtMs, by, requestId, body: kept }
 }
 
-export function factOf({ body, ...envelope }: typeof facts.$inferSelect, plans: ReadonlyMap<unknown, Plan>): Fact {
-  const plan = envelope.kind === 'planAdopted' ? { plan: plans.get(body['revision']) } : {}
+/** Each text once, however often it is read: a row brings its own copy of every id. */
+export class Texts {
+  readonly #known = new Map<string, string>()
+
+  one<T>(value: T): T {
+    if (typeof value !== 'string') return value
+    const known = this.#known.get(value)
+    if (known === undefined) this.#known.set(value, value)
+    return (known as T | undefined) ?? value
+  }
+}
+
+/**
+ * A fact of its row. A room keeps thousands for as long as somebody looks, so it is put together field by field: spread
+ * together, with texts of its own, it takes three times the memory.
+ */
+export function factOf(row: typeof facts.$inferSelect, plans: ReadonlyMap<unknown, Plan>, texts: Texts): Fact {
+  const { body, seq, v, atMs, recordedAtMs } = row
+  const [eventId, kind, by, requestId] = [row.eventId, row.kind, row.by, row.requestId].map((text) => texts.one(text))
+  const fact: Record<string, unknown> = { eventId, seq, v, kind, atMs, recordedAtMs, by, requestId }
+  for (const [name, value] of Object.entries(body)) fact[name] = texts.one(value)
+  if (kind === 'planAdopted') fact['plan'] = plans.get(body['revision'])
   // What the log holds was checked when it was recorded; its trigger lets nobody change it since.
-  return { ...envelope, ...body, ...plan } as unknown as Fact
+  return fact as unknown as Fact
 }

@@ -4,7 +4,7 @@ import type { Fact } from '../../../shared/contracts/facts.ts'
 import type { EventId } from '../../../shared/contracts/ids.ts'
 import type { Plan } from '../../../shared/contracts/plan.ts'
 import type { Outcome, WholeEvent } from '../store.ts'
-import { factOf, rowOf } from './rows.ts'
+import { factOf, rowOf, Texts } from './rows.ts'
 import { deletions, events, facts, planRevisions, requests } from './schema.ts'
 
 /** What reads and writes an event as a whole; each is called inside a transaction, so that it is of one instant. */
@@ -28,7 +28,10 @@ export function logOf(tables: Tables, eventId: EventId): { facts: Fact[]; outcom
     .from(requests)
     .where(eq(requests.eventId, eventId))
     .all()
-  return { facts: rows.map((row) => factOf(row, plans)), outcomes }
+  const texts = new Texts()
+  // Both know the request by the same text.
+  for (const outcome of outcomes) outcome.requestId = texts.one(outcome.requestId)
+  return { facts: rows.map((row) => factOf(row, plans, texts)), outcomes }
 }
 
 export function wholeOf(tables: Tables, eventId: EventId): WholeEvent | undefined {
