@@ -36,7 +36,10 @@ export function blankDraft(opensAtMs?: number): Draft {
 /** The one row of the event. */
 export const EVENT_ID = 'event'
 
-/** The tables of a plan, every figure as it was typed; `planOf` makes the same plan of them. */
+/**
+ * The tables of a plan, every figure as it was typed; `planOf` makes the same plan of them. A list or a group of fields
+ * that is there and has nothing in it (windows, limits, join, fall-out) is left out, as it says nothing.
+ */
 export function draftOf(plan: Plan): Draft {
   const tables = emptyTables()
   const page = pageOf(plan, tables)

@@ -5,47 +5,8 @@ import { COLUMNS } from '../../../shared/tables/columns.ts'
 import { planOf } from '../../../shared/tables/judge.ts'
 import { merge, settle } from '../../../shared/tables/merge.ts'
 import { TABLE_NAMES, type Conflict, type Draft, type TableName } from '../../../shared/tables/table.ts'
-import { cellsOf, chance, demoDraft, pick } from './made.ts'
-
-/** A draft after some edits at random: cells set to other texts, rows added, removed and moved. */
-function edited(draft: Draft, seed: number, count: number): Draft {
-  const random = chance(seed)
-  let after = draft
-  for (let edit = 0; edit < count; edit++) {
-    const table = pick(random, TABLE_NAMES)
-    const rows = after.tables[table]
-    const row = rows.length > 0 ? pick(random, rows) : undefined
-    const column = pick(random, COLUMNS[table])
-    const kind = random()
-    if (!row || kind < 0.1)
-      after = addRow(after, table, {
-        [COLUMNS[table][0]?.name ?? '']: `Row ${String(Math.floor(random() * 50))}`
-      }).draft
-    else if (kind < 0.2 && table !== 'event') after = removeRow(after, table, row.id).draft
-    else if (kind < 0.3) after = moveRow(after, table, row.id, Math.floor(random() * rows.length))
-    else
-      after = setCell(
-        after,
-        table,
-        row.id,
-        column.name,
-        pick(random, [
-          '',
-          '1',
-          '4,500',
-          '1430',
-          'Alder',
-          'yes',
-          'Rue',
-          'full',
-          '12 min',
-          '44 09.0N 155 24.0W',
-          `New ${String(Math.floor(random() * 20))}`
-        ])
-      )
-  }
-  return after
-}
+import { cellsOf, chance, demoDraft } from './made.ts'
+import { edited } from './random.ts'
 
 const seeds = fc.integer({ min: 1, max: 1_000_000 })
 const setAt = (draft: Draft, edits: readonly (readonly [TableName, string, string, string])[]): Draft =>

@@ -1,0 +1,103 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { columnOf } from '../../../shared/tables/columns.ts'
+import { draftOf } from '../../../shared/tables/draft.ts'
+import { setCell } from '../../../shared/tables/edit.ts'
+import { faultsOf, planOf } from '../../../shared/tables/judge.ts'
+import type { Draft, TableName } from '../../../shared/tables/table.ts'
+import { paperPlan } from '../../make/plan.ts'
+import { demo, demoDraft } from './made.ts'
+import { edited } from './random.ts'
+
+const told = (draft: Draft) => faultsOf(draft).map(({ table, rowId, column, value }) => [table, rowId, column, value])
+
+describe('the faults of a draft', () => {
+  /* One cell of the demo is changed; where the rule lies is constructed. */
+  it.each<[TableName, string, string, string, (readonly unknown[])?]>([
+    ['event', 'event', 'fuelDensity', '0.9 kg/L'],
+    ['event', 'event', 'rules.reformMin', '90'],
+    ['event', 'event', 'rules.landingReserve', '60 % at control points'],
+    ['receiverTypes', 'osier', 'gaugeBand.high', '9000 lb'],
+    ['receiverTypes', 'osier', 'notGivingBelow', '3900 lb'],
+    ['receiverTypes', 'larch', 'refuellingLow', '340 kt'],
+    ['receiverTypes', 'osier', 'weighing.reference', '9000 lb'],
+    ['tankGroups', 'nettle/nettle-aft', 'role.releasedBelow', '900 kg'],
+    ['tankGroups', 'larch/larch-wing', 'dragFactor', '1.2'],
+    ['tankGroups', 'larch/larch-sump', 'transferRate', '50 lb/min'],
+    ['tankGroups', 'maple/maple-feed', 'dumpTurn', '3'],
+    ['bases', 'adze', 'position', '91 0'],
+    ['tankers', 'mallet', 'leavesAtMs', '12:08Z'],
+    ['route', 'alder-visit-1', 'pushGroupId', 'Nowhere'],
+    ['route', 'squall-home', 'jettisons', 'Body'],
+    ['ships', 'rasp-1', 'startFuel', '20000 lb'],
+    ['flights', 'rasp', 'limits.joker', '10 lb'],
+    ['order', 'sleet-visit.sleet-1', 'station', 'Left pod'],
+    // What is missing is told at the cell that lacks it.
+    ['receiverTypes', 'larch', 'flows.combat', ''],
+    ['tankGroups', 'larch/larch-body', 'transferRate', ''],
+    ['receiverTypes', 'osier', 'gaugeBand.low', '']
+  ])('are told at the cell they come from: %s %s %s "%s"', (table, id, column, text) => {
+    const faults = told(setCell(demoDraft(), table, id, column, text))
+    expect(faults).toContainEqual([table, id, column, text])
+  })
+
+  it('speak the units and the names of the event', () => {
+    const pounds = faultsOf(setCell(demoDraft(), 'ships', 'rasp-1', 'startFuel', '20000'))
+    // Its sheet: 1,120 and 3,900 and twice 1,050 lb.
+    expect(pounds.map(({ limit }) => limit)).toEqual(['at most 7,120 lb, what its tanks hold'])
+    const kilograms = faultsOf(setCell(draftOf(paperPlan()), 'ships', 'alder-21', 'startFuel', '20000'))
+    expect(kilograms.map(({ limit }) => limit)).toEqual(['at most 4000.0 kg, what its tanks hold'])
+    const twice = faultsOf(setCell(demoDraft(), 'ships', 'alder-2', 'callSign', 'alder 1'))
+    expect(twice.map(({ message }) => message)).toContain('this call sign stands at Ships, row 1 already')
+    const cleared = faultsOf(setCell(demoDraft(), 'clearances', 'nettle/gimlet/left', 'stationId', 'Right pod'))
+    expect(cleared.map(({ message }) => message)).toContain(
+      'no clearance for Nettle, attack, probe on Gimlet, two pods'
+    )
+  })
+
+  it('of one row hide no fault of another', () => {
+    const both = setCell(
+      setCell(demoDraft(), 'ships', 'rasp-1', 'startFuel', '20000'),
+      'pushGroups',
+      'late',
+      'pushAtMs',
+      'x'
+    )
+    expect(told(both)).toEqual([
+      ['pushGroups', 'late', 'pushAtMs', 'x'],
+      ['ships', 'rasp-1', 'startFuel', '20000 lb']
+    ])
+  })
+
+  it('are told of any draft, each with what would be right, and never throw', () => {
+    let faulty = 0
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 1_000_000 }), fc.integer({ min: 1, max: 40 }), (seed, count) => {
+        const draft = edited(demoDraft(), seed, count)
+        const planned = planOf(draft)
+        if ('plan' in planned) return
+        faulty += 1
+        expect(planned.faults.length).toBeGreaterThan(0)
+        for (const { table, rowId, rowNumber, column, mend, message } of planned.faults) {
+          expect(mend).not.toBe('')
+          expect(message).not.toBe('')
+          if (column !== undefined) expect(columnOf(table, column).name).toBe(column)
+          expect(draft.tables[table][rowNumber - 1]?.id).toBe(rowId)
+        }
+      }),
+      { numRuns: 120, seed: 4 }
+    )
+    expect(faulty).toBeGreaterThan(100)
+  }, 60_000)
+
+  it('are none for lists and groups of fields with nothing in them, which are left out', () => {
+    const plan = structuredClone(demo())
+    for (const tanker of plan.tankers) Object.assign(tanker, { windows: [], join: {} })
+    for (const flight of plan.flights) flight.limits ??= {}
+    plan.fallOut = []
+    const planned = planOf(draftOf(plan))
+    const { fallOut, ...others } = demo()
+    expect(fallOut).not.toEqual([])
+    expect('plan' in planned && planned.plan).toEqual(others)
+  })
+})
