@@ -1,4 +1,4 @@
-import { onScopeDispose, ref, shallowRef, watch, type Ref, type ShallowRef } from 'vue'
+import { computed, onScopeDispose, ref, shallowRef, watch, type ComputedRef, type Ref, type ShallowRef } from 'vue'
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import {
@@ -19,6 +19,8 @@ export interface Consequences {
   judged: ShallowRef<Judged | undefined>
   /** The plan of the last draft without a fault, and what the board would show of it. */
   shown: ShallowRef<{ plan: Plan; view: View } | undefined>
+  /** What is worked out is of an earlier draft. */
+  busy: ComputedRef<boolean>
   /** Nothing works drafts out: its part of the page did not come. */
   failed: Ref<boolean>
   /** Settles when the draft as it is now has been worked out. */
@@ -95,6 +97,7 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
     judged,
     shown,
     failed,
+    busy: computed(() => judged.value?.draft !== draft.value),
     settled: () =>
       new Promise((resolve) => {
         const stop = watch(

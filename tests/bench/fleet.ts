@@ -49,6 +49,8 @@ function copied(opensAtMs: number, times: number, name: string): Plan {
     flights: copies.flatMap((one) => one.flights),
     tankers: copies.flatMap((one) => one.tankers),
     pushGroups: copies.flatMap((one) => one.pushGroups),
-    orders: copies.flatMap((one) => one.orders)
+    orders: copies.flatMap((one) => one.orders),
+    // It names ships by their own ids, not by those of the copies.
+    fallOut: []
   })
 }

@@ -15,6 +15,7 @@ import { holdRows } from './hold.ts'
 import { ladderRows } from './ladder.ts'
 import { manyRows } from './many.ts'
 import { orderRows } from './order.ts'
+import { planEditRows } from './plan-edit.ts'
 import { planBodyRows } from './plan-body.ts'
 import { readyRows } from './ready.ts'
 import { replayRows } from './replay.ts'
@@ -42,7 +43,8 @@ const WITH_SERVER: Record<string, () => Promise<Row[]>> = {
   back: backRows,
   'plan-body': planBodyRows,
   'search-load': searchLoadRows,
-  'board-screen': boardScreenRows
+  'board-screen': boardScreenRows,
+  'plan-edit': planEditRows
 }
 const ALL: Record<string, () => Row[] | Promise<Row[]>> = { ...IN_PROCESS, ...WITH_SERVER }
 
