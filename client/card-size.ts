@@ -47,7 +47,7 @@ function heightMm(
     )
     return whole(title) + sumOf(joined) + shipLines + sumOf(rows.map(rowLines)) + 1
   })
-  const codes = CODES_MM + Math.max(0, lines(`${callSign}, this card`, 18) - 2) * LINE_MM * factor
+  const codes = CODES_MM + Math.max(0, ...ships.map(({ callSign: sign }) => lines(sign, 18) - 1)) * LINE_MM * factor
   return (head + foot + sumOf(inBlocks)) * LINE_MM * factor + codes
 }
 

@@ -20,6 +20,7 @@ export const BRIEF = {
   code: (of: string) => `Code for ${of}`,
   slotOf: (ship: string) => `${ship}, slot`,
   cardOf: (flight: string) => `${flight}, this card`,
+  thisCard: 'this card',
   state: (revision: number, publishedAtMs: number | undefined, asOfMs: number) =>
     `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${clockText(asOfMs)}`,
   read: 'Read by',

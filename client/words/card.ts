@@ -54,6 +54,7 @@ export const CARD = {
   off: 'Off',
   left: 'Give left',
   push: 'Push',
+  who: (tanker: string) => `Who comes to ${tanker}`,
   nobody: 'Nobody comes.',
   continued: 'continued'
 } as const
