@@ -16,8 +16,7 @@ export const TYPES = {
   figures: 'Figures',
   figure: 'figure',
   value: 'value',
-  basis: 'basis',
-  why: 'why',
+  basis: 'what it rests on',
   whole: 'whole ship',
   wholeTanker: 'tanker',
   beginning: 'a new plan begins with',
@@ -159,5 +158,5 @@ export const defaultText = ({ of, grade }: DefaultFigure): string =>
 export function typedText(value: number, unit: string): string {
   const [whole = '0', part] = String(Math.round(value * 10_000) / 10_000).split('.')
   const figure = `${whole.replace(/\B(?=(\d{3})+$)/g, ',')}${part === undefined ? '' : `.${part}`}`
-  return unit === '' ? figure : `${figure}${unit === '°' || unit === '%' ? '' : ' '}${unit}`
+  return unit === '' ? figure : `${figure}${unit === '°' ? '' : ' '}${unit}`
 }

@@ -28,16 +28,18 @@ const RECEIVER: Readonly<Record<string, Basis>> = {
   refuellingLow: SPEEDS,
   refuellingHigh: SPEEDS,
   recoveryAirspeed: INVENTED,
-  approachFuel: assumed('invented; about seven minutes at recovery flow'),
+  approachFuel: assumed('invented; 5 to 12 min at recovery flow'),
   flows: FLOW,
   'groups * tankCount': INVENTED,
   'groups * capacity': INVENTED,
-  'groups * unusable': assumed('invented; about 1 % of the tank, more in the feed group'),
+  'groups * unusable': assumed('invented; 1 to 3 % of the tank, up to 5 % in the feed group'),
   'groups * fillRate': INVENTED,
-  'groups * transferRate': assumed('invented; above the burn in transit, so that the feed group stays full'),
+  'groups * transferRate': assumed(
+    'invented; a stage gives more than is burned in transit, so that the feed group stays full'
+  ),
   'groups * role turnCount': INVENTED,
   'groups * role releasedBelow': INVENTED,
-  'groups * dragFactor': assumed('invented; each pair of tanks adds 5 to 10 % to the flow')
+  'groups * dragFactor': assumed('invented; each group adds 5 to 10 % to the flow')
 }
 
 /** Where a sheet leaves the fill rate of an external group out. */

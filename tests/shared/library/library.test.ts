@@ -11,7 +11,9 @@ import {
 import { DEFAULT_FIGURES, DEFAULTS_OF } from '../../../shared/library/defaults.ts'
 import { library } from '../../../shared/library/library.ts'
 import { typeWarnings } from '../../../shared/plan/warnings.ts'
+import { sheetOf } from '../../../shared/plan/brief.ts'
 import { readPlan } from '../../../shared/plan/read.ts'
+import { flowKgPerS, quantityKg } from '../../../shared/units.ts'
 
 /* Constructed: the library is invented. Asked for: which kinds of type it has, and that every figure says what it rests on. */
 const { receivers, tankers, rules } = library()
@@ -65,6 +67,34 @@ describe('the library', () => {
       expect(new Set(list.map(({ name }) => name)).size).toBe(list.length)
     }
     for (const type of receivers) expect(typeWarnings(type, 802), type.id).toEqual([])
+  })
+
+  it('is as its bases say: unusable rests, approach fuel, drag, and stages that outgive the burn in transit', () => {
+    for (const type of receivers) {
+      const sheet = sheetOf(type, [], 802)
+      const perS = (flow: Parameters<typeof flowKgPerS>[0]) => flowKgPerS(flow, 802)
+      const approachS = quantityKg(type.approachFuel, 802) / perS(type.flows.recovery)
+      expect(approachS / 60, type.id).toBeGreaterThan(5)
+      expect(approachS / 60, type.id).toBeLessThan(12)
+      for (const group of [
+        ...sheet.groups,
+        ...sheetOf(
+          type,
+          type.groups.map(({ id }) => id),
+          802
+        ).groups
+      ]) {
+        const rest = group.unusableKg / group.capacityKg
+        expect(rest, group.id).toBeGreaterThan(0.007)
+        expect(rest, group.id).toBeLessThan(group.role.kind === 'feed' ? 0.05 : 0.03)
+        if (group.role.kind === 'stage' && type.flows.transit)
+          expect(group.tankCount * group.transferRateKgPerS, group.id).toBeGreaterThan(perS(type.flows.transit))
+      }
+      for (const { dragFactor } of type.groups.filter(({ place }) => place === 'external')) {
+        expect(dragFactor).toBeGreaterThanOrEqual(1.05)
+        expect(dragFactor).toBeLessThanOrEqual(1.1)
+      }
+    }
   })
 
   it('can be planned with, every type and the rules', () => {
