@@ -46,7 +46,7 @@ export class SqliteStore implements Store {
     this.#database = database
     this.#disk = new Disk(database)
     this.#tables = drizzle({ client: database })
-    this.#append = appendTo(database, this.#tables)
+    this.#append = appendTo(database)
     this.#linkOf = prepareLinkOf(this.#tables)
   }
 
