@@ -44,11 +44,6 @@ export function rangeOf({ at, from }: Cursor): Range {
   }
 }
 
-export const isOneCell = ({ at, from }: Cursor): boolean => at.row === from.row && at.column === from.column
-
-export const isInside = ({ top, bottom, left, right }: Range, { row, column }: Place): boolean =>
-  row >= top && row <= bottom && column >= left && column <= right
-
 export interface Stroke {
   key: string
   ctrl: boolean

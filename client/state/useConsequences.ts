@@ -79,6 +79,7 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
   })
   worker.addEventListener('error', () => {
     failed.value = true
+    judging = undefined
   })
   onScopeDispose(() => {
     worker.terminate()

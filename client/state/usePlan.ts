@@ -26,6 +26,8 @@ export interface PlanPage {
   show: (shown: { plan: Plan; view: View }) => void
   /** Reads the newest revision anew. */
   load: () => Promise<void>
+  /** Has the service work the newest revision out, where the page cannot. */
+  askView: () => Promise<void>
   take: (file: string) => Promise<void>
   publish: () => Promise<void>
 }
@@ -59,9 +61,12 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
       rested.value = now.plan
     }, REST_MS)
   }
+  async function compute({ plan }: PlanAnswer) {
+    show({ plan, view: await computeOrder(plan) })
+  }
   async function load() {
     const read = await readPlan(as, eventId)
-    if (!worksOut) show({ plan: read.plan, view: await computeOrder(read.plan) })
+    if (!worksOut) await compute(read)
     answer.value = read
   }
   onScopeDispose(() => {
@@ -79,6 +84,10 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
     faults,
     show,
     load: () => attempt(load),
+    askView: () =>
+      attempt(async () => {
+        if (answer.value !== undefined) await compute(answer.value)
+      }),
     take: (file) =>
       attempt(async () => {
         const { revision } = await importPlan(as, eventId, file)

@@ -28,6 +28,11 @@ describe('addresses', () => {
     expect(whereOf('/types')).toEqual({ page: 'types' })
   })
 
+  it('of a new event say whose link makes it, and what it is a copy of', () => {
+    expect(whereOf('/as/link-0/new')).toEqual({ page: 'new', linkId: 'link-0', from: undefined })
+    expect(whereOf('/as/link-0/new/basin')).toEqual({ page: 'new', linkId: 'link-0', from: 'basin' })
+  })
+
   it('that name nothing lead home', () => {
     for (const path of ['/', '/as/link-1', '/as/link-1/attic', '/as//board', '/as/link-1/event/board', '/elsewhere']) {
       expect(whereOf(path), path).toEqual({ page: 'home' })
