@@ -81,12 +81,22 @@ const headingsIn = ({ cells }: PastedLine, table: TableName): number =>
 
 /** Reads a paste into lines and columns. */
 export function headed(text: string, table: TableName): Headed {
-  const lines = separated(text, table)
+  const lines = laidDown(separated(text, table), table)
   const [first] = lines
   if (first === undefined) return { lines, sources: [], ignored: [], faults: [] }
   const count = headingsIn(first, table)
   if (count === 0 || count * 2 < first.cells.filter((cell) => cell !== '').length) return unheaded(lines, table)
   return withHeadings(first, lines.slice(1), table)
+}
+
+/** The event as a column of headings with its values beside them, laid down as two lines; other pastes as they are. */
+function laidDown(lines: readonly PastedLine[], table: TableName): readonly PastedLine[] {
+  const [first, second] = lines
+  if (table !== 'event' || !first || !second) return lines
+  const beside = { rowNumber: first.rowNumber, cells: lines.map(({ cells }) => cells[0] ?? '') }
+  const isUpright = lines.every(({ cells }) => cells.length <= 2) && headingsIn(beside, table) * 2 > lines.length
+  if (!isUpright || headingsIn(first, table) === first.cells.length) return lines
+  return [beside, { rowNumber: second.rowNumber, cells: lines.map(({ cells }) => cells[1] ?? '') }]
 }
 
 /** The lines by the separator that the text itself has: tabs where there are any. */

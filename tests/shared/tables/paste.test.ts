@@ -202,6 +202,19 @@ describe('what a paste looks like', () => {
     })
   })
 
+  it('takes the event as headings with their values beside them', () => {
+    const upright = ['Event\tRue', 'Opens\t2030-03-04 12:00Z', 'Unit\tkg', 'Wind from (°)\t285', 'Reform (min)\t2.5']
+    const { preview, draft } = pasted(blankDraft(), 'event', upright.join('\n'))
+    expect(preview.rows).toHaveLength(1)
+    expect(draft.tables.event[0]?.cells).toMatchObject({
+      name: 'Rue',
+      'rules.windFromDeg': '285',
+      'rules.reformMin': '2.5'
+    })
+    const wrong = readPaste('Event\tRue\nUnit\tstone', 'event', blankDraft())
+    expect(wrong.refused.map(({ column, value }) => [column, value])).toEqual([['massUnit', 'stone']])
+  })
+
   it('clears a cell that is blank in a pasted column', () => {
     const { draft } = pasted(
       demoDraft(),
