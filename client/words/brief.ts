@@ -31,8 +31,7 @@ export const BRIEF = {
   nobodyMissing: 'Every crew has read it.',
   missing: (count: number, all: number) => `${count} of ${all} have not read it.`,
   look: 'Look again',
-  mark: (ship: string) => `Mark ${ship} as read`,
-  markShort: 'Mark as read'
+  mark: 'Mark as read'
 } as const
 
 export const ROLE_WORDS: Record<LinkRole, string> = {
