@@ -25,8 +25,10 @@ export interface FromPages {
 interface Page {
   seq: number
   isLive: boolean
-  /** Since it was live again, behind what the service said that there is. */
-  liveNs: bigint
+  /** The last fact there was when its socket opened. */
+  missedTo: number
+  /** Since when it says that it is live without having that. */
+  behindSinceNs: bigint | undefined
   behindMs: number
   wantedAtNs: bigint | undefined
 }
@@ -56,7 +58,14 @@ function open({ origin, headers, eventId, linkId, count }: PagesOpening): void {
   }
   Object.assign(globalThis, { location: { href: origin }, WebSocket: Socket })
   for (let n = 0; n < count; n += 1) {
-    const page: Page = { seq: 0, isLive: false, liveNs: 0n, behindMs: 0, wantedAtNs: undefined }
+    const page: Page = {
+      seq: 0,
+      isLive: false,
+      missedTo: 0,
+      behindSinceNs: undefined,
+      behindMs: 0,
+      wantedAtNs: undefined
+    }
     pages.push(page)
     openStream({
       as: linkId,
@@ -66,21 +75,25 @@ function open({ origin, headers, eventId, linkId, count }: PagesOpening): void {
         hear(page, frame)
       },
       onState: (state) => {
-        if (state === 'live' && !page.isLive) page.liveNs = process.hrtime.bigint()
         page.isLive = state === 'live'
+        weigh(page)
       }
     })
   }
 }
 
 function hear(page: Page, frame: FrameOut): void {
-  if (frame.kind !== 'facts') return
-  page.seq = frame.to
-  const behindMs = Number(process.hrtime.bigint() - page.liveNs) / NS_PER_MS
-  // Only what it missed while it was away; what is recorded later reaches it as it does any other.
-  if (page.liveNs !== 0n) page.behindMs = Math.max(page.behindMs, behindMs)
-  page.liveNs = 0n
+  if (frame.kind === 'hello') page.missedTo = frame.seq
+  if (frame.kind === 'facts') page.seq = frame.to
+  weigh(page)
   look(page)
+}
+
+/** Adds up for how long it was live and behind. */
+function weigh(page: Page): void {
+  const nowNs = process.hrtime.bigint()
+  if (page.behindSinceNs !== undefined) page.behindMs += Number(nowNs - page.behindSinceNs) / NS_PER_MS
+  page.behindSinceNs = page.isLive && page.seq < page.missedTo ? nowNs : undefined
 }
 
 function look(page: Page): void {
