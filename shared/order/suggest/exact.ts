@@ -1,10 +1,11 @@
-import { compareJudgements, LEVELS, type Judgement } from '../judgement.ts'
-import { judge } from '../times.ts'
+import { compareJudgements, LEVELS } from '../judgement.ts'
+import { judge, type Sequences } from '../times.ts'
 import { boundBy, boundOf, type Bound } from './bound.ts'
 import { bestOfAll } from './every.ts'
-import { fieldOf, sequencesOf, turnsOf } from './field.ts'
-import { suggest, type Ask, type Suggestion } from './search.ts'
+import { fieldOf, sequencesOf, turnsOf, type Field } from './field.ts'
+import { instantJudgements, suggest, type Ask, type Suggestion } from './search.ts'
 import { stationByStation, type Relaxed } from './stations.ts'
+import { wholeFlights, type Whole } from './whole.ts'
 
 /*
  * The best order, with the proof that it is, or as near to one as the work allows.
@@ -13,7 +14,9 @@ import { stationByStation, type Relaxed } from './stations.ts'
 export interface ExactAsk<State> extends Ask<State> {
   /** Ways to serve some of the ships, station by station, that may be looked at. */
   readonly labels: number
-  /** The same for orders in blocks, which are looked at first; 0 where left out. */
+  /** The same for flights that stay whole, tanker by tanker, which are looked at first; as many where left out. */
+  readonly flightLabels?: number | undefined
+  /** The same for orders in blocks, which are looked at next; 0 where left out. */
   readonly blockLabels?: number | undefined
   /** Orders that may be judged one by one where nothing shorter proves it. */
   readonly orders: number
@@ -23,7 +26,7 @@ export interface Exact extends Suggestion {
   /** What no order can better, and how far this one meets it; all but slots moved is met where an order is proved the best. */
   readonly bound: Bound
   /** How the bound was come by. */
-  readonly by: 'bound' | 'stations' | 'every order'
+  readonly by: 'bound' | 'flights' | 'stations' | 'every order'
   readonly labels: number
   /**
    * No order in blocks is better, but for slots moved: none in which flights come to each tanker one after another, the
@@ -41,67 +44,129 @@ export interface Exact extends Suggestion {
  * tests/shared/order/suggest/blocks.test.ts, against every one of small cases (constructed).
  */
 export function exact<State>(ask: ExactAsk<State>): Exact {
-  const field = fieldOf(ask.input, ask)
-  let found = suggest(ask)
-  let bound = boundOf(field, found.judgement, found.before)
-  let by: Exact['by'] = 'bound'
-  let labels = 0
-  let judgements = found.work.judgements
-  let stopped = found.work.stopped
-  const stop = (): boolean => (stopped ||= ask.stop?.() === true)
-
-  const relaxed = (limits: { readonly labels: number; readonly blocks: boolean }): Relaxed<State> | undefined => {
-    const known = stationByStation(field, found.judgement, { ...limits, stop })
-    if (known?.free === undefined) return known
-    const { sequences } = sequencesOf(field, turnsOf(field, known.free))
-    const again = suggest({ ...ask, input: { ...ask.input, inForce: field.inForce, sequences } })
-    judgements += again.work.judgements
-    if (compareJudgements(again.judgement, found.judgement) < 0) found = again
-    return known
-  }
-
-  let [blocksLeast, blockLabels]: [Judgement | undefined, number] = [undefined, 0]
-  if (bound.metLevels < 4 && (ask.blockLabels ?? 0) > 0 && !stop()) {
-    const known = relaxed({ labels: ask.blockLabels ?? 0, blocks: true })
-    blocksLeast = known?.least
-    blockLabels = known?.labels ?? 0
-    bound = boundOf(field, found.judgement, found.before)
-  }
-  if (bound.metLevels < 4 && !stop()) {
-    const known = relaxed({ labels: ask.labels, blocks: false })
-    if (known !== undefined) {
-      labels = known.labels
-      const met = TOLD.findIndex((level) => found.judgement[level] > known.least[level])
-      const weak = boundOf(field, found.judgement, found.before).least
-      // Compared from the left: behind the first level that is not met it says nothing.
-      const least = { ...weak }
-      for (const level of TOLD.slice(0, met < 0 ? TOLD.length : met + 1))
-        least[level] = Math.max(weak[level], known.least[level])
-      const told = boundBy(least, found.judgement)
-      if (told.metLevels >= bound.metLevels) {
-        bound = told
-        by = 'stations'
-      }
-    }
-  }
-  if (!bound.proved && !stop()) {
-    const best = bestOfAll(field, { orders: ask.orders, stop, judged: () => judgements++ })
-    if (best !== undefined) {
-      const { sequences, moved } = sequencesOf(field, best.turns)
-      const judged = judge({ ...ask.input, inForce: field.inForce, sequences })
-      if (compareJudgements(judged.judgement, found.judgement) < 0) {
-        found = { ...found, sequences, moved, judged, judgement: judged.judgement }
-        ask.onBetter?.({ sequences, judgement: judged.judgement })
-      }
-      bound = boundBy(found.judgement, found.judgement)
-      by = 'every order'
-    }
-  }
-  const noBlocksBetter =
-    blocksLeast !== undefined && compareJudgements({ ...found.judgement, moved: 0 }, blocksLeast) <= 0
-  const bestOfBlocks = bound.metLevels >= TOLD.length || noBlocksBetter
-  return { ...found, work: { judgements, stopped }, bound, by, labels, bestOfBlocks, blockLabels }
+  return new Proving(ask).run()
 }
 
-/** What the relaxed answer tells: all but slots moved. */
+/** What the relaxed answers tell: all but slots moved. */
 const TOLD = LEVELS.slice(0, 4)
+
+class Proving<State> {
+  private readonly field: Field<State>
+  private found: Suggestion
+  private bound: Bound
+  private by: Exact['by'] = 'bound'
+  private labels = 0
+  private blockLabels = 0
+  private judgements: number
+  private stopped: boolean
+  private bestOfBlocks = false
+
+  constructor(private readonly ask: ExactAsk<State>) {
+    this.field = fieldOf(ask.input, ask)
+    // As much as is done at once: where the proof knows better the rest is not needed.
+    this.found = suggest({ ...ask, judgements: this.atOnce() })
+    this.judgements = this.found.work.judgements
+    this.stopped = this.found.work.stopped
+    this.bound = boundOf(this.field, this.found.judgement, this.found.before)
+  }
+
+  run(): Exact {
+    const { ask } = this
+    const flights = this.open() ? this.wholeFlights() : undefined
+    if (this.open() && ask.judgements > this.atOnce()) this.search(this.found.sequences, ask.judgements - this.atOnce())
+    if (this.open() && (ask.blockLabels ?? 0) > 0) this.inBlocks(ask.blockLabels ?? 0)
+    // Flights that stay whole were gone through already: ship by ship it would take longer to tell no more.
+    const wide = flights === undefined || (!flights.complete && !this.bestOfBlocks)
+    if (this.open() && wide) this.shipByShip()
+    if (!this.bound.proved && !this.stop()) this.everyOrder()
+    const { found, bound, by, labels, blockLabels, judgements, stopped } = this
+    const bestOfBlocks = bound.metLevels >= TOLD.length || this.bestOfBlocks
+    return { ...found, work: { judgements, stopped }, bound, by, labels, bestOfBlocks, blockLabels }
+  }
+
+  private atOnce(): number {
+    return Math.min(this.ask.judgements, instantJudgements(this.ask.input.slots.length))
+  }
+
+  private open(): boolean {
+    return this.bound.metLevels < TOLD.length && !this.stop()
+  }
+
+  private readonly stop = (): boolean => (this.stopped ||= this.ask.stop?.() === true)
+
+  /** From an order on, what a search makes of it. */
+  private search(sequences: Sequences, judgements: number): void {
+    const { ask, field } = this
+    const again = suggest({ ...ask, judgements, input: { ...ask.input, inForce: field.inForce, sequences } })
+    this.judgements += again.work.judgements
+    this.stopped ||= again.work.stopped
+    if (compareJudgements(again.judgement, this.found.judgement) >= 0) return
+    this.found = again
+    this.bound = boundOf(field, again.judgement, again.before)
+  }
+
+  private begunFrom(known: Relaxed<State> | undefined): void {
+    if (known?.free === undefined) return
+    this.search(sequencesOf(this.field, turnsOf(this.field, known.free)).sequences, this.atOnce())
+  }
+
+  /** Takes over what is known, as far as it says more than what is known already. */
+  private told(known: Relaxed<State>, by: Exact['by']): void {
+    const { found, field } = this
+    this.labels += known.labels
+    const met = TOLD.findIndex((level) => found.judgement[level] > known.least[level])
+    // Compared from the left: behind the first level that is not met it says nothing.
+    const least = { ...boundOf(field, found.judgement, found.before).least }
+    for (const level of TOLD.slice(0, met < 0 ? TOLD.length : met + 1))
+      least[level] = Math.max(least[level], known.least[level], this.bound.least[level])
+    const told = boundBy(least, found.judgement)
+    if (told.metLevels < this.bound.metLevels) return
+    this.bound = told
+    this.by = by
+  }
+
+  /** Once more where a better order tells more ships that no order as good loses. */
+  private wholeFlights(): Whole<State> | undefined {
+    const { ask, field, stop } = this
+    for (let left = ask.flightLabels ?? ask.labels; ;) {
+      const { judgement, sequences } = this.found
+      const known = wholeFlights(field, judgement, { labels: left, from: sequences, stop })
+      if (known === undefined) return undefined
+      this.begunFrom(known)
+      this.told(known, 'flights')
+      left -= known.labels
+      const fewerLost = this.found.judgement.lostWeight < judgement.lostWeight
+      if (!fewerLost || left <= 0 || !this.open()) return known
+    }
+  }
+
+  private inBlocks(labels: number): void {
+    const { field, found, stop } = this
+    const known = stationByStation(field, found.judgement, { labels, blocks: true, stop })
+    this.begunFrom(known)
+    this.blockLabels = known?.labels ?? 0
+    this.bestOfBlocks =
+      known !== undefined && compareJudgements({ ...this.found.judgement, moved: 0 }, known.least) <= 0
+  }
+
+  private shipByShip(): void {
+    const { ask, field, found, stop } = this
+    const known = stationByStation(field, found.judgement, { labels: ask.labels, stop })
+    this.begunFrom(known)
+    if (known !== undefined) this.told(known, 'stations')
+  }
+
+  private everyOrder(): void {
+    const { ask, field, stop } = this
+    const best = bestOfAll(field, { orders: ask.orders, stop, judged: () => this.judgements++ })
+    if (best === undefined) return
+    const { sequences, moved } = sequencesOf(field, best.turns)
+    const judged = judge({ ...ask.input, inForce: field.inForce, sequences })
+    if (compareJudgements(judged.judgement, this.found.judgement) < 0) {
+      this.found = { ...this.found, sequences, moved, judged, judgement: judged.judgement }
+      ask.onBetter?.({ sequences, judgement: judged.judgement })
+    }
+    this.bound = boundBy(this.found.judgement, this.found.judgement)
+    this.by = 'every order'
+  }
+}

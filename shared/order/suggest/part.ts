@@ -171,7 +171,8 @@ function tiedByParties<State>(
   return tied
 }
 
-function kindsOf<State>(
+/** Ships by kind, each with its bits in a set; undefined where they are too many for one. */
+export function kindsOf<State>(
   jobs: readonly { readonly row: SlotRow<State>; readonly at: readonly AtStation[] }[],
   by: {
     readonly stations: readonly StationRow[]

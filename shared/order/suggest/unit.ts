@@ -90,7 +90,11 @@ export function rootIn<State>(ways: Ways, part: Part<State>, startLast: number):
 }
 
 /** When a ship of a kind is over at a station that is free for it from an instant; undefined where it is not served. */
-export function overAtMs<State>(kind: Kind<State>, { station: at }: Step, freeAtMs: number): number | undefined {
+export function overAtMs<State>(
+  kind: Pick<Kind<State>, 'at' | 'rows'>,
+  { station: at }: Pick<Step, 'station'>,
+  freeAtMs: number
+): number | undefined {
   const here = kind.at[at.index]
   if (here === undefined) return undefined
   const { hookUpMs, closesAtMs } = at.station
@@ -312,7 +316,7 @@ interface Stand {
 }
 
 /** Whoever may stand at one may stand at the other, to the same end. */
-export function sameStation<State>(part: Part<State>, a: Stand, b: Stand): boolean {
+export function sameStation<State>(part: Pick<Part<State>, 'kinds'>, a: Stand, b: Stand): boolean {
   const [one, other] = [a.station.station, b.station.station]
   if (one.changeoverMs !== undefined || other.changeoverMs !== undefined) return false
   const keys = ['hookUpMs', 'closesAtMs', 'changeoverWithinFlightMs', 'changeoverBetweenMs'] as const

@@ -101,7 +101,7 @@ describe('the exact search', { timeout: 120_000 }, () => {
     const mayUse = new Map(input.slots.map((slot) => [slot.id, input.stations.map(({ id }) => id)]))
     const found = exact({ input, mayUse, judgements: 2_000, labels: 300_000, orders: 0 })
     expect(found.bound.metLevels).toBeGreaterThanOrEqual(4)
-    expect(found.by).toBe('stations')
+    expect(found.by).toBe('flights')
     expect(compareJudgements(found.judgement, found.before)).toBeLessThan(0)
     const stationIds = new Set(input.stations.map(({ id }) => id))
     const inForce = input.sequences

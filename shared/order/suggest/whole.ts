@@ -1,0 +1,330 @@
+import { stepsOfMs, type Judgement } from '../judgement.ts'
+import type { Sequences } from '../times.ts'
+import type { GroupRow, SlotRow, StationRow } from '../timetable.ts'
+import { leastWeight, type Alone } from './alone.ts'
+import { flownShortage, leastBy, leastShortage, type Least } from './bound.ts'
+import { Columns, MOST_LOTS, type Aim, type Known } from './columns.ts'
+import { cheapest, multipliers, type Multipliers } from './cover.ts'
+import type { Field } from './field.ts'
+import { kindsOf, NOISE_MS, stepsLate } from './part.ts'
+import type { Relaxed } from './stations.ts'
+import type { Lot } from './tanker.ts'
+import type { Work } from './unit.ts'
+import { NO_STEP } from './ways.ts'
+
+/*
+ * The best order of flights that stay whole, tanker by tanker: what each comes to with some flights and nobody else is a
+ * column, and every flight is in one of them. First how little late all can be, then how early the last disconnect is
+ * then.
+ *
+ * What stations.ts leaves out is left out here too, so its best is a bound. A group that has flights at several tankers
+ * counts with each flight's own weight by when that flight is over: never more than it is late.
+ */
+
+/** Choices looked at in one go. */
+const NODES = 20_000
+/** Steps by which a last disconnect that is not found may be sought earlier, to see by when there is none. */
+const MOST_DOWN = 24
+const SMALL = 1e-6
+
+/** What is known when the work ends. */
+export interface Whole<State> extends Relaxed<State> {
+  /** Nothing is left open that a wider search could tell. */
+  readonly complete: boolean
+}
+
+interface Limits {
+  /** At most so many ways are looked at. */
+  readonly labels: number
+  /** A good order to begin with. */
+  readonly from?: Sequences | undefined
+  readonly stop?: (() => boolean) | undefined
+}
+
+/**
+ * As `stationByStation`, for flights that stay whole; undefined too where there is none, or where a ship left out might
+ * make another later.
+ * Checked: tests/shared/order/suggest/whole.test.ts and exact.test.ts, against every order of small cases (constructed).
+ */
+export function wholeFlights<State>(field: Field<State>, known: Judgement, limits: Limits): Whole<State> | undefined {
+  const least = leastBy(field, known)
+  if (least.alone.some(({ at }) => at.some(({ station }) => least.short[station.index] === true))) return undefined
+  if (!field.table.stations.every(leavesNobodyLater)) return undefined
+  const servable = least.alone.filter(({ at }) => at.length > 0)
+  const must = servable.filter(({ row }) => row.slot.weight > least.mayLose)
+  const lots = lotsOf(field, least, must)
+  if (lots === undefined) return undefined
+  const work = { count: 0, most: limits.labels, stop: limits.stop, stopped: false }
+  const groups = lots.flatMap((lot) => lot.groups)
+  const all = must.length === servable.length && new Set(groups).size === groups.length
+  return new Wholes(field, { known, least, lots, must, all, work }).run(limits.from)
+}
+
+/** No changeover between two outweighs those of another between them. */
+const leavesNobodyLater = ({ station }: StationRow): boolean =>
+  station.changeoverMs === undefined && 2 * station.changeoverBetweenMs >= station.changeoverWithinFlightMs
+
+function lotsOf<State>(
+  field: Field<State>,
+  least: Least<State>,
+  must: readonly Alone<State>[]
+): readonly Lot<State>[] | undefined {
+  const { table, partyOf, breaksInForce } = field
+  const together = new Map<number, Alone<State>[]>()
+  for (const one of must) {
+    const party = partyOf[one.row.index] ?? -1
+    const key = party >= 0 && breaksInForce[party] === 0 ? party : -1 - one.row.index
+    together.set(key, [...(together.get(key) ?? []), one])
+  }
+  if (together.size > MOST_LOTS || [...together.keys()].every((key) => key < 0)) return undefined
+  const counted = new Set<number>()
+  const lots: Lot<State>[] = []
+  for (const here of together.values()) {
+    const kinds = kindsOf(here, {
+      stations: table.stations,
+      groupOf: (row) => table.groups.indexOf(row.group),
+      partyOf: () => 0,
+      shortageOf: () => 0,
+      must: () => true
+    })
+    if (kinds === undefined) return undefined
+    const groups = [...new Set(kinds.map((kind) => kind.group))]
+    const weights = groups.map((group) => {
+      const flown = counted.has(group) ? 0 : flownWeight(least, table.groups[group])
+      counted.add(group)
+      return kinds.reduce((sum, kind) => (kind.group === group ? sum + kind.rows.length * kind.pushWeight : sum), flown)
+    })
+    lots.push({ flightId: here[0]?.row.slot.flightId ?? '', kinds, groups, weights })
+  }
+  return lots
+}
+
+const flownWeight = <State>({ served }: Least<State>, group: GroupRow | undefined): number =>
+  served.reduce((sum, row) => (row.group === group ? sum + leastWeight(row) : sum), 0)
+
+interface Given<State> {
+  readonly known: Judgement
+  readonly least: Least<State>
+  readonly lots: readonly Lot<State>[]
+  readonly must: readonly Alone<State>[]
+  /** Every ship that may be served is in a lot, and no group in two. */
+  readonly all: boolean
+  readonly work: Work
+}
+
+class Wholes<State> {
+  private readonly columns: Columns<State>
+  private readonly counts: readonly number[]
+  private readonly aim: Aim
+  /** Weighted lateness of groups without lots, and of all whatever comes. */
+  private readonly apart: number
+  private readonly startCost: number
+  private readonly flownLast: number
+  private readonly shortage: number
+  /** Better is only what is less late, or as little late and over sooner. */
+  private readonly settled: boolean
+  private choice: readonly Known<State>[] | undefined
+  /** Steps: no order is as little late and over by then. */
+  private refuted = -Infinity
+
+  constructor(
+    private readonly field: Field<State>,
+    private readonly given: Given<State>
+  ) {
+    const { least, lots, known, work } = given
+    const { groups } = field.table
+    const startLate = groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS))
+    const having = new Set(lots.flatMap((lot) => lot.groups))
+    this.apart = groups.reduce(
+      (sum, row, g) => (having.has(g) ? sum : sum + (startLate[g] ?? 0) * flownWeight(least, row)),
+      0
+    )
+    this.startCost = lots.reduce(
+      (sum, lot) => sum + lot.groups.reduce((one, g, i) => one + (startLate[g] ?? 0) * (lot.weights[i] ?? 0), 0),
+      0
+    )
+    const ends = least.served.map(({ slot }) => slot.fixed?.disconnectAtMs ?? -Infinity)
+    this.flownLast = ends.length === 0 ? NO_STEP : stepsOfMs(Math.max(...ends))
+    this.shortage = given.must.reduce((sum, one) => sum + leastShortage(one, least.pushes), flownShortage(least))
+    this.settled = known.lostWeight === least.lostWeight && known.shortage === this.shortage
+    this.aim = { lateness: known.lateness - this.apart, last: Infinity }
+    // Nobody can be less late: only the last disconnect is open.
+    if (this.settled && this.startCost === this.aim.lateness) this.aim.last = known.lastDisconnect - 1
+    this.columns = new Columns(field, lots, { before: least.stations, startLate, work, aim: this.aim })
+    this.counts = this.columns.kindred.map(({ units }) => units.length)
+  }
+
+  run(from: Sequences | undefined): Whole<State> {
+    const { aim, startCost } = this
+    if (aim.lateness < startCost) return this.none()
+    if (!this.settled && aim.lateness === startCost) return this.told(startCost, -Infinity, true)
+    const { least, closed } = this.closeLateness(from)
+    if (aim.last < Infinity) {
+      return closed && this.choice === undefined ? this.none() : this.told(aim.lateness, this.refuted + 1, closed)
+    }
+    if (closed && least > aim.lateness) return this.none()
+    if (!closed || !this.settled)
+      return this.told(closed ? aim.lateness : Math.max(startCost, least), -Infinity, closed)
+    const last = this.closeLast()
+    return last.whole && this.choice === undefined ? this.none() : this.told(aim.lateness, last.least, last.whole)
+  }
+
+  /** Nothing is better, or where another level is open, nothing less late. */
+  private none(): Whole<State> {
+    const { known, all, work } = this.given
+    if (!this.settled) return this.told(this.aim.lateness, -Infinity, true)
+    return { least: { ...known, moved: 0 }, free: undefined, labels: work.count, complete: all }
+  }
+
+  private told(lateness: number, last: number, whole: boolean): Whole<State> {
+    const { known, least, all, work } = this.given
+    return {
+      least: {
+        lostWeight: least.lostWeight,
+        shortage: this.shortage,
+        lateness: Math.min(known.lateness, lateness + this.apart),
+        lastDisconnect: Math.max(0, this.flownLast, last),
+        moved: 0
+      },
+      free: this.choice && this.freeOf(this.choice),
+      labels: work.count,
+      complete: whole && all
+    }
+  }
+
+  /**
+   * Columns until it is known how little late an order may be; where that is known from the start, until none that is as
+   * little late is over sooner.
+   */
+  private closeLateness(from: Sequences | undefined): { least: number; closed: boolean } {
+    const { columns, aim } = this
+    columns.begin()
+    if (from !== undefined) this.beginFrom(from)
+    let least = 0
+    for (;;) {
+      const by = multipliers(columns.useful(), this.cover(), this.given.work)
+      const { last } = aim
+      this.choose(by)
+      const open = this.ended() || columns.below(by)
+      if (this.ended()) return { least, closed: false }
+      if (open || aim.last < last) continue
+      if (by.least > aim.lateness + SMALL) {
+        this.refuted = aim.last
+        return { least: aim.lateness + 1, closed: aim.last === Infinity || aim.last === this.bestLast() - 1 }
+      }
+      least = Math.max(least, Math.ceil(by.least - SMALL))
+      // Columns may have come that are not below, but as good.
+      const all = this.choose(by)
+      if (aim.last < last) continue
+      if (all) this.refuted = aim.last
+      else if (aim.last < Infinity && this.bestLast() - aim.last < MOST_DOWN) {
+        // There may be one: by when is there none for sure?
+        aim.last--
+        continue
+      }
+      const closed = all && !this.ended()
+      return { least: closed ? aim.lateness : least, closed }
+    }
+  }
+
+  private ended(): boolean {
+    const { work } = this.given
+    return this.columns.stuck || work.stopped || work.count > work.most
+  }
+
+  private cover(): { items: number; counts: readonly number[]; most: number } {
+    return { items: this.given.lots.length, counts: this.counts, most: this.aim.lateness }
+  }
+
+  /** The tankers as an order has them. */
+  private beginFrom(from: Sequences): void {
+    const lotOf = new Map<string, number>()
+    for (const [lot, { kinds }] of this.given.lots.entries())
+      for (const { rows } of kinds) for (const { slot } of rows) lotOf.set(slot.id, lot)
+    for (const { units } of this.columns.kindred) {
+      for (const unit of units) {
+        const ids = unit.flatMap(({ station }) => from.get(station.id) ?? [])
+        const items = [...new Set(ids.flatMap((id) => lotOf.get(id) ?? []))].sort((a, b) => a - b)
+        const [station] = unit
+        if (station !== undefined) this.columns.put(station, items)
+      }
+    }
+  }
+
+  /** A better choice of columns that are known, if there is one; true when all were gone through. */
+  private choose(by: Multipliers): boolean {
+    const { aim } = this
+    const columns = this.columns.useful()
+    const most = this.choice === undefined || aim.last < Infinity ? aim.lateness : aim.lateness - 1
+    const { work } = this.given
+    const { choice, whole } = cheapest(columns, { ...this.cover(), most, work, nodes: NODES }, by)
+    if (choice === undefined) return whole
+    this.take(choice.columns.map((c) => columns[c] as Known<State>))
+    if (aim.last === Infinity) return whole
+    this.closeLast()
+    aim.last = this.bestLast() - 1
+    return false
+  }
+
+  private take(columns: readonly Known<State>[]): void {
+    this.choice = columns
+    this.aim.lateness = columns.reduce((sum, column) => sum + column.cost, 0)
+  }
+
+  /** The last disconnect of the best order so far, steps. */
+  private bestLast(): number {
+    return this.choice === undefined
+      ? this.given.known.lastDisconnect
+      : Math.max(...this.choice.map((column) => this.lastOf(column)))
+  }
+
+  private lastOf({ best }: Known<State>): number {
+    return Math.max(best?.last ?? NO_STEP, this.flownLast)
+  }
+
+  /** As little late as that, the earliest last disconnect that the columns known allow. */
+  private closeLast(): { readonly least: number; readonly whole: boolean } {
+    const { work } = this.given
+    const columns = this.columns.useful()
+    const lasts = [...new Set(columns.map((column) => this.lastOf(column)))].sort((a, b) => a - b)
+    const known = this.bestLast()
+    let found = lasts.findIndex((last) => last >= known)
+    if (found < 0) found = lasts.length
+    // Below `refuted` there is no choice; below `tried` none was found.
+    let [refuted, tried] = [0, 0]
+    while (tried < found && !this.ended()) {
+      const middle = (tried + found) >> 1
+      const here = columns.filter((column) => this.lastOf(column) <= (lasts[middle] ?? 0))
+      const its = multipliers(here, this.cover(), work)
+      const none = its.least > this.aim.lateness + SMALL
+      const { choice, whole } = none
+        ? { choice: undefined, whole: true }
+        : cheapest(here, { ...this.cover(), any: true, work, nodes: NODES }, its)
+      if (choice !== undefined) {
+        this.take(choice.columns.map((c) => here[c] as Known<State>))
+        found = lasts.indexOf(this.bestLast())
+      } else {
+        tried = middle + 1
+        if (whole && !this.ended()) refuted = tried
+      }
+    }
+    const last = this.bestLast()
+    return { least: Math.min(last, lasts[refuted] ?? last), whole: refuted >= found }
+  }
+
+  /** Tankers that are alike in turn. */
+  private freeOf(choice: readonly Known<State>[]): SlotRow<State>[][] {
+    const free: SlotRow<State>[][] = this.field.table.stations.map(() => [])
+    const used = this.columns.kindred.map(() => 0)
+    for (const { kind, best } of choice) {
+      const its = this.columns.kindred[kind]
+      const unit = its?.units[used[kind] ?? 0]
+      used[kind] = (used[kind] ?? 0) + 1
+      for (const [index, rows] of best?.rows ?? []) {
+        const place = its?.tanker.unit.findIndex((station) => station.index === index) ?? 0
+        free[unit?.[place]?.index ?? index] = rows.filter(({ slot }) => !slot.pinned)
+      }
+    }
+    return free
+  }
+}
