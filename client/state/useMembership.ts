@@ -1,6 +1,6 @@
 import { ref, shallowRef, watch, type Ref } from 'vue'
 import type { Membership } from '../../shared/contracts/answers.ts'
-import { readMembership } from '../api.ts'
+import { readMembership, Refusal } from '../api.ts'
 import { refusalSentence } from '../words/refusal.ts'
 
 /** Who this page acts as: the membership its address names. */
@@ -14,12 +14,35 @@ export function useMembership(linkId: () => string): { membership: Ref<Membershi
       refusal.value = ''
       try {
         const answer = await readMembership(id)
+        remember(answer)
         if (id === linkId()) membership.value = answer
       } catch (problem) {
-        refusal.value = await refusalSentence(problem)
+        // Without contact this browser is who it was; what it asks for is judged when contact is back.
+        const known = problem instanceof Refusal && problem.code === undefined ? remembered(id) : undefined
+        if (known === undefined) refusal.value = await refusalSentence(problem)
+        else if (id === linkId()) membership.value = known
       }
     },
     { immediate: true }
   )
   return { membership, refusal }
+}
+
+const keyOf = (linkId: string): string => `ullage link ${linkId}`
+
+/** Which role and ship a link has; no secret. */
+function remember(membership: Membership): void {
+  try {
+    localStorage.setItem(keyOf(membership.linkId), JSON.stringify(membership))
+  } catch {
+    // Full or forbidden: without contact the page does not open anew.
+  }
+}
+
+function remembered(linkId: string): Membership | undefined {
+  try {
+    return (JSON.parse(localStorage.getItem(keyOf(linkId)) ?? 'null') as Membership | null) ?? undefined
+  } catch {
+    return undefined
+  }
 }

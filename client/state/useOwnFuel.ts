@@ -39,6 +39,17 @@ export function useOwnFuel(parts: {
     choose: (line: string) => {
       text.value = line.startsWith(prefix()) ? line.slice(prefix().length) : line
     },
+    /** Says something else of the own ship. */
+    tell: async (request: Unsent, sentence: string) => {
+      try {
+        await parts.record(request, sentence)
+        outcome.value = { recorded: true, sentence }
+      } catch (problem) {
+        const later = outcomeOfKept(problem, sentence)
+        if (later === 'taken back') return
+        outcome.value = later ?? { recorded: false, sentence: await refusalWords(problem) }
+      }
+    },
     send: async () => {
       const understood = understanding.value
       if (understood.kind !== 'understood' || understood.action.kind !== 'record') return

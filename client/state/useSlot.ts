@@ -15,6 +15,11 @@ export function useSlot(event: LiveEvent, shipId: () => string | undefined) {
       const tanker = view.value?.tankers.find((one) => one.tankerId === slotView.value?.tankerId)
       return tanker === undefined ? '' : (labels.value?.track(tanker.trackId) ?? '')
     }),
+    /** The most its own gauge can show. */
+    mostKg: computed(() => {
+      const [tanks, gauge] = [ship.value?.tanks ?? [], labels.value?.gaugeOf(shipId() ?? '')]
+      return tanks.reduce((kg, tank) => (gauge === 'internal' && tank.external ? kg : kg + tank.capacityKg), 0)
+    }),
     soonS: computed(() => (state.value.plan?.rules.lateMarginMin ?? 5) * 60),
     byCallSign: computed(() => view.value?.ships.toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1)) ?? [])
   }

@@ -1,0 +1,41 @@
+import { onScopeDispose, shallowRef, watch, type ShallowRef } from 'vue'
+import { reduce } from '../../shared/live/reduce.ts'
+import { emptyState, seenOf, type LiveState } from '../../shared/live/state.ts'
+import { slotChanges } from '../slot-changes.ts'
+import type { LiveEvent } from './useEvent.ts'
+
+/** Two pictures are worked out for it: not with every fact of a busy minute. */
+const LOOK_MS = 3_000
+
+/** What has changed of the slot of a ship since somebody said that it was read; empty where nobody has. */
+export function useChanged(event: LiveEvent, shipId: () => string | undefined): ShallowRef<readonly string[]> {
+  const changes = shallowRef<readonly string[]>([])
+  let then: LiveState | undefined
+  let timer: ReturnType<typeof setTimeout> | undefined
+
+  function look() {
+    timer = undefined
+    const [id, labels, now, estimate] = [shipId(), event.labels.value, event.view.value, event.estimate.value]
+    const seen = id === undefined ? undefined : seenOf(event.state.value, id)
+    if (id === undefined || seen === undefined || !labels || !now || !estimate) {
+      changes.value = []
+      return
+    }
+    if (then?.seq !== seen.seenSeq) {
+      then = event.log.slice(0, seen.seenSeq).reduce(reduce, emptyState(event.state.value.eventId))
+    }
+    const before = estimate(then, now.atMs)
+    changes.value = before === undefined ? [] : slotChanges(id, { before, now, labels })
+  }
+  watch([event.state, event.estimate, shipId, () => event.view.value === undefined], ([state], [last]) => {
+    const id = shipId()
+    // Said to be seen it goes at once.
+    const isRead = id !== undefined && seenOf(state, id) !== seenOf(last, id)
+    if (isRead) look()
+    else timer ??= setTimeout(look, LOOK_MS)
+  })
+  onScopeDispose(() => {
+    clearTimeout(timer)
+  })
+  return changes
+}
