@@ -54,6 +54,7 @@ export interface Proposal {
 
 /** Ways and orders a proof may look at: some seconds. */
 const PROOF_LABELS = 1_500_000
+const PROOF_FLIGHT_LABELS = 10_000_000
 const PROOF_BLOCK_LABELS = 300_000
 const PROOF_ORDERS = 60_000
 const PROOF_JUDGEMENTS = 60_000
@@ -240,7 +241,13 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
     stop: wanted.stop
   }
   if (wanted.kind === 'proof') {
-    const found = exact({ ...ask, labels: PROOF_LABELS, blockLabels: PROOF_BLOCK_LABELS, orders: PROOF_ORDERS })
+    const found = exact({
+      ...ask,
+      labels: PROOF_LABELS,
+      flightLabels: PROOF_FLIGHT_LABELS,
+      blockLabels: PROOF_BLOCK_LABELS,
+      orders: PROOF_ORDERS
+    })
     return told(found, { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }, found.work)
   }
   const found = wanted.kind === 'repair' ? repair(ask) : suggest(ask)

@@ -199,7 +199,7 @@ class Walk {
   constructor(
     private readonly columns: readonly Column[],
     private readonly cover: Cover & { readonly any?: boolean; readonly work: Work; readonly nodes: number },
-    private readonly by: Multipliers
+    by: Multipliers
   ) {
     this.most = cover.most
     this.excess = Float64Array.from(columns, (column) => excessOf(column, by))
