@@ -1,5 +1,5 @@
 import { mount } from '@vue/test-utils'
-import { afterEach, describe, expect, it } from 'vitest'
+import { afterEach, describe, expect, it, vi } from 'vitest'
 import { defineComponent, h, nextTick, ref, shallowRef } from 'vue'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { choicesFor, inherited } from '../../client/plan/choices.ts'
@@ -134,6 +134,26 @@ describe('a table', () => {
     await press('Enter')
     expect([textAt(0, 0), textAt(0, 1)]).toEqual(['Auger Field', '44.15N 155.4W'])
     expect(draft.value.tables.bases).toHaveLength(1)
+  })
+
+  it('keeps what is typed while nobody goes on, and Escape takes that back', async () => {
+    vi.useFakeTimers()
+    try {
+      const { press, type, textAt, sent, wrapper } = open(demo, 'ships')
+      await press('ArrowRight', 'ArrowRight', 'ArrowRight', 'Enter')
+      await type('90')
+      await vi.advanceTimersByTimeAsync(3_000)
+      await type('9000')
+      await vi.advanceTimersByTimeAsync(3_900)
+      expect(sent).toEqual([])
+      await vi.advanceTimersByTimeAsync(200)
+      expect(textAt(0, 3)).toBe('9000 lb')
+      expect(wrapper.find('input').exists()).toBe(true)
+      await press('Escape')
+      expect(sent.map(([name]) => name)).toEqual(['set', 'undo'])
+    } finally {
+      vi.useRealTimers()
+    }
   })
 
   it('offers what may stand there, and takes the only one that begins like what is typed', async () => {
