@@ -12,7 +12,7 @@ export const FALL_OUT = {
   flight: 'flight',
   ships: 'ships',
   goes: 'go',
-  leastShips: 'least',
+  leastShipCount: 'least',
   noLeast: 'none',
   spares: 'air spares'
 } as const

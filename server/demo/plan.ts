@@ -222,7 +222,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('alder-watch', 'loiter', 22),
           leg('alder-home', 'recovery', at(45.35, -155.6), 440)
         ],
-        leastShips: 3,
+        leastShipCount: 3,
         ships: ships('Alder', ['larch-wing-tank'], [lb(10200), lb(10300), lb(10100), lb(10250)])
       },
       {
@@ -246,7 +246,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('kelp-watch', 'loiter', 10),
           leg('kelp-home', 'recovery', at(43.2, -158.7), 430)
         ],
-        leastShips: 3,
+        leastShipCount: 3,
         ships: ships('Kelp', ['sedge-wing-tank'], [lb(10500), lb(10400), lb(10500), lb(10300)])
       },
       {
@@ -289,7 +289,7 @@ export function demoPlan(openingAtMs: number): Plan {
           leg('rasp-home', 'recovery', at(44.9, -153.2), 430)
         ],
         limits: { bingo: lb(3260), joker: lb(4700) },
-        leastShips: 3,
+        leastShipCount: 3,
         ships: ships('Rasp', [], [lb(6600), lb(6500), lb(6550), lb(6900)])
       },
       {
@@ -344,7 +344,7 @@ export function demoPlan(openingAtMs: number): Plan {
           lasting('sleet-task', 'combat', 4),
           leg('sleet-home', 'recovery', at(44.9, -153.2), 450)
         ],
-        leastShips: 3,
+        leastShipCount: 3,
         ships: withSpare(ships('Sleet', [], [lb(11300), lb(11100), lb(11350), lb(11750)]))
       },
       {
@@ -366,7 +366,7 @@ export function demoPlan(openingAtMs: number): Plan {
           { ...leg('squall-home', 'recovery', at(43.6, -151.5), 450), dumpTo: lb(4420) }
         ],
         limits: { required: lb(10600) },
-        leastShips: 1,
+        leastShipCount: 1,
         ships: ships('Squall', ['maple-belly-tank'], [lb(14800), lb(14700)])
       }
     ],

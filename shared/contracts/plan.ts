@@ -297,7 +297,7 @@ export const flight = z.strictObject({
     .optional(),
   ships: z.array(ship).min(1).max(SIZES.shipsPerFlight),
   /** With fewer ships the flight does not go on. */
-  leastShips: z.int().min(1).max(SIZES.shipsPerFlight).optional()
+  leastShipCount: z.int().min(1).max(SIZES.shipsPerFlight).optional()
 })
 
 /** One contact of one ship in one visit. */

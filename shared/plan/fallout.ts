@@ -59,7 +59,7 @@ export function fallOutOf(plan: Plan, tankers: readonly ShortTanker[]): FallOut 
       flightId: flight.id,
       goes: crowd.goes(flight),
       ships: flight.ships.length,
-      least: flight.leastShips ?? 0
+      least: flight.leastShipCount ?? 0
     }))
   }
 }
@@ -102,8 +102,8 @@ class Crowd {
   drop(shipId: string): 'kept' | { spareId: string | undefined } {
     const flight = this.plan.flights.find((one) => one.ships.some(({ id }) => id === shipId))
     if (!flight || this.stepped.has(shipId)) return 'kept'
-    const spareId = this.goes(flight) > (flight.leastShips ?? 0) ? undefined : this.spareFor(flight)
-    if (spareId === undefined && this.goes(flight) <= (flight.leastShips ?? 0)) return 'kept'
+    const spareId = this.goes(flight) > (flight.leastShipCount ?? 0) ? undefined : this.spareFor(flight)
+    if (spareId === undefined && this.goes(flight) <= (flight.leastShipCount ?? 0)) return 'kept'
     if (spareId !== undefined) this.stepped.set(spareId, flight.id)
     this.fallen.add(shipId)
     return { spareId }
@@ -112,7 +112,7 @@ class Crowd {
   private spareFor({ id: flightId, receiverTypeId }: Flight): string | undefined {
     for (const flight of this.plan.flights) {
       if (flight.id === flightId || flight.receiverTypeId !== receiverTypeId) continue
-      if (this.goes(flight) <= (flight.leastShips ?? 0)) continue
+      if (this.goes(flight) <= (flight.leastShipCount ?? 0)) continue
       const spare = flight.ships.find(
         ({ id, airSpare }) => airSpare === true && !this.fallen.has(id) && !this.stepped.has(id)
       )

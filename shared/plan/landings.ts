@@ -33,10 +33,10 @@ export const bases: Rule = (plan, note) => {
 export const fallOut: Rule = (plan, note) => {
   const shipIds = new Set<string>(plan.flights.flatMap((flight) => flight.ships.map((ship) => ship.id)))
   listedOnce(plan.fallOut, '/fallOut', shipIds, 'ship', note)
-  plan.flights.forEach(({ leastShips, ships, callSign }, f) => {
-    if (leastShips === undefined || leastShips <= ships.length) return
+  plan.flights.forEach(({ leastShipCount, ships, callSign }, f) => {
+    if (leastShipCount === undefined || leastShipCount <= ships.length) return
     const limit = `at most ${String(ships.length)}, the ships of ${callSign}`
-    note(`/flights/${String(f)}/leastShips`, leastShips, limit, 'it would never go')
+    note(`/flights/${String(f)}/leastShipCount`, leastShipCount, limit, 'it would never go')
   })
 }
 

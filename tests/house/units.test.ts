@@ -21,6 +21,7 @@ const ORDINALS = new Set([
   'v',
   'seq',
   'withdrawnSeq',
+  'seenSeq',
   'basedOnSeq',
   'judgedAtSeq',
   'orderSeq',

@@ -45,7 +45,7 @@ export function changesOf({ name, value }: Input): number[] {
   // A tenth would leave the grade.
   if (name.startsWith('/fuelDensity')) return [value * 1.02, value * 0.98]
   if (/(latitude|longitude)Deg$/.test(name)) return [value + 0.05, value - 0.05]
-  if (/(tankCount|turnCount|priority|leastShips)$/.test(name)) return [value + 1, value - 1]
+  if (/(tankCount|turnCount|priority|leastShipCount)$/.test(name)) return [value + 1, value - 1]
   return [value * 1.1, value * 0.9]
 }
 

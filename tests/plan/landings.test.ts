@@ -63,12 +63,12 @@ describe('a plan is refused with path, value, limit and what would be right', ()
     expect(
       faultsWith((document) => {
         document['fallOut'] = ['alder-22', 'alder-29', 'alder-22']
-        first(document.flights)['leastShips'] = 3
+        first(document.flights)['leastShipCount'] = 3
       })
     ).toMatchObject([
       ['/fallOut/1', '"alder-29"', 'the id of a ship of this plan', 'no such ship'],
       ['/fallOut/2', '"alder-22"', 'a ship listed once', 'it stands there already'],
-      ['/flights/0/leastShips', '3', 'at most 2, the ships of Alder 2', 'it would never go']
+      ['/flights/0/leastShipCount', '3', 'at most 2, the ships of Alder 2', 'it would never go']
     ])
   })
 

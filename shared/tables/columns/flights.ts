@@ -52,7 +52,7 @@ export const FLIGHTS: readonly Column[] = [
     }
   ),
   needed('startsAtMs', 'Starts', 'instant', 'first phase: 1209', 'start; starts at; start time; taxi'),
-  optional('leastShips', 'Least ships', 'count', 'with fewer the flight does not go on: 2', 'least; minimum ships'),
+  optional('leastShipCount', 'Least ships', 'count', 'with fewer the flight does not go on: 2', 'least; minimum ships'),
   optional('maySpread', 'May spread', 'yesNo', 'yes: its ships may go to different tankers', 'may split'),
   optional('mayTakeInternalsOnly', 'May take internals only', 'yesNo', 'yes or no', 'internals only'),
   ...limits

@@ -19,8 +19,8 @@ function plan(
   const shipsOf = (ids: string[]) => ids.map((id) => ({ ...ship, id, callSign: id }) as Flight['ships'][number])
   const spared = (ships: Flight['ships']): Flight['ships'] =>
     ships.map((one, index) => (spare && index === 1 ? { ...one, airSpare: true as const } : one))
-  const alder = { ...flight, id: 'alder', leastShips: alderLeast, ships: shipsOf(['a1', 'a2', 'a3']) } as Flight
-  const kelp = { ...flight, id: 'kelp', leastShips: 1, ships: spared(shipsOf(['k1', 'k2'])) } as Flight
+  const alder = { ...flight, id: 'alder', leastShipCount: alderLeast, ships: shipsOf(['a1', 'a2', 'a3']) } as Flight
+  const kelp = { ...flight, id: 'kelp', leastShipCount: 1, ships: spared(shipsOf(['k1', 'k2'])) } as Flight
   return { ...made, flights: [alder, kelp], fallOut: fallOut as Plan['fallOut'] & string[] }
 }
 const promised = (kg: Record<string, number>) => new Map(Object.entries(kg))

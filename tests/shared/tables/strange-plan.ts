@@ -87,7 +87,7 @@ export function strangePlan(seed: number): Plan {
   }
   const numberFor = (key: string, value: number): number => {
     if (key.endsWith('AtMs')) return instantMs()
-    return ['v', 'priority', 'turnCount', 'tankCount', 'leastShips'].includes(key) ? value : number()
+    return ['v', 'priority', 'turnCount', 'tankCount', 'leastShipCount'].includes(key) ? value : number()
   }
   const made = Object.fromEntries(
     Object.entries(plan).map(([key, value]) => [key, changed(value, key)])
@@ -154,7 +154,7 @@ function withExtras(plan: Plan, { random, maybe, number, figure, instantMs, posi
     const visits = flight.route.flatMap((phase) => (phase.kind === 'refuelling' ? phase.id : []))
     if (maybe()) flight.maySpread = maybe()
     if (maybe()) flight.mayTakeInternalsOnly = maybe()
-    if (maybe()) flight.leastShips = 1
+    if (maybe()) flight.leastShipCount = 1
     if (maybe()) flight.limits = { abort: fuel(), required: fuel() }
     for (const phase of flight.route) {
       if (phase.kind === 'refuelling') {
