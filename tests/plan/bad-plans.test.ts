@@ -402,7 +402,7 @@ describe('a bad plan', () => {
         })
       }))
     }))
-    const { faults, count } = faultsOf(spoiled(['/flights', flights], ['/orders', []]))
+    const { faults, count } = faultsOf(spoiled(['/flights', flights], ['/orders', []], ['/fallOut', []]))
     expect(faults).toEqual([{ path: '/flights', value: '204', limit: 'at most 200 ships', message: 'too many ships' }])
     expect(count).toBe(1)
   })
