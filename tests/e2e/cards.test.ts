@@ -298,7 +298,7 @@ describe('read by', () => {
     await commander.waitForSelector('[data-reader="rasp-2"][data-read="true"]')
     expect(await commander.locator('[data-reader][data-read="true"]').count()).toBe(1)
     expect(await commander.locator('[data-reader="rasp-2"]').textContent()).toMatch(/read \d\d:\d\d:\d\dZ/)
-    await commander.getByRole('button', { name: 'Mark as read: Rasp 1' }).click()
+    await commander.getByRole('button', { name: /^Mark as read.*Rasp 1$/ }).click()
     await commander.waitForSelector('[data-reader="rasp-1"][data-read="true"]')
 
     const { eventId, plan } = event
