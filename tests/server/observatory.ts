@@ -98,7 +98,12 @@ function policyMark(policy: string | undefined): number {
 /** The worst there is about one cookie; a name with `login` or `sess` is that of a session. */
 function cookieMark(text: string): number {
   const [pair = '', ...rest] = text.split(';').map((part) => part.trim())
-  const attributes = new Map(rest.map((part) => part.toLowerCase().split('=') as [string, string?]))
+  const attributes = new Map(
+    rest.map((part) => {
+      const [name = '', value = ''] = part.toLowerCase().split('=')
+      return [name, value]
+    })
+  )
   const isSession = /login|sess/i.test(pair.split('=', 1)[0] ?? '')
   const sameSite = attributes.get('samesite')
   if (!attributes.has('secure')) return isSession ? -40 : -20
