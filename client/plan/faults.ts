@@ -29,8 +29,21 @@ function isSame(a: ReadonlyMap<string, CellFault>, b: ReadonlyMap<string, CellFa
   })
 }
 
-export function faultCounts(faults: readonly CellFault[]): ReadonlyMap<TableName, number> {
-  const counts = new Map<TableName, number>()
-  for (const { table } of faults) counts.set(table, (counts.get(table) ?? 0) + 1)
+/** How many cells are faulty, and whether any of them is wrong: not only missing. */
+export interface FaultCount {
+  count: number
+  isWrong: boolean
+}
+
+export function faultCount(faults: readonly CellFault[]): FaultCount {
+  return { count: faults.length, isWrong: faults.some(({ lacking }) => !lacking) }
+}
+
+export function faultCounts(faults: readonly CellFault[]): ReadonlyMap<TableName, FaultCount> {
+  const counts = new Map<TableName, FaultCount>()
+  for (const { table, lacking } of faults) {
+    const { count, isWrong } = counts.get(table) ?? { count: 0, isWrong: false }
+    counts.set(table, { count: count + 1, isWrong: isWrong || !lacking })
+  }
   return counts
 }

@@ -17,7 +17,7 @@ import { blockText, rangeText } from '../plan/block.ts'
 import { choicesFor, inherited } from '../plan/choices.ts'
 import { cursorAt, START, type Cursor, type Place, type Range } from '../plan/cursor.ts'
 import { changed, sharing, type CellChange } from '../plan/edit.ts'
-import { faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
+import { faultCount, faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
 import { faultText, hintText, PASTE, referrersText, SHIFT, shiftText } from '../words/tables.ts'
 import type { Consequences } from './useConsequences.ts'
 import type { Tables } from './useTables.ts'
@@ -138,6 +138,7 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     upright,
     faults,
     inTable,
+    count: computed(() => faultCount(faults.value)),
     counts: computed(() => faultCounts(faults.value)),
     rowCounts: computed(
       () =>

@@ -86,7 +86,7 @@ const sentence = (text: string): string => (text === '' || text.endsWith('.') ? 
 
 /** What a cell takes, as its column says. */
 export const hintText = (column: Column): string =>
-  `${column.heading}${column.required ? '' : ', may stay blank'}: ${column.hint}.`
+  `${column.heading}${column.required ? '' : ', may stay blank'}. To type: ${column.hint}.`
 
 export const PASTE = {
   title: (table: string) => `Paste into ${table}`,
