@@ -1,5 +1,6 @@
 import { computed } from 'vue'
 import type { Membership } from '../../shared/contracts/answers.ts'
+import { clockWords } from '../words/clock.ts'
 import type { Place } from '../words/places.ts'
 import type { LiveEvent } from './useEvent.ts'
 
@@ -15,5 +16,7 @@ export const useTopLine = (event: LiveEvent, membership: Membership, eventId: st
     contact: event.contact.value,
     lastFrameAtMs: event.lastFrameAtMs.value,
     skewMs: event.skewMs.value,
+    // By the service's time; what the view is of may be a second old.
+    eventClock: clockWords(event.state.value.clock, Date.now() + event.skewMs.value),
     outdated: event.outdated.value
   }))

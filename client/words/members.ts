@@ -8,6 +8,7 @@ export const MEMBERS = {
   someone: 'another link',
   owner: 'owner',
   log: 'Log',
+  clock: 'Clock',
   heldBy: 'held by',
   hold: 'Hold',
   letGo: 'Let go',

@@ -19,7 +19,8 @@ export const BOUNDS = {
   tankCount: { min: 1, max: 12 },
   sharePercent: { min: 1, max: 50 },
   turnCount: { min: 1, max: 20 },
-  rateFactor: { min: 0.01, max: 60 },
+  /** Of the clock of an event; 0: it is paused. */
+  rateFactor: { min: 0, max: 60 },
   /** How far the clock of an event may be set ahead at once. */
   clockAheadMs: { min: 0, max: 86_400_000 },
   /** Orders one search may judge. */

@@ -36,7 +36,8 @@ const ask = <Kind extends string, Shape extends z.ZodRawShape>(kind: Kind, shape
 export const anyRequest = z.discriminatedUnion('kind', [
   ask('openEvent', {}),
   ask('closeEvent', {}),
-  ask('setClock', { eventAtMs: instantMs, rateFactor }),
+  /** Left out, event time stays as it is: the pace alone is set. */
+  ask('setClock', { eventAtMs: instantMs.optional(), rateFactor }),
   /** The visit is the ship's next one. */
   ask('joinShip', { shipId }),
   ask('callFuel', { shipId, fuel: quantity, covers: z.enum(COVERS) }),

@@ -145,8 +145,9 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
         ? refuse('event-already-open', 'it was opened before')
         : { facts: [{ kind: 'eventOpened', atMs }] },
   closeEvent: ({ atMs }) => ({ facts: [{ kind: 'eventClosed', atMs }] }),
-  setClock: ({ state, plan, at, atMs }, { eventAtMs, rateFactor }) => {
+  setClock: ({ state, plan, at, atMs }, { eventAtMs: asked, rateFactor }) => {
     const now = eventTime(state.clock, at.realMs)
+    const eventAtMs = asked ?? Math.round(now)
     if (eventAtMs < now - 1 && state.opened) {
       return refuse('clock-backwards', `event time is ${String(Math.round(now))} ms, asked for ${String(eventAtMs)} ms`)
     }

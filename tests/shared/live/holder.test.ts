@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { eventTime } from '../../../shared/live/clock.ts'
 import { holderOf } from '../../../shared/live/state.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
 import { MemoryEvent } from '../../make/event.ts'
@@ -7,6 +8,18 @@ import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
 const AT = OPENS_AT_MS + 60_000
 const one = { linkId: 'link-one', role: 'coordinator' } as const
 const other = { linkId: 'link-other', role: 'coordinator' } as const
+
+describe('the clock of an event', () => {
+  it('is paused where it stands, and runs on from there at the pace it is given', () => {
+    const event = new MemoryEvent(paperPlan())
+    expect(event.ask({ kind: 'setClock', rateFactor: 0 }, AT)).toBeUndefined()
+    expect(eventTime(event.state.clock, AT)).toBe(AT)
+    expect(eventTime(event.state.clock, AT + 600_000)).toBe(AT)
+    expect(event.ask({ kind: 'setClock', rateFactor: 4 }, AT + 600_000)).toBeUndefined()
+    expect(eventTime(event.state.clock, AT + 600_000)).toBe(AT)
+    expect(eventTime(event.state.clock, AT + 601_000)).toBe(AT + 4_000)
+  })
+})
 
 describe('who looks after a tanker', () => {
   const tankerId = paperPlan().tankers[0]?.id ?? ''
