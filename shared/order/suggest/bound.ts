@@ -1,5 +1,6 @@
 import { stepsOfKg, stepsOfMs, LEVELS, type Judgement } from '../judgement.ts'
 import type { GroupRow, SlotRow } from '../timetable.ts'
+import { laterContacts } from './after.ts'
 import {
   aloneOf,
   leastShortageKg,
@@ -17,7 +18,7 @@ import type { Field } from './field.ts'
  * all that is true, so that no order is better.
  *
  * Ships that some order no worse than the known one might lose count for nothing: neither their shortage nor their push
- * nor the time they would take. So do later visits whose ready instant hangs on the order.
+ * nor the time they would take. Of later visits whose ready instant hangs on the order only that counts, when it is as early as it can be.
  */
 
 /** Below any step, above the noise of sums. */
@@ -79,6 +80,8 @@ export interface Least<State> {
   readonly served: readonly SlotRow<State>[]
   /** By station: its tanker may run short, or a slot is left out that may come to it. */
   readonly short: readonly boolean[]
+  /** Later visits that no order no worse loses: no order has their contact earlier. */
+  readonly later: ReadonlyMap<SlotRow<State>, number>
 }
 
 /** Fills the timetable with the order in force. */
@@ -95,8 +98,13 @@ export function leastBy<State>(field: Field<State>, known: Judgement): Least<Sta
   const pushes = earliestPushes(field, jobs)
   for (const [group, atMs] of wholePushes(field, surely, short))
     pushes.set(group, Math.max(pushes.get(group) ?? atMs, atMs))
+  const later = laterContacts(field, { stations, surely, mayLose, pushes })
+  for (const [{ group }, contactAtMs] of later) {
+    const atMs = contactAtMs + group.group.reformMs
+    if (group.group.pushedAtMs === undefined) pushes.set(group, Math.max(pushes.get(group) ?? atMs, atMs))
+  }
   const served = table.rows.filter((row) => row.slot.fixed !== undefined && row.station !== undefined)
-  return { stations, alone, lostWeight, mayLose, jobs, pushes, served, short }
+  return { stations, alone, lostWeight, mayLose, jobs, pushes, served, short, later }
 }
 
 /** The least weighted shortage of a slot in steps, whenever it comes. */
@@ -133,7 +141,8 @@ function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement
 
   const ends = jobs.map((job) => job.disconnectAtMs)
   for (const { slot } of served) if (slot.fixed !== undefined) ends.push(slot.fixed.disconnectAtMs)
-  const lateness = latenessOf(field, jobs, served, pushes)
+  ends.push(...least.later.values())
+  const lateness = latenessOf(field, jobs, [...served, ...least.later.keys()], pushes)
   for (const tied of tiedJobs(jobs)) ends.push(Math.max(...endsOf(tied, stationsIn(field, tied))))
   const lastDisconnect = ends.length === 0 ? 0 : stepsOfMs(Math.max(...ends) - NOISE_MS)
   const better = LEVELS.slice(0, 4).find((level) => known[level] !== before[level])
@@ -303,11 +312,11 @@ const MOST_GROUPS = 12
 function latenessOf<State>(
   field: Field<State>,
   jobs: readonly Job<State>[],
-  served: readonly SlotRow<State>[],
+  others: readonly SlotRow<State>[],
   pushes: ReadonlyMap<GroupRow, number>
 ): number {
   const weightOf = new Map<GroupRow, number>()
-  for (const row of [...jobs.map((job) => job.row), ...served])
+  for (const row of [...jobs.map((job) => job.row), ...others])
     weightOf.set(row.group, (weightOf.get(row.group) ?? 0) + leastWeight(row))
   const lateAt = (row: GroupRow, pushAtMs: number): number => {
     const { plannedAtMs, pushedAtMs } = row.group

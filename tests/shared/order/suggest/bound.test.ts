@@ -94,6 +94,25 @@ describe('a bound', { timeout: 120_000 }, () => {
     expect(boundOf(fieldOf(input, { mayUse, maySpread }), before, before).least.lateness).toBe(4 * 20)
   })
 
+  test('counts a later visit from when its ship is ready again at the earliest', () => {
+    // Over at 2 min, planned push at 10, ready again at 15: its contact is at 16.
+    const first = slot('ship', { serviceMs: min(2), legMs: min(5) }, { visitId: 'first', pushGroupId: 'a' })
+    const again = { ...first, id: 'again', visitId: 'second', pushGroupId: 'b', afterSlotId: 'ship' }
+    const input = order({
+      slots: [first, again],
+      stations: [station('boom', { hookUpMs: min(1) })],
+      pushGroups: [push('a', { plannedAtMs: min(10) }), push('b', { plannedAtMs: min(12) })],
+      turns: { boom: ['ship', 'again'] }
+    })
+    const before = judge(input).judgement
+    expect(before).toMatchObject({ lateness: 60, lastDisconnect: 180 })
+    const { least } = boundOf(fieldOf(input, { mayUse: new Map() }), before, before)
+    expect(least).toMatchObject({ lateness: 40, lastDisconnect: 160 })
+    // A top-off waits for no push, and who may be lost counts for nothing.
+    const lost = boundOf(fieldOf(input, { mayUse: new Map() }), { ...before, lostWeight: 1 }, before).least
+    expect(lost).toMatchObject({ lateness: 0, lastDisconnect: 0 })
+  })
+
   test('is met level by level from the left', () => {
     expect(boundBy(none, none)).toMatchObject({ metLevels: 5, proved: true })
     expect(boundBy(none, { ...none, lateness: 1 })).toMatchObject({ metLevels: 2, proved: false })
