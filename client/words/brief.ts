@@ -25,14 +25,17 @@ export const BRIEF = {
     `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${clockText(asOfMs)}`,
   read: 'Read by',
   readNote: (revision: number) => `Whether each crew has read revision ${revision}, the one published.`,
-  isRead: 'read',
-  notRead: 'not read',
-  readBefore: (revision: number) => `not read; revision ${revision} was`,
   nobodyMissing: 'Every crew has read it.',
   missing: (count: number, all: number) => `${count} of ${all} have not read it.`,
   look: 'Look again',
   mark: 'Mark as read'
 } as const
+
+/** Whether a crew has read a revision, and when; else which one it read last. */
+export function readWords(seen: { revision: number; atMs: number } | undefined, revision: number): string {
+  if (seen === undefined) return 'not read'
+  return seen.revision < revision ? `not read; revision ${seen.revision} was` : `read ${clockText(seen.atMs)}`
+}
 
 export const ROLE_WORDS: Record<LinkRole, string> = {
   viewer: 'Looks on: board, slots, plan',

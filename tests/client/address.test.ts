@@ -23,6 +23,15 @@ describe('addresses', () => {
     })
   })
 
+  it('of the cards may name one flight or tanker', () => {
+    expect(whereOf(addressOf(crew, 'basin', 'cards'))).toMatchObject({ place: 'cards', shipId: undefined })
+    expect(whereOf(addressOf(owner, 'basin', 'cards', 'alder'))).toMatchObject({
+      place: 'cards',
+      eventId: 'basin',
+      shipId: 'alder'
+    })
+  })
+
   it('of the one on-load and of the type sheets need no link', () => {
     expect(whereOf('/onload')).toEqual({ page: 'onload' })
     expect(whereOf('/types')).toEqual({ page: 'types' })

@@ -1,5 +1,5 @@
-import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
+import type decoder from 'jsqr'
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import {
@@ -64,25 +64,23 @@ const look = (page: Page) =>
 
 const pagesOf = (pdf: Buffer): number => pdf.toString('latin1').match(/\/Type\s*\/Page(?!s)/g)?.length ?? 0
 
+const { default: decode } = createRequire(import.meta.url)('jsqr') as { default: typeof decoder }
+
 /** What the codes of a page hold, read by a decoder off a picture of them. */
 async function codesOf(page: Page, part: string): Promise<Map<string, string>> {
   const reader = await page.context().newPage()
-  await reader.addScriptTag({ content: readFileSync(createRequire(import.meta.url).resolve('jsqr'), 'utf8') })
   const codes = new Map<string, string>()
   for (const code of await page.locator(`${part} [data-code]`).all()) {
     const picture = (await code.locator('svg').screenshot()).toString('base64')
-    const read = await reader.evaluate(async (data) => {
+    const { pixels, width, height } = await reader.evaluate(async (data) => {
       const image = await createImageBitmap(await (await fetch(`data:image/png;base64,${data}`)).blob())
-      const canvas = new OffscreenCanvas(image.width, image.height)
-      const pen = canvas.getContext('2d')
+      const pen = new OffscreenCanvas(image.width, image.height).getContext('2d')
       pen?.drawImage(image, 0, 0)
-      const { data: pixels, width, height } = pen?.getImageData(0, 0, image.width, image.height) ?? {}
-      const { jsQR } = window as unknown as {
-        jsQR: (pixels: unknown, width: unknown, height: unknown) => { data: string } | null
-      }
-      return jsQR(pixels, width, height)?.data
+      const drawn = pen?.getImageData(0, 0, image.width, image.height)
+      return { pixels: [...(drawn?.data ?? [])], width: image.width, height: image.height }
     }, picture)
-    codes.set((await code.getAttribute('data-code')) ?? '', read ?? 'unreadable')
+    const read = decode(Uint8ClampedArray.from(pixels), width, height)
+    codes.set((await code.getAttribute('data-code')) ?? '', read?.data ?? 'unreadable')
   }
   await reader.close()
   return codes
