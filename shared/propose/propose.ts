@@ -4,9 +4,10 @@ import { judge, type Judged, type OrderIn, type Sequences } from '../order/times
 import { compareJudgements, type Judgement } from '../order/judgement.ts'
 import { later } from '../order/later.ts'
 import type { Bound } from '../order/suggest/bound.ts'
+import { anew } from '../order/suggest/anew.ts'
 import { exact, type Exact } from '../order/suggest/exact.ts'
 import { repair } from '../order/suggest/repair.ts'
-import { instantJudgements, suggest, type Ask, type Found } from '../order/suggest/search.ts'
+import { instantJudgements, type Ask, type Found } from '../order/suggest/search.ts'
 import { brief, type Brief } from '../plan/brief.ts'
 import { abortBaseOf } from '../plan/abort.ts'
 import { abortWithinReach } from '../plan/limits.ts'
@@ -56,6 +57,8 @@ export interface Proposal {
 const PROOF_LABELS = 1_500_000
 const PROOF_FLIGHT_LABELS = 10_000_000
 const PROOF_BLOCK_LABELS = 300_000
+/** Ways an order anew may look at: less than 0.2 s. */
+const ANEW_LABELS = 150_000
 const PROOF_ORDERS = 60_000
 const PROOF_JUDGEMENTS = 60_000
 
@@ -250,6 +253,6 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
     })
     return told(found, { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }, found.work)
   }
-  const found = wanted.kind === 'repair' ? repair(ask) : suggest(ask)
+  const found = wanted.kind === 'repair' ? repair(ask) : anew({ ...ask, labels: ANEW_LABELS })
   return told(found, undefined, found.work)
 }
