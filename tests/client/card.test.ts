@@ -15,6 +15,7 @@ import type { Plan } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { emptyState } from '../../shared/live/state.ts'
+import { fallOutOf } from '../../shared/plan/fallout.ts'
 import { slotView } from './fixture.ts'
 
 /* Constructed, and the demonstration; what the paper shows of the slots is compared in the browser, tests/e2e/cards.test.ts. */
@@ -132,6 +133,41 @@ describe('the page of a tanker', () => {
     expect(sorrel?.rows.map(({ gap }) => gap === '')).toEqual([true, true, false, false, false, false])
     expect(sorrel?.unserved).toEqual([])
   })
+})
+
+describe('who falls out of the demonstration', () => {
+  /** A tanker that gives 85 % of what its order promises; then the order judged anew without those who fall out. */
+  it.each(demo.tankers.map(({ id }) => id))(
+    'is as many as it takes when %s gives too little, by the order judged anew',
+    (tankerId) => {
+      const promised = viewed(demo).tankers.find((one) => one.tankerId === tankerId)?.promisedKg ?? 0
+      const short: Plan = {
+        ...demo,
+        tankers: demo.tankers.map((tanker) =>
+          tanker.id === tankerId ? { ...tanker, mostTransferable: { value: promised * 0.85, unit: 'kg' } } : tanker
+        )
+      }
+      const view = viewed(short)
+      expect(view.tankers.find((one) => one.tankerId === tankerId)?.shortKg).toBeGreaterThan(5)
+      const [its] = fallOutOf(short, shortTankers(view)).tankers
+      const fallen = new Set<string>(its?.dropped.map(({ shipId }) => shipId))
+      expect(fallen.size).toBeGreaterThan(0)
+      const without = (shipIds: ReadonlySet<string>): Plan => ({
+        ...short,
+        orders: short.orders.map((order) => ({
+          ...order,
+          sequences: order.sequences.map((one) => ({
+            ...one,
+            slots: one.slots.filter(({ shipId }) => !shipIds.has(shipId))
+          }))
+        }))
+      })
+      const lacks = (plan: Plan) => viewed(plan).tankers.find((one) => one.tankerId === tankerId)?.shortKg ?? NaN
+      expect(lacks(without(fallen))).toBeLessThan((its?.stillShortKg ?? NaN) + 5)
+      // One fewer would not have been enough.
+      expect(lacks(without(new Set([...fallen].slice(0, -1))))).toBeGreaterThan(5)
+    }
+  )
 })
 
 describe('words of the brief', () => {
