@@ -3,10 +3,12 @@ import type { PlanAnswer } from '../../shared/contracts/answers.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { Fault } from '../../shared/contracts/problem.ts'
 import type { View } from '../../shared/contracts/view.ts'
+import type { Losses } from '../../shared/live/lost.ts'
 import { computeOrder, importPlan, publishPlan, readPlan, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { PLAN } from '../words/plan.ts'
 import { refusalSentence } from '../words/refusal.ts'
+import { useLosses } from './useLosses.ts'
 
 /** What is worked out at length follows the draft at this distance. */
 const REST_MS = 1500
@@ -16,8 +18,10 @@ export interface PlanPage {
   answer: Ref<PlanAnswer | undefined>
   /** The plan that is shown, as it works out at its opening: the newest revision, or the draft of whoever may plan. */
   shown: ShallowRef<{ plan: Plan; view: View } | undefined>
-  /** The same plan, once it has rested a moment. */
-  rested: ShallowRef<Plan | undefined>
+  /** The same, once it has rested a moment: for what takes long to work out or to draw. */
+  rested: ShallowRef<{ plan: Plan; view: View } | undefined>
+  /** What is lost with each thing of it. */
+  losses: ShallowRef<Losses | undefined>
   labels: ComputedRef<Labels | undefined>
   refusal: Ref<string>
   told: Ref<string>
@@ -36,7 +40,7 @@ export interface PlanPage {
 export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: boolean }): PlanPage {
   const answer = shallowRef<PlanAnswer>()
   const shown = shallowRef<{ plan: Plan; view: View }>()
-  const rested = shallowRef<Plan>()
+  const rested = shallowRef<{ plan: Plan; view: View }>()
   const refusal = ref('')
   const told = ref('')
   const faults = shallowRef<{ list: readonly Fault[]; count: number }>({ list: [], count: 0 })
@@ -55,10 +59,10 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
   }
   function show(now: { plan: Plan; view: View }) {
     shown.value = now
-    rested.value ??= now.plan
+    rested.value ??= now
     clearTimeout(timer)
     timer = setTimeout(() => {
-      rested.value = now.plan
+      rested.value = now
     }, REST_MS)
   }
   async function compute({ plan }: PlanAnswer) {
@@ -78,6 +82,7 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
     answer,
     shown,
     rested,
+    losses: useLosses(rested),
     labels: computed(() => (shown.value === undefined ? undefined : labelsOf(shown.value.plan))),
     refusal,
     told,

@@ -1,8 +1,7 @@
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
 import { demandOf, type MethodDemand } from '../../shared/live/demand.ts'
-import { lossesOf, type Loss } from '../../shared/live/lost.ts'
-import { emptyState } from '../../shared/live/state.ts'
+import type { Loss, Losses } from '../../shared/live/lost.ts'
 import { fuelText, holdOf, holdSavesText, NO_ANSWER, spanText } from '../figures.ts'
 import type { Labels } from '../labels.ts'
 import { bindsFirst } from '../pictures/demand.ts'
@@ -41,7 +40,8 @@ export interface AnswerLine {
 /** So many of each are told; the tables have all of them. */
 const MOST = 3
 
-export function answerLines(plan: Plan, view: View, labels: Labels): AnswerLine[] {
+/** Losses come from beside the page: until then nothing is told of them. */
+export function answerLines(plan: Plan, view: View, labels: Labels, losses: Losses | undefined): AnswerLine[] {
   const methods = demandOf(plan).methods
   return [
     { name: ANSWER.tankers, bad: methods.some((one) => one.binds !== 'neither'), parts: methods.map(tankersPart) },
@@ -54,7 +54,7 @@ export function answerLines(plan: Plan, view: View, labels: Labels): AnswerLine[
     shipsLine(view, labels),
     holdsLine(view, labels),
     weakestLine(view, labels),
-    lostLine(plan, view, labels)
+    lostLine(losses?.losses ?? [], labels)
   ].filter(({ parts }) => parts.length > 0)
 }
 
@@ -155,8 +155,7 @@ function weakestLine(view: View, labels: Labels): AnswerLine {
 }
 
 /** The worst tanker, station and base to lose: what becomes of the ships. */
-function lostLine(plan: Plan, view: View, labels: Labels): AnswerLine {
-  const losses = lossesOf({ ...emptyState('computed'), plan }, view.atMs)?.losses ?? []
+function lostLine(losses: readonly Loss[], labels: Labels): AnswerLine {
   const worst = (['tanker', 'station', 'base'] as const).flatMap((kind) => {
     const place = losses.findIndex((loss) => loss.kind === kind)
     const loss = losses[place]

@@ -20,6 +20,8 @@ import type { Plan } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { distanceM } from '../../shared/geodesy.ts'
 import { lineOf } from '../../shared/live/lines.ts'
+import { lossesOf } from '../../shared/live/lost.ts'
+import { emptyState } from '../../shared/live/state.ts'
 import { computeOrder } from '../../shared/plan/order.ts'
 import { figureRef } from '../../shared/working/figure.ts'
 
@@ -132,7 +134,8 @@ describe('the station timeline', () => {
     const late = poorView.pushes.filter(({ lateS }) => lateS >= 6)
     expect(late.length).toBeGreaterThan(0)
     expect(page.findAll('[data-working="push late"]')).toHaveLength(late.length)
-    expect(page.text()).toContain('▲')
+    expect(page.findAll('.flag.now')).toHaveLength(late.length)
+    expect(page.text()).toMatch(/late \d\d:\d\d/)
   })
 })
 
@@ -316,9 +319,12 @@ describe('the pictures of a plan', () => {
   })
 })
 
+/** What the page has from beside it. */
+const lossesIn = (plan: Plan, of: View) => lossesOf({ ...emptyState('computed'), plan }, of.atMs)
+
 describe('the answer in a few lines', () => {
   it('tells tankers, what binds, pushes, ships, holds, routes and losses, and leads to each', () => {
-    const lines = answerLines(demo, view, labels)
+    const lines = answerLines(demo, view, labels, lossesIn(demo, view))
     expect(lines.map(({ name }) => name)).toEqual([
       'Tankers',
       'Binds first',
@@ -329,22 +335,26 @@ describe('the answer in a few lines', () => {
       'Worst to lose'
     ])
     expect(lines.some(({ bad }) => bad)).toBe(false)
-    const shown = mount(PlanAnswer, { props: { plan: demo, view, labels } })
+    const shown = mount(PlanAnswer, { props: { plan: demo, view, labels, losses: lossesIn(demo, view) } })
     for (const link of shown.findAll('a'))
       expect(link.attributes('href')).toMatch(/^#(slot|flight|demand|loss|slots|timeline|give)/)
     expect(shown.findAll('[data-working="weakest margin"]')).toHaveLength(demo.flights.length)
   })
 
   it('says what is bad with a shape, worst first, and which holds save most', () => {
-    const lines = answerLines(poor, poorView, labels)
+    const lines = answerLines(poor, poorView, labels, lossesIn(poor, poorView))
     const bad = lines.filter((line) => line.bad).map(({ name }) => name)
     expect(bad).toEqual(expect.arrayContaining(['Binds first', 'Pushes']))
-    const shown = mount(PlanAnswer, { props: { plan: poor, view: poorView, labels } })
+    const shown = mount(PlanAnswer, {
+      props: { plan: poor, view: poorView, labels, losses: lossesIn(poor, poorView) }
+    })
     expect(shown.findAll('dt.now svg').length).toBe(bad.length)
     const saves = view.slots
       .flatMap(({ hold }) => (hold?.kind === 'hold' ? [hold.savedS] : []))
       .toSorted((a, b) => b - a)
-    const [first] = answerLines(demo, view, labels).find(({ name }) => name === 'Holds that save most')?.parts ?? []
+    const [first] =
+      answerLines(demo, view, labels, lossesIn(demo, view)).find(({ name }) => name === 'Holds that save most')
+        ?.parts ?? []
     const best = view.slots.find(({ hold }) => hold?.kind === 'hold' && hold.savedS === saves[0])
     expect(first?.to).toBe(`slot-${best?.slotId ?? ''}`)
   })
