@@ -13,8 +13,13 @@ import {
 import { jsonOf, Line } from './line.ts'
 import { latencies, rowOf, type Row } from './timing.ts'
 
-const BOARD_COUNTS = [50, 500]
-const CALLS_PER_S = 100
+/** Boards, and calls a second to all of them. */
+const CROWDS = [
+  { boardCount: 50, callsPerS: 100 },
+  { boardCount: 500, callsPerS: 100 },
+  { boardCount: 2_000, callsPerS: 200 }
+] as const
+type Crowd = (typeof CROWDS)[number]
 const TURN_MS = 1_500
 const TURNS = 4
 /** Connections the calls are spread over: coordinators and crews, not one. */
@@ -39,24 +44,24 @@ interface Side {
 /** A fuel call by HTTP, from just before it is sent until the last of all boards has it in a frame. */
 export async function callRows(): Promise<Row[]> {
   const rows: Row[] = []
-  for (const boardCount of BOARD_COUNTS) rows.push(...(await rowsWith(boardCount)))
+  for (const crowd of CROWDS) rows.push(...(await rowsWith(crowd)))
   return rows
 }
 
-async function rowsWith(boardCount: number): Promise<Row[]> {
+async function rowsWith({ boardCount, callsPerS }: Crowd): Promise<Row[]> {
   const stops: (() => Promise<void>)[] = []
   try {
     const ours = await sideOf(await oursFor(stops), boardCount, stops)
     const bare = await sideOf(await bareFor(stops), boardCount, stops)
     for (const side of [ours, bare]) {
-      await callsOn(side, WARM_CALLS)
+      await callsOn(side, WARM_CALLS, callsPerS)
       side.latencyMs.length = 0
     }
-    const callCount = (TURN_MS / 1_000) * CALLS_PER_S
+    const callCount = (TURN_MS / 1_000) * callsPerS
     for (let turn = 0; turn < TURNS; turn++) {
-      for (const side of turn % 2 === 0 ? [ours, bare] : [bare, ours]) await callsOn(side, callCount)
+      for (const side of turn % 2 === 0 ? [ours, bare] : [bare, ours]) await callsOn(side, callCount, callsPerS)
     }
-    const name = `fuel call to the last of ${String(boardCount)} boards, ${String(CALLS_PER_S)} a second`
+    const name = `fuel call to the last of ${String(boardCount)} boards, ${String(callsPerS)} a second`
     const row = rowOf(name, 'ms', ours.latencyMs.length, latencies(ours.latencyMs), latencies(bare.latencyMs))
     if (boardCount < FEWEST_TO_WEIGH) return [row]
     const memoryOf = ({ baseKiB, openKiB }: Side) => ({ median: (openKiB - baseKiB) / boardCount })
@@ -92,13 +97,13 @@ async function sideOf(target: Target, boardCount: number, stops: (() => Promise<
 }
 
 /** Calls at a steady rate, whether the answers come or not; notes how long each took to reach every board. */
-async function callsOn({ target, boards, lines, latencyMs }: Side, count: number): Promise<void> {
+async function callsOn({ target, boards, lines, latencyMs }: Side, count: number, callsPerS: number): Promise<void> {
   const startedNs = new Map<number, bigint>()
   const free = [...lines]
   const answers: Promise<void>[] = []
   const beganMs = performance.now()
   for (let index = 0; index < count; index++) {
-    const dueMs = beganMs + (index * 1_000) / CALLS_PER_S
+    const dueMs = beganMs + (index * 1_000) / callsPerS
     if (dueMs > performance.now()) await pause(dueMs - performance.now())
     while (free.length === 0) await pause(1)
     const line = free.pop()
