@@ -23,6 +23,7 @@ export const BOARD = {
   lastKnown: 'last known',
   noMargin: 'no limit applies',
   noAbortBase: 'no abort base',
+  abortTo: (base: string) => `abort to ${base}`,
   pastBy: 'past by',
   latest: 'latest contact',
   latestPush: 'latest push',

@@ -55,6 +55,16 @@ describe('the board', () => {
     expect(board({ view: lone }).find('[data-ship="sleet-11"]').text()).toContain('no abort base')
   })
 
+  it('names the second abort base where that one counts', () => {
+    const moved = viewOf({
+      ships: view.ships.map((ship) =>
+        ship.shipId === 'alder-21' ? { ...ship, abortBaseId: 'south', abortWhy: 'closed' as const } : ship
+      )
+    })
+    expect(board({ view: moved }).find('[data-ship="alder-21"]').text()).toContain('abort to South shore')
+    expect(board({ view: moved }).find('[data-ship="sleet-11"]').text()).not.toContain('abort to')
+  })
+
   it('calls every margin last known while contact is lost', () => {
     const margins = board({ lastKnown: true }).findAll('.margin')
     expect(margins).toHaveLength(3)
