@@ -55,10 +55,10 @@ export interface Proposal {
 
 /** Ways and orders a proof may look at: some seconds. */
 const PROOF_LABELS = 1_500_000
-const PROOF_FLIGHT_LABELS = 10_000_000
+const PROOF_FLIGHT_LABELS = 30_000_000
 const PROOF_BLOCK_LABELS = 300_000
-/** Ways an order anew may look at: less than 0.2 s. */
-const ANEW_LABELS = 150_000
+/** Ways an order anew may look at: about what flights two by two come to, at most some 0.2 s. */
+const anewLabels = (slots: number): number => Math.min(400_000, Math.max(60_000, 40 * slots ** 2))
 const PROOF_ORDERS = 60_000
 const PROOF_JUDGEMENTS = 60_000
 
@@ -253,6 +253,6 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
     })
     return told(found, { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }, found.work)
   }
-  const found = wanted.kind === 'repair' ? repair(ask) : anew({ ...ask, labels: ANEW_LABELS })
+  const found = wanted.kind === 'repair' ? repair(ask) : anew({ ...ask, labels: anewLabels(slots.length) })
   return told(found, undefined, found.work)
 }

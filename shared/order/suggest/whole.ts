@@ -199,10 +199,15 @@ class Wholes<State> {
   private closeLateness(from: Sequences | undefined): { least: number; closed: boolean } {
     const { columns, aim } = this
     columns.begin()
-    if (from !== undefined) this.beginFrom(from)
-    let least = 0
+    let [least, begun] = [0, from === undefined]
     for (;;) {
       const by = multipliers(columns.useful(), this.cover(), this.given.work)
+      if (!begun && from !== undefined && by.least > aim.lateness + SMALL) {
+        // Flights two by two do not do.
+        begun = true
+        this.beginFrom(from)
+        continue
+      }
       const { last } = aim
       this.choose(by)
       const open = this.ended() || columns.below(by)
