@@ -9,6 +9,7 @@ import { sharedBrowser } from '../browser.ts'
 import { proxyTo, type Proxy } from '../long/proxy.ts'
 import { start, type Running } from '../server/process.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent } from './event.ts'
+import { barriers } from './screen.ts'
 
 /*
  * Two coordinators and a pilot on one event, each over a line of their own that is really cut, and a service that is
@@ -77,6 +78,7 @@ describe('two coordinators and a pilot', () => {
       const entry = one.locator(`dialog [data-fact="${String(call?.seq)}"]`)
       expect(await entry.textContent()).toContain('Alder 1 fuel 8,800 lb')
       expect(await entry.textContent()).toContain('by crew of Alder 1')
+      expect(await barriers(one, 'board-log')).toEqual([])
       await entry.getByRole('button').click()
       await one.locator('dialog tr', { hasText: 'Withdrawn: Alder 1 fuel 8,800 lb' }).waitFor()
       await one.keyboard.press('Escape')
@@ -228,6 +230,7 @@ describe('the slot page of a pilot', () => {
       expect((await callsOf(event, 'alder-1')).map(({ fuel }) => Math.round(fuel.value))).toEqual([Math.round(typed)])
 
       await pilot.getByRole('button', { name: 'Tank trouble' }).click()
+      expect(await barriers(pilot, 'slot-trouble')).toEqual([])
       await pilot.getByRole('button', { name: 'Wing tank 2 not giving' }).click()
       await pilot.locator('[data-told]', { hasText: 'Wing tank 2 not giving' }).waitFor()
       expect((await logOf(event)).at(-1)).toMatchObject({
@@ -242,6 +245,7 @@ describe('the slot page of a pilot', () => {
       await pilot.locator('[data-read="true"]').waitFor()
       await event.record({ kind: 'setOnLoad', shipId: 'alder-1', onLoad: { kind: 'full' } })
       await pilot.locator('[data-changed] li', { hasText: /^on-load [\d,]+ lb, was 2,700 lb$/ }).waitFor()
+      expect(await barriers(pilot, 'slot-changed')).toEqual([])
       await pilot.locator('[data-changed] button').click()
       await pilot.locator('[data-changed]').waitFor({ state: 'detached' })
       expect((await logOf(event)).at(-1)).toMatchObject({ kind: 'slotSeen', shipId: 'alder-1', revision: 1 })
@@ -281,8 +285,9 @@ describe('the slot page of a pilot', () => {
       const commander = await board(event.address, event.secret)
       await event.record({ kind: 'leave', shipId: 'kelp-1' })
       await pilot.locator('[data-left] [data-figure="on arrival"]', { hasText: /lb/ }).waitFor()
-      await commander.getByRole('button', { name: 'Clock' }).click()
+      await commander.getByRole('button', { name: 'Clock', exact: true }).click()
       await commander.locator('[data-clock-form] select').selectOption({ label: 'not: paused' })
+      expect(await barriers(commander, 'board-clock')).toEqual([])
       await commander.getByRole('button', { name: 'Set the clock' }).click()
       for (const page of [pilot, commander]) {
         await page.locator('[data-clock]', { hasText: 'exercise clock, paused' }).waitFor()
