@@ -67,7 +67,10 @@ export function useSaving(parts: {
     }
     const { plan, draft } = judged
     if (eventId === undefined) {
-      parts.created(await createPlan(as, JSON.stringify(plan)))
+      const made = await createPlan(as, JSON.stringify(plan))
+      // Nothing of it is left to keep or to ask for.
+      base.value = draft
+      parts.created(made)
       return
     }
     try {

@@ -126,6 +126,12 @@ describe('a plan', () => {
     expect(made.publishedRevision).toBe(1)
     expect(slotsOf(made.plan)).toEqual(slotsOf(demo))
     expect(slotsOf(demo).length).toBeGreaterThan(20)
+
+    // The next one begins blank again.
+    await page.goto(placeOf(page, 'new'))
+    await openTables(page, '')
+    expect((await page.innerText('[data-draft-state]')).trim()).toBe('Draft, not saved. Nothing is saved yet.')
+    expect(await page.innerText('[data-tab="ships"]')).toMatch(/Ships\s+0/)
   }, 240_000)
 
   it('says every cell of a broken paste, and takes nothing of it', async () => {
