@@ -37,7 +37,7 @@ function withOwnGroups(input: Fleet['input']): Fleet['input'] {
 describe('flights that stay whole, tanker by tanker', { timeout: 120_000 }, () => {
   test('come to the best of all orders of three flights of two, from a good order and from a bad one', () => {
     let better = 0
-    for (let seed = 1; seed <= 24; seed++) {
+    for (let seed = 1; seed <= 16; seed++) {
       const one = pairsCase(seed)
       const best = four(bestOfCase(one))
       const before = judge(one.input).judgement
@@ -55,13 +55,13 @@ describe('flights that stay whole, tanker by tanker', { timeout: 120_000 }, () =
         expect(judged(one, found.free), String(seed)).toEqual(best)
       }
     }
-    expect(better).toBeGreaterThanOrEqual(8)
+    expect(better).toBeGreaterThanOrEqual(5)
   })
 
   test('come to what station by station comes to, and never to more', () => {
     let [same, less] = [0, 0]
     for (const [s, shape] of SHAPES.entries()) {
-      for (let seed = 1; seed <= 8; seed++) {
+      for (let seed = 1; seed <= 5; seed++) {
         for (const harsh of [false, true]) {
           const drawn = flightsCase(shape, seed, harsh)
           const one = seed % 2 === 0 ? drawn : { ...drawn, input: withOwnGroups(drawn.input) }
@@ -80,7 +80,7 @@ describe('flights that stay whole, tanker by tanker', { timeout: 120_000 }, () =
       }
     }
     console.info(`as much in ${String(same)}, perhaps less in ${String(less)}`)
-    expect(same).toBeGreaterThanOrEqual(12)
+    expect(same).toBeGreaterThanOrEqual(10)
   })
 
   const FLEETS: readonly { readonly of: FleetOf; readonly most: number }[] = [
