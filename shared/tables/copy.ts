@@ -2,8 +2,7 @@
 import type { Reported } from '../units.ts'
 import { readCell, sightOf } from './cell.ts'
 import { COLUMNS } from './columns.ts'
-import { UNITS, unitFor, unitText, type Sight } from './figure.ts'
-import { numberText } from './number.ts'
+import { figureNumber, UNITS, unitFor, unitText, type Sight } from './figure.ts'
 import { guarded } from './split.ts'
 import type { Column, ColumnKind, Draft, Row, TableName } from './table.ts'
 
@@ -37,7 +36,7 @@ function columnText(column: Column, rows: readonly Row[], sight: Sight): { headi
     heading: withUnit(column.heading, unit),
     cells: texts.map((text, at) => {
       const figure = figures[at]
-      return figure?.unit === unit && figure ? numberText(figure.value) : text
+      return figure?.unit === unit && figure ? figureNumber(figure) : text
     })
   }
 }

@@ -1,7 +1,7 @@
 /** Figures with units, as they are typed and pasted: `12,500`, `12 500 lb`, `340 US gal`, `5,100 lb/h`, `420 kt`. */
 import { DENSITY_UNITS, FLOW_UNITS, MASS_UNITS, SPEED_UNITS, VOLUME_UNITS, type MassUnit } from '../contracts/kinds.ts'
 import type { Reported } from '../units.ts'
-import { numberText, readNumber, type CommaStyle } from './number.ts'
+import { clearText, numberText, readNumber, type CommaStyle } from './number.ts'
 import type { Column, ColumnKind } from './table.ts'
 import { lacking, wrong, type Reading } from './wrong.ts'
 
@@ -97,7 +97,7 @@ export function readFigure(
   const said = taken(text)
   if (said === undefined)
     return wrong(`a figure in ${listed(units)}`, `"${text}" is no figure`, `Write a figure in ${listed(units)}.`)
-  const number = readNumber(said.number, sight.style)
+  const number = readNumber(said.number, sight.style, column.kind !== 'speed' && column.kind !== 'density')
   if ('wrong' in number) return number
   const unit = said.unit === '' ? unitFor(column, sight) : unitOf(said.unit)
   if (said.unit === '' && unit === undefined)
@@ -114,8 +114,14 @@ export function readFigure(
   return wrong(`a figure in ${listed(units)}`, message, `Write it in ${listed(units)}.`)
 }
 
+const SMALL: ReadonlySet<string> = new Set([...SPEED_UNITS, ...DENSITY_UNITS])
+
+/** The number of a figure with one meaning: only fuel and its flow come in thousands, `4.1250` of `4.125 lb`. */
+export const figureNumber = ({ value, unit }: Reported<string>): string =>
+  SMALL.has(unit) ? numberText(value) : clearText(value)
+
 /** A figure as the draft keeps it: `10200 lb`. */
-export const figureText = ({ value, unit }: Reported<string>): string => `${numberText(value)} ${unitText(unit)}`
+export const figureText = (figure: Reported<string>): string => `${figureNumber(figure)} ${unitText(figure.unit)}`
 
 const MINUTES_PER: Readonly<Record<string, number>> = { min: 1, m: 1, s: 1 / 60, h: 60 }
 const NUMBER_UNITS: Readonly<Partial<Record<ColumnKind, Readonly<Record<string, number>>>>> = {

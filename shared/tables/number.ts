@@ -15,17 +15,32 @@ const ONE_COMMA = /^[-+]?\d+,\d+$/
 /** A comma or a point before three digits: thousands or decimals. */
 const DOUBTFUL = /^[-+]?[1-9]\d{0,2}[.,]\d{3}$/
 
+const DOUBTFUL_POINT = /^[-+]?[1-9]\d{0,2}\.\d{3}$/
+
 const SPACES = /[\s\u00a0\u2009\u202f]+/g
 const MINUS = /^[−–]/
 
 /** The text of a number that reads back to the very same one. */
 export const numberText = (value: number): string => (Object.is(value, -0) ? '-0' : String(value))
 
-/** Reads one number; a comma before three digits parts thousands, unless the style says otherwise. */
-export function readNumber(text: string, style: CommaStyle = 'open'): Reading<number> {
+/** The same with a nought behind it where three digits behind the point might be taken for thousands: `4.1250`. */
+export function clearText(value: number): string {
+  const text = numberText(value)
+  return DOUBTFUL.test(text) ? `${text}0` : text
+}
+
+/** What a number of two meanings must keep to. */
+export const ONE_MEANING = 'a number with one meaning'
+
+/**
+ * Reads one number; a comma before three digits parts thousands, unless the style says otherwise. A point before three
+ * digits is a decimal one, but where `mayBeThousands`: there other figures must have shown what points are.
+ */
+export function readNumber(text: string, style: CommaStyle = 'open', mayBeThousands = false): Reading<number> {
   let body = text.trim().replace(SPACES, ' ').replace(MINUS, '-')
   if (GROUPED_BY_SPACE.test(body)) body = body.replace(/[ '’]/g, '')
   if (style === 'comma' && DOUBTFUL.test(body)) return doubtful(body)
+  if (style === 'open' && mayBeThousands && DOUBTFUL_POINT.test(body)) return doubtfulPoint(body)
   if (PLAIN.test(body)) return { value: Number(body) }
   if (GROUPED_BY_COMMA.test(body)) return { value: Number(body.replaceAll(',', '')) }
   if (GROUPED_BY_POINT.test(body)) return { value: Number(body.replaceAll('.', '').replace(',', '.')) }
@@ -42,7 +57,17 @@ function doubtful(body: string): Reading<number> {
   // With three digits behind it a comma stays in doubt.
   const decimals = short.length === 3 ? `,${rest}0` : short === '' ? '' : `,${short}`
   const mend = `Write ${whole}${rest}, or ${whole}${decimals}.`
-  return wrong('a number with one meaning', 'thousands, or decimals, where other figures have decimal commas', mend)
+  return wrong(ONE_MEANING, 'thousands, or decimals, where other figures have decimal commas', mend)
+}
+
+/** Written as thousands and as decimals, so that the one that is meant can be seen: `22,500 or 22.5?`. */
+function doubtfulPoint(body: string): Reading<number> {
+  const [thousands, decimals] = [body.replace('.', ''), clearText(Number(body))]
+  return wrong(
+    ONE_MEANING,
+    `${body.replace('.', ',')} or ${numberText(Number(body))}?`,
+    `Write ${thousands} or ${decimals}.`
+  )
 }
 
 const SHOWS_COMMA = /^[-+]?\d+,(?:\d{1,2}|\d{4,})(?!\d|,|\.)|^[-+]?0,\d|^[-+]?\d{1,3}(?:\.\d{3})+,\d/

@@ -3,7 +3,7 @@ import type { LandingReserve, OnLoadRule } from '../contracts/plan.ts'
 import { ON_LOAD_RULES } from '../contracts/kinds.ts'
 import { figureText, readFigure, readPlain, type Sight } from './figure.ts'
 import { listOf, listText } from './list.ts'
-import { numberText } from './number.ts'
+import { numberText, ONE_MEANING } from './number.ts'
 import { wrong, type Reading } from './wrong.ts'
 
 type OneReserve = Exclude<LandingReserve, { kind: 'greatest' }>
@@ -40,7 +40,8 @@ function oneReserve(text: string, sight: Sight): Reading<OneReserve> {
     return made(fuel(share[3], sight), (floor) => ({ kind: 'share', sharePercent: percent.value, floor }))
   }
   const fixed = made<Fuel, OneReserve>(fuel(text, sight), (amount) => ({ kind: 'fixed', fuel: amount }))
-  return 'value' in fixed ? fixed : wrong(RESERVE_LIMIT, `"${text}" is no rule for fuel on landing`, RESERVE_MEND)
+  if ('value' in fixed || fixed.wrong.limit === ONE_MEANING) return fixed
+  return wrong(RESERVE_LIMIT, `"${text}" is no rule for fuel on landing`, RESERVE_MEND)
 }
 
 type Fuel = Extract<OnLoadRule, { kind: 'fixed' }>['fuel']

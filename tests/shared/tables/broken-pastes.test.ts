@@ -96,6 +96,13 @@ const BROKEN: readonly Broken[] = [
     mend: /10300/
   },
   {
+    why: 'thousands or decimals with a point',
+    table: 'ships',
+    lines: ['Ship\tStart fuel', 'Alder 1\t10.200', 'Alder 2\t9.900'],
+    at: [3, 'startFuel', '9.900'],
+    mend: /Write 9900 or 9\.9\./
+  },
+  {
     why: 'a decimal comma beside decimal points',
     table: 'ships',
     lines: ['Ship\tStart fuel', 'Alder 1\t10200.5', 'Alder 2\t10300,5'],

@@ -244,6 +244,40 @@ describe('a figure', () => {
     expect(said('10200,5', 'point')).toMatch(/decimal comma/)
   })
 
+  /* Points between thousands: common practice in half of the world, no source. */
+  it('of fuel with a point before three digits is refused, until other figures show what points are', () => {
+    expect(fuel('22.500')).toBe('refused')
+    expect(fuel('22.500', { style: 'point' })).toBe('22.5 lb')
+    for (const column of [columnOf('tankers', 'burn'), columnOf('receiverTypes', 'weighing.zeroFuel')])
+      expect(value(readCell('22.500', column, sight))).toBe('22,500 or 22.5?')
+    const read = readFigure('22.500 kg', { kind: 'quantity' }, sight)
+    expect('wrong' in read && read.wrong.mend).toBe('Write 22500 or 22.5.')
+    const exact = readFigure('4.125', { kind: 'quantity' }, sight)
+    expect('wrong' in exact && exact.wrong.mend).toBe('Write 4125 or 4.1250.')
+    expect(['22.50', '22.5000', '0.125', '1234.567', '1,234.567'].map((text) => fuel(text))).not.toContain('refused')
+    expect(value(readCell('1.500 lb', columnOf('route', 'onLoad'), sight))).toBe('1,500 or 1.5?')
+    expect(value(readCell('1.500 lb', columnOf('event', 'rules.landingReserve'), sight))).toBe('1,500 or 1.5?')
+  })
+
+  it('that cannot be thousands keeps its point: a density, a speed, minutes, a factor', () => {
+    expect(value(readCell('0.802', columnOf('event', 'fuelDensity'), sight))).toEqual({ value: 0.802, unit: 'kg/L' })
+    expect(value(readCell('6.693 lb/US gal', columnOf('event', 'fuelDensity'), sight))).toMatchObject({ value: 6.693 })
+    expect(value(readCell('38.125', columnOf('event', 'rules.windSpeed'), sight))).toMatchObject({ value: 38.125 })
+    expect(value(readCell('1.125', columnOf('event', 'rules.reformMin'), sight))).toBe(1.125)
+    expect(value(readCell('1.085', columnOf('tankGroups', 'dragFactor'), sight))).toBe(1.085)
+  })
+
+  it('is told so that it reads back: three digits behind a point get a nought', () => {
+    const column = columnOf('ships', 'startFuel')
+    expect(cellText({ value: 4.125, unit: 'lb' }, column, sight)).toBe('4.1250 lb')
+    expect(value(readCell('4.1250 lb', column, sight))).toEqual({ value: 4.125, unit: 'lb' })
+    const random = chance(17)
+    for (let count = 0; count < 5_000; count++) {
+      const figure = { value: Number((random() * 10 ** (count % 5)).toFixed(3)), unit: count % 2 ? 'lb' : 'USgal' }
+      expect(value(readCell(cellText(figure, column, sight), column, sight))).toEqual(figure)
+    }
+  })
+
   it('of minutes, degrees and flows has its own units', () => {
     const cell = (table: 'event' | 'tankers' | 'stations', column: string, text: string) =>
       value(readCell(text, columnOf(table, column), sight))

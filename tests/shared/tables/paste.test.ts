@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { copyOut } from '../../../shared/tables/copy.ts'
 import { blankDraft, draftOf } from '../../../shared/tables/draft.ts'
 import { setCell } from '../../../shared/tables/edit.ts'
+import { figureText } from '../../../shared/tables/figure.ts'
 import { planOf } from '../../../shared/tables/judge.ts'
 import { applyPaste, readPaste } from '../../../shared/tables/paste.ts'
 import { TABLE_NAMES, type Draft, type PastePreview, type TableName } from '../../../shared/tables/table.ts'
@@ -56,7 +57,8 @@ describe('a copy pasted back', () => {
     const units = ['lb', 'kg', 'US gal'] as const
     const figures = Array.from({ length: 10_000 }, () => {
       const digits = pick(random, [0, 1, 2, 3, 7, 15])
-      return `${String(Number((random() * 10 ** (1 + random() * 5)).toFixed(digits)))} ${pick(random, units)}`
+      const number = Number((random() * 10 ** (1 + random() * 5)).toFixed(digits))
+      return figureText({ value: number, unit: pick(random, units) })
     })
     const counts = new Map(units.map((unit) => [unit, figures.filter((figure) => figure.endsWith(` ${unit}`)).length]))
     expect([...counts.values()].every((count) => count > 3_000)).toBe(true)
