@@ -1,4 +1,4 @@
-import type { Externals, MassUnit } from '../../shared/contracts/kinds.ts'
+import type { Externals } from '../../shared/contracts/kinds.ts'
 import type { ReceiverType } from '../../shared/contracts/plan.ts'
 import { dragFactorOf, dragFactorsOf, sheetOf } from '../../shared/plan/brief.ts'
 import { feed, type FeedEvent } from '../../shared/tanks/feed.ts'
@@ -13,7 +13,7 @@ import {
   type Sheet,
   type TankState
 } from '../../shared/tanks/sheet.ts'
-import { flowKgPerS, quantityIn } from '../../shared/units.ts'
+import { flowKgPerS } from '../../shared/units.ts'
 
 /** A ship full of fuel that burns at one flow: what each of its tanks holds at any time, in the order they are emptied in. */
 
@@ -141,6 +141,3 @@ function doesOf(
   if (group.silencedByExternals && externals === 'selected') return 'silent'
   return 'waits'
 }
-
-/** A flow in the unit it is to be read in, a minute. */
-export const flowIn = (unit: MassUnit, kgPerS: number): number => quantityIn(unit, kgPerS, FUEL_KG_PER_M3) * 60
