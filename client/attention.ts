@@ -51,6 +51,7 @@ const DEALS: Record<Reason['kind'], DealName> = {
   'station closed': 'better order',
   'station suspect': 'station good',
   'waits in a circle': 'better order',
+  'out of fuel': 'leaves',
   'weak point': 'leaves',
   'not in the order': 'order list',
   'no abort base': 'better order',

@@ -15,8 +15,16 @@ interface Told {
   why: Reason['why']
   by: string
   at: string
+  /** What a ship that runs out would have come to next. */
+  before: NonNullable<Reason['before']>
   /** Which contact of its tanker it is, from 1; undefined where nobody counts. */
   contact: number | undefined
+}
+
+const BEFORE: Record<NonNullable<Reason['before']>, string> = {
+  contact: 'its contact',
+  push: 'its push',
+  landing: 'it lands'
 }
 
 /** What breaks, where, by how much. */
@@ -36,6 +44,8 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody then.`,
   'station suspect': ({ station }) => `${station} is suspect: it takes nobody new until the tanker calls it good.`,
   'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it.`,
+  'out of fuel': ({ ship, at, before }) =>
+    `${ship} runs out of fuel${at} on its planned way, before ${BEFORE[before]}. Give it more before that, or send it home while it can recover.`,
   'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
   'no abort base': ({ ship, base, why }) =>
     `${ship} has no abort base: ${base} ${ABORT_WHY[why ?? 'closed']}. Move it to another tanker, or send it home while it can recover.`,
@@ -103,6 +113,7 @@ const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at
   'past latest push': { by: ['shortage', 'slotId'] },
   'tanker dry': { by: ['short', 'tankerId'] },
   'tanker held late': { by: ['held late', 'tankerId'] },
+  'out of fuel': { at: ['runs out at', 'shipId'] },
   'weak point': { by: ['too little by', 'shipId'], at: ['too little at', 'shipId'] },
   'feed starved': { at: ['starves at', 'shipId'] },
   'no fuel flowing': { by: ['no flow for', 'shipId'] },
@@ -160,6 +171,7 @@ export function reasonWords(
     contact: reason.slotId === null ? undefined : contactNumber?.(reason.slotId),
     push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
     why: reason.why,
+    before: reason.before ?? 'landing',
     by: by === undefined ? '' : ` ${before}${by}`,
     at: at === undefined ? '' : ` at ${at}`
   })
@@ -200,6 +212,7 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
     'are ordered to a station that takes nobody then'
   ],
   'waits in a circle': ['waits for a ship that waits for it', 'wait for a ship that waits for them'],
+  'out of fuel': ['runs out of fuel on its planned way', 'run out of fuel on their planned way'],
   'weak point': ['has too little to recover', 'have too little to recover'],
   'no abort base': ['has no abort base', 'have no abort base'],
   'no open base': ['has no open base left to recover to', 'have no open base left to recover to'],

@@ -311,6 +311,7 @@ export const reasonView = z.object({
     'station closed',
     'station suspect',
     'waits in a circle',
+    'out of fuel',
     'weak point',
     'not in the order',
     'no abort base',
@@ -337,6 +338,8 @@ export const reasonView = z.object({
   baseId: z.string().optional(),
   /** Why there is no abort base. */
   why: z.enum(ABORT_WHYS).optional(),
+  /** What a ship that runs out of fuel would have come to next. */
+  before: z.enum(['contact', 'push', 'landing']).optional(),
   atMs: orNull,
   /** By how much, in the unit of its kind. */
   byKg: orNull,

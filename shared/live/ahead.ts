@@ -12,7 +12,13 @@ export interface Bend {
   state: TankState
   countedKg: number
   usableKg: number
+  /** What the engines have asked for since the last call and not had: planned fuel goes on so far below nothing. */
+  lackedKg: number
 }
+
+/** Counted fuel as it is planned, kg: below nothing where the engines have lacked some. */
+export const plannedCountedKg = ({ countedKg, lackedKg }: Pick<Bend, 'countedKg' | 'lackedKg'>): number =>
+  countedKg - lackedKg
 
 export interface ContactAhead {
   slotId: string
@@ -34,6 +40,8 @@ export interface WayAhead {
   atContact: ReadonlyMap<string, TankState>
   /** While the feed group is dry and other tanks hold fuel that does not reach it: nothing counts then. */
   starved: readonly Span[]
+  /** While there is nothing at all that reaches the engines, and nothing that could. */
+  empty: readonly Span[]
   /** When the low-level light of the feed group comes on. */
   feedLowAtMs: readonly number[]
 }
@@ -41,7 +49,8 @@ export interface WayAhead {
 /**
  * Bends from `from` to `toMs`: leg ends, feed events, contacts and disconnects. Counted and usable fuel are linear
  * between two bends of one leg outside a contact; at a disconnect, and where the feed group starves, two bends stand at
- * one instant. A starved feed group stays so until a contact brings it something.
+ * one instant. A starved feed group stays so until a contact brings it something. What was lacking is owed to the end of
+ * the way: a contact does not pay for what should have been burned before it.
  */
 export function wayAhead(
   ship: ShipBrief,
@@ -55,10 +64,13 @@ export function wayAhead(
   const atContact = new Map<string, TankState>()
   const starved: Span[] = []
   let dry: Span | undefined
+  const empty: Span[] = []
+  let nothing: Span | undefined
+  let lackedKg = 0
   const feedLowAtMs: number[] = []
-  const mark = (atMs: number, leg: Leg, state: TankState): void => {
+  const mark = (atMs: number, leg: Leg, state: TankState, moreKg = 0): void => {
     const [counted, usable] = dry ? [0, 0] : [countedKg(ship.sheet, state), usableKg(ship.sheet, state)]
-    bends.push({ atMs, leg, state, countedKg: counted, usableKg: usable })
+    bends.push({ atMs, leg, state, countedKg: counted, usableKg: usable, lackedKg: lackedKg + moreKg })
   }
   const fly = (start: Anchor, untilMs: number): Anchor => {
     let { state } = start
@@ -76,13 +88,18 @@ export function wayAhead(
         if (event.kind === 'feed low') feedLowAtMs.push(atMs)
         const starves = event.kind === 'starved' && !dry
         if (!starves && (atS <= 0 || atS >= (endMs - fromMs) / 1000)) continue
-        const { state: then } = flown(ship.sheet, state, leg, atS)
-        mark(atMs, leg, then)
+        const { state: then, lackedKg: moreKg } = flown(ship.sheet, state, leg, atS)
+        mark(atMs, leg, then, moreKg)
         if (!starves) continue
         dry = { fromMs: atMs, toMs: Infinity }
         starved.push(dry)
-        mark(atMs, leg, then)
+        mark(atMs, leg, then, moreKg)
       }
+      if (fed.dryAtS !== undefined && !dry && !nothing) {
+        nothing = { fromMs: fromMs + fed.dryAtS * 1000, toMs: Infinity }
+        empty.push(nothing)
+      }
+      lackedKg += fed.lackedKg
       state = fed.state
       mark(endMs, leg, state)
     }
@@ -114,15 +131,16 @@ export function wayAhead(
       contact.onLoadKg,
       commanded
     )
-    if (dry && feedHolds(ship.sheet, anchor.state)) {
-      dry.toMs = anchor.atMs
-      dry = undefined
+    if (feedHolds(ship.sheet, anchor.state)) {
+      if (dry) dry.toMs = anchor.atMs
+      if (nothing) nothing.toMs = anchor.atMs
+      dry = nothing = undefined
     }
     mark(anchor.atMs, leg, anchor.state)
   }
   if (anchor.contact) anchor = { ...advance(ship, legs, anchor, anchor.atMs), contact: undefined }
   fly(anchor, toMs)
-  return { bends, atContact, starved, feedLowAtMs }
+  return { bends, atContact, starved, empty, feedLowAtMs }
 }
 
 /** Whether the feed group is dry at an instant of the way while other tanks hold fuel. */

@@ -270,10 +270,13 @@ export function flown(
   const dumpS = Math.min(durationS, dumpTimeS(sheet, state, burnKgPerS, dumpToKg) ?? durationS)
   const dumped = dumpFor(sheet, state, burnKgPerS, dumpS)
   const rest = feed(sheet, dumped.state, burnKgPerS, durationS - dumpS)
+  const later = (atS: number | undefined) => (atS === undefined ? undefined : atS + dumpS)
   return {
     state: rest.state,
     events: [...dumped.events, ...rest.events.map((event) => ({ ...event, atS: event.atS + dumpS }))],
-    starvedAtS: dumped.starvedAtS ?? (rest.starvedAtS === undefined ? undefined : rest.starvedAtS + dumpS)
+    starvedAtS: dumped.starvedAtS ?? later(rest.starvedAtS),
+    lackedKg: dumped.lackedKg + rest.lackedKg,
+    dryAtS: dumped.dryAtS ?? later(rest.dryAtS)
   }
 }
 

@@ -24,6 +24,10 @@ export interface FeedResult {
   readonly events: readonly FeedEvent[]
   /** The feed group was at its unusable rest while others held usable fuel: nothing after this counts. */
   readonly starvedAtS: number | undefined
+  /** Burn that found nothing in the feed group, kg: what was lacking, whatever other tanks held. */
+  readonly lackedKg: number
+  /** When it first found nothing; undefined where it never did. */
+  readonly dryAtS: number | undefined
 }
 
 export type Measure = 'total' | 'usable' | 'counted'
@@ -34,6 +38,8 @@ interface Run {
   readonly proven: boolean[]
   readonly events: FeedEvent[]
   starvedAtS: number | undefined
+  lackedKg: number
+  dryAtS: number | undefined
   reachedAtS: number | undefined
   dumpedKg: number
   /** When nothing was left to dump. */
@@ -98,6 +104,8 @@ function run(
     proven: state.proven.slice(),
     events: [],
     starvedAtS: undefined,
+    lackedKg: 0,
+    dryAtS: undefined,
     reachedAtS: undefined,
     dumpedKg: 0,
     dumpDryAtS: undefined
@@ -189,7 +197,10 @@ function run(
       inflow = keepShare < 1 ? burnKgPerS : inflow + keepKgPerS
     }
     let netKgPerS = inflow - burnKgPerS
+    let lackingKgPerS = 0
     if (isDry && netKgPerS < 0) {
+      lackingKgPerS = -netKgPerS
+      if (atS < durationS) out.dryAtS ??= atS
       netKgPerS = 0
       if (out.starvedAtS === undefined && burnKgPerS > 0 && atS < durationS && anyOtherWet()) {
         out.starvedAtS = atS
@@ -281,6 +292,7 @@ function run(
       out.events.push({ atS: atS + fallsS, kind: 'feed low', group: sheet.feedIndex })
     }
     if (dump !== undefined && dumping > 0) out.dumpedKg += dump.rateKgPerS * stepS
+    out.lackedKg += lackingKgPerS * stepS
     atS = stepS >= durationS - atS ? durationS : atS + stepS
     pieces?.push({ fromS, toS: atS, quantitiesKg: q.slice(), rateKgPerS: rate.slice() })
     for (let g = 0; g < groupCount; g++) {
@@ -352,7 +364,7 @@ function run(
 
 /**
  * The ship after burning at a constant rate for a while, with what happened on the way; times in s from the start.
- * External groups that gave are proven. After the feed group starved the lacking burn is taken from nothing.
+ * External groups that gave are proven. What burn lacks once the feed group is dry is told apart.
  * @throws RangeError when burn or duration is negative or not finite.
  * Checked: tests/shared/tanks/feed.test.ts, against a time-step integration, 1e-4 kg.
  */
@@ -373,7 +385,9 @@ function stateOf(sheet: Sheet, state: TankState, { quantitiesKg, externals, prov
 const resultOf = (sheet: Sheet, state: TankState, out: Run): FeedResult => ({
   state: stateOf(sheet, state, out),
   events: out.events,
-  starvedAtS: out.starvedAtS
+  starvedAtS: out.starvedAtS,
+  lackedKg: out.lackedKg,
+  dryAtS: out.dryAtS
 })
 
 export interface DumpResult extends FeedResult {

@@ -16,6 +16,7 @@ export const SHIP_FIGURES = [
   'too little by',
   'too little at',
   'starves at',
+  'runs out at',
   'bingo gauge',
   'joker gauge',
   'overruled by',

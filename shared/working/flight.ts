@@ -1,5 +1,5 @@
 /** A flight's ladder and the weakest point of its way. */
-import { starvedAt } from '../live/ahead.ts'
+import { plannedCountedKg, starvedAt, type Bend } from '../live/ahead.ts'
 import { legAt, positionOn, type Leg } from '../live/course.ts'
 import { weakestOf } from '../live/view/flight.ts'
 import type { Scene } from '../live/view/scene.ts'
@@ -29,19 +29,28 @@ function weakest(stage: Stage, flight: FlightBrief) {
 
 /** Where on the way ahead an instant lies: the bends around it, on one leg. */
 function around({ way }: Scene, atMs: number, kg: (share: number, a: number, b: number) => number, wantKg: number) {
-  let found: { a: Scene['way']['bends'][number]; b: Scene['way']['bends'][number]; share: number } | undefined
+  let found: { a: Bend; b: Bend; share: number } | undefined
   let best = Infinity
   for (let i = 0; i + 1 < way.bends.length; i++) {
     const [a, b] = [way.bends[i], way.bends[i + 1]]
     if (!a || !b || a.leg !== b.leg || a.atMs > atMs + 1e-3 || b.atMs < atMs - 1e-3) continue
     const share = b.atMs > a.atMs ? Math.min(1, Math.max(0, (atMs - a.atMs) / (b.atMs - a.atMs))) : 0
-    const off = Math.abs(kg(share, a.countedKg, b.countedKg) - wantKg)
+    const off = Math.abs(kg(share, plannedCountedKg(a), plannedCountedKg(b)) - wantKg)
     if (off < best) {
       best = off
       found = { a, b, share }
     }
   }
   return found
+}
+
+/** Counted fuel at a bend; where the tanks are dry, less what the engines have lacked by then. */
+function countedAt(paper: Paper, name: string, bend: Bend): Expression {
+  const about = bend.leg.phaseId ?? bend.leg.kind
+  const counted = paper.input(name, 'mass', bend.countedKg, COMPUTED, about)
+  if (bend.lackedKg === 0) return counted
+  const lacked = paper.input('burn that found nothing by then', 'mass', bend.lackedKg, COMPUTED, about)
+  return paper.line(`${name}, below nothing`, 'mass', subtract(counted, lacked), about, plannedCountedKg(bend))
 }
 
 function weakestMargin(paper: Paper, stage: Stage, flight: FlightBrief): Expression | undefined {
@@ -60,14 +69,8 @@ function weakestMargin(paper: Paper, stage: Stage, flight: FlightBrief): Express
   const bends = around(scene, point.atMs, even, fuelKg)
   if (!bends) return undefined
   const { a, b, share } = bends
-  const from = paper.input(
-    'counted fuel at the bend before',
-    'mass',
-    a.countedKg,
-    COMPUTED,
-    a.leg.phaseId ?? a.leg.kind
-  )
-  const to = paper.input('counted fuel at the bend after', 'mass', b.countedKg, COMPUTED, b.leg.phaseId ?? b.leg.kind)
+  const from = countedAt(paper, 'counted fuel at the bend before', a)
+  const to = countedAt(paper, 'counted fuel at the bend after', b)
   const part = paper.input('share of the way between them', 'factor', share, COMPUTED)
   const then = paper.line('counted fuel then', 'mass', add(from, multiply(part, subtract(to, from))), undefined, fuelKg)
   return paper.line('weakest margin', 'mass', subtract(then, needed), scene.crew.ship.id, point.marginKg)

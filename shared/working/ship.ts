@@ -260,6 +260,23 @@ function margin(paper: Paper, stage: Stage, scene: Scene): Expression | undefine
   return at && paper.line('margin', 'span', subtract(at, now(paper, stage)), limit, marginS)
 }
 
+/** When nothing is left, by how usable fuel falls from the bend before. */
+function runsOutAt(paper: Paper, stage: Stage, { way }: Scene): Expression | undefined {
+  const span = way.empty.find(({ toMs }) => toMs > stage.nowMs)
+  if (!span) return undefined
+  const before = way.bends.findLast(({ atMs }) => atMs < span.fromMs)
+  if (!before || before.usableKg <= 0) {
+    const since = paper.input('nothing left since', 'instant', span.fromMs, COMPUTED)
+    return paper.line('runs out at', 'instant', add(since), undefined, span.fromMs)
+  }
+  const about = before.leg.phaseId ?? before.leg.kind
+  const fallKgPerS = before.usableKg / ((span.fromMs - before.atMs) / 1000)
+  const from = paper.input('the bend before', 'instant', before.atMs, COMPUTED, about)
+  const left = paper.input('usable fuel then', 'mass', before.usableKg, COMPUTED, about)
+  const rate = paper.input('it falls by', 'flow', fallKgPerS, COMPUTED, about)
+  return paper.line('runs out at', 'instant', add(from, divide(left, rate)), undefined, span.fromMs)
+}
+
 export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
   rank,
   fuel,
@@ -304,6 +321,7 @@ export const SHIP_MAKERS: Record<ShipFigure, Maker> = {
     const dry = span && paper.input('feed group at its unusable rest', 'instant', span.fromMs, COMPUTED)
     return dry && paper.line('starves at', 'instant', add(dry))
   },
+  'runs out at': runsOutAt,
   'bingo gauge': (paper, stage, scene) => limitOnGauge(paper, stage, scene, 'bingo'),
   'joker gauge': (paper, stage, scene) => limitOnGauge(paper, stage, scene, 'joker'),
   'overruled by': overruledBy,

@@ -3,7 +3,7 @@ import { SAME_KG, weakestPoint, type ProofPiece } from '../../fuel/ladder.ts'
 import type { Brief, FlightBrief } from '../../plan/brief.ts'
 import { recoveryKg, recoveryOf } from '../../plan/limits.ts'
 import { countedKg, totalKg } from '../../tanks/sheet.ts'
-import { starvedAt } from '../ahead.ts'
+import { plannedCountedKg, starvedAt } from '../ahead.ts'
 import { legAt, positionOn } from '../course.ts'
 import type { Scene } from './scene.ts'
 
@@ -54,8 +54,10 @@ export function rungsOf(plan: Brief, flight: FlightBrief, { way, legs, crew, tan
 type Weakest = View['flights'][number]['weakest']
 
 /**
- * The point of the way ahead at which counted fuel stands least above what an open base asks for. What is ahead only
- * shrinks while nothing changes, so the weakest point stays the weakest until it is passed.
+ * The point of the way ahead at which counted fuel stands least above what an open base asks for; fuel goes on below
+ * nothing where the tanks are dry, so that with what is lacking added the margin is 0. What is ahead only shrinks while
+ * nothing changes, so the weakest point stays the weakest until it is passed.
+ * Checked: tests/shared/live/empty.test.ts, by adding what is lacking.
  */
 export function weakestOf(plan: Brief, flight: FlightBrief, scene: Scene): Weakest {
   const { crew, nowMs, key } = scene
@@ -77,11 +79,12 @@ function weakestFromNow(plan: Brief, flight: FlightBrief, { way, crew, legs, now
     if (!a || !b || a.leg !== b.leg || b.atMs < nowMs || a.leg.kind === 'planned' || a.leg.kind === 'ended') continue
     const fromMs = Math.max(a.atMs, nowMs)
     const share = b.atMs > a.atMs ? (fromMs - a.atMs) / (b.atMs - a.atMs) : 0
+    const [fromKg, toKg] = [plannedCountedKg(a), plannedCountedKg(b)]
     pieces.push({
       fromS: fromMs / 1000,
       toS: b.atMs / 1000,
-      fuelFromKg: a.countedKg + share * (b.countedKg - a.countedKg),
-      fuelToKg: b.countedKg,
+      fuelFromKg: fromKg + share * (toKg - fromKg),
+      fuelToKg: toKg,
       from: positionOn(a.leg, fromMs),
       to: positionOn(a.leg, b.atMs)
     })

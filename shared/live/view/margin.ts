@@ -119,7 +119,7 @@ export function bendNow({ crew, leg, tanks, way, nowMs }: Scene): Bend {
   const dry = starvedAt(way, nowMs)
   const { sheet } = crew.ship
   const [counted, usable] = dry ? [0, 0] : [countedKg(sheet, tanks), usableKg(sheet, tanks)]
-  return { atMs: nowMs, leg, state: tanks, countedKg: counted, usableKg: usable }
+  return { atMs: nowMs, leg, state: tanks, countedKg: counted, usableKg: usable, lackedKg: 0 }
 }
 
 /** Already below a level at the first of the bends: as long ago as burning what it lacks takes. */

@@ -52,9 +52,16 @@ export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   return reasons.sort((a, b) => rankOf(a) - rankOf(b) || dueMs(a) - dueMs(b) || 0)
 }
 
-/** Nothing is worse than a ship in the air that no order can help any more: it goes home now, or to a nearer base. */
-const BEYOND_HELP: ReadonlySet<Reason['kind']> = new Set(['short at base', 'below recovery fuel'])
-const rankOf = ({ kind, severity }: Reason): number => (BEYOND_HELP.has(kind) ? -1 : SEVERITY[severity])
+/**
+ * Nothing is worse than a ship in the air that no order can help any more: it goes home now, or to a nearer base. Then one
+ * whose way as planned ends in the air.
+ */
+const WORST: Partial<Record<Reason['kind'], number>> = {
+  'short at base': -2,
+  'below recovery fuel': -2,
+  'out of fuel': -1
+}
+const rankOf = ({ kind, severity }: Reason): number => WORST[kind] ?? SEVERITY[severity]
 
 function closeCalls(slot: SlotView, lateMarginS: number): Reason[] {
   const { shipId, slotId, tankerId, slackS, latestContactAtMs: atMs } = slot
@@ -119,6 +126,8 @@ function shipReasons(ship: ShipView, seen: Seen, passed: readonly Reason[]): Rea
   const scene = scenes.get(ship.shipId)
   const starved = scene?.way.starved.find(({ toMs }) => toMs > nowMs)
   if (starved && !down) reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starved.fromMs })
+  const empty = scene?.way.empty.find(({ toMs }) => toMs > nowMs)
+  if (empty && !down) reasons.push(outOfFuel(about, empty.fromMs, slots))
   const contact = scene?.crew.its.inContact
   if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
     const { tankerId, contactAtMs: atMs } = contact
@@ -128,6 +137,23 @@ function shipReasons(ship: ShipView, seen: Seen, passed: readonly Reason[]): Rea
     reasons.push({ ...about, kind: 'no fuel flowing', severity, tankerId, atMs, byS })
   }
   return reasons
+}
+
+/** With nothing left from an instant on: what it would have come to next, by the order and its route. */
+function outOfFuel(about: Pick<Reason, keyof typeof PLAIN>, atMs: number, slots: readonly SlotView[]): Reason {
+  const next = slots
+    .filter(({ shipId, state }) => shipId === about.shipId && state !== 'missed' && state !== 'gone')
+    .flatMap(({ slotId, contactAtMs, pushAtMs }) => [
+      { slotId, before: 'contact' as const, dueMs: contactAtMs },
+      { slotId, before: 'push' as const, dueMs: pushAtMs }
+    ])
+    .filter(({ dueMs }) => dueMs >= atMs)
+    .reduce<{ slotId: string; before: 'contact' | 'push'; dueMs: number } | undefined>(
+      (first, one) => (first && first.dueMs <= one.dueMs ? first : one),
+      undefined
+    )
+  const { slotId, before } = next ?? { slotId: about.slotId, before: 'landing' as const }
+  return { ...about, kind: 'out of fuel', severity: 'now', slotId, atMs, before }
 }
 
 /** On the safe side it comes to its base with less than approach and landing ask for. */

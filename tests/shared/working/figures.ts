@@ -27,6 +27,7 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
     has({ figure: 'too little by', shipId }, said('weak point')?.byKg)
     has({ figure: 'too little at', shipId }, said('weak point')?.atMs)
     has({ figure: 'starves at', shipId }, said('feed starved')?.atMs)
+    has({ figure: 'runs out at', shipId }, said('out of fuel')?.atMs)
     has({ figure: 'overruled by', shipId }, said('hand limit overruled')?.byKg)
     has({ figure: 'bingo gauge', shipId }, ship.limits.bingo?.gaugeKg)
     has({ figure: 'joker gauge', shipId }, ship.limits.joker?.gaugeKg)
