@@ -7,6 +7,8 @@ import { planOf } from '../../shared/tables/judge.ts'
 import { applyPaste, readPaste } from '../../shared/tables/paste.ts'
 import type { CellFault, Draft, PastePreview, TableName } from '../../shared/tables/table.ts'
 import { newsOf, type PictureNews } from '../picture.ts'
+import type { Range } from './cursor.ts'
+import { readPlaced } from './placed.ts'
 
 /*
  * Works a draft out beside the page: the plan that its tables make, what the board would show of it, or every cell that is
@@ -14,17 +16,25 @@ import { newsOf, type PictureNews } from '../picture.ts'
  * sent, of a picture only what is new.
  */
 
+export interface PasteText {
+  table: TableName
+  text: string
+  replace: boolean
+  /** The cells that were chosen. */
+  range: Range
+}
+
 /** What the page says: the tables that changed first, then what it wants to know of them. */
 export type ToDraftDesk =
   | { tables: Partial<Draft['tables']> }
   | { judge: number }
-  | { ask: number; read: { table: TableName; text: string; replace: boolean } }
+  | { ask: number; read: PasteText }
   | { ask: number; apply: PastePreview }
 
 export type FromDraftDesk =
   | { judged: number; plan: Plan; news: PictureNews }
   | { judged: number; faults: readonly CellFault[] }
-  | { ask: number; preview: PastePreview }
+  | { ask: number; preview: PastePreview; isPlaced: boolean }
   | { ask: number; tables: Draft['tables'] }
 
 export class DraftDesk {
@@ -40,8 +50,9 @@ export class DraftDesk {
     if ('judge' in message) return this.judge(message.judge)
     const { ask } = message
     if ('apply' in message) return { ask, tables: applyPaste(this.draft, message.apply).tables }
-    const { text, table, replace } = message.read
-    return { ask, preview: readPaste(text, table, this.draft, replace) }
+    const { text, table, replace, range } = message.read
+    const placed = readPlaced(text, table, this.draft, range)
+    return { ask, preview: placed ?? readPaste(text, table, this.draft, replace), isPlaced: placed !== undefined }
   }
 
   private judge(judged: number): FromDraftDesk {

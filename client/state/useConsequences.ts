@@ -1,15 +1,9 @@
 import { computed, onScopeDispose, ref, shallowRef, watch, type ComputedRef, type Ref, type ShallowRef } from 'vue'
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
-import {
-  TABLE_NAMES,
-  type CellFault,
-  type Draft,
-  type PastePreview,
-  type TableName
-} from '../../shared/tables/table.ts'
+import { TABLE_NAMES, type CellFault, type Draft, type PastePreview } from '../../shared/tables/table.ts'
 import { pictureOf } from '../picture.ts'
-import type { FromDraftDesk, ToDraftDesk } from '../plan/desk.ts'
+import type { FromDraftDesk, PasteText, ToDraftDesk } from '../plan/desk.ts'
 
 /** A draft worked out; faulty, it keeps nothing of what was before. */
 export type Judged = { draft: Draft } & ({ plan: Plan; view: View } | { faults: readonly CellFault[] })
@@ -25,7 +19,7 @@ export interface Consequences {
   failed: Ref<boolean>
   /** Settles when the draft as it is now has been worked out. */
   settled: () => Promise<Judged>
-  read: (paste: { table: TableName; text: string; replace: boolean }) => Promise<PastePreview>
+  read: (paste: PasteText) => Promise<{ preview: PastePreview; isPlaced: boolean }>
   apply: (preview: PastePreview) => Promise<Draft['tables']>
 }
 
@@ -116,7 +110,7 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
     read: async (paste) => {
       const answer = await ask((number) => ({ ask: number, read: paste }))
       if (!('preview' in answer)) throw new TypeError('another answer than was asked for')
-      return answer.preview
+      return answer
     },
     apply: async (preview) => {
       const answer = await ask((number) => ({ ask: number, apply: preview }))

@@ -13,10 +13,11 @@ import {
   type Row,
   type TableName
 } from '../../shared/tables/table.ts'
-import { blockText, rangeText } from '../plan/block.ts'
+import { rangeText } from '../plan/block.ts'
 import { choicesFor, inherited } from '../plan/choices.ts'
-import { cursorAt, START, type Cursor, type Place, type Range } from '../plan/cursor.ts'
+import { cursorAt, rangeOf, START, type Cursor, type Place, type Range } from '../plan/cursor.ts'
 import { changed, sharing, type CellChange } from '../plan/edit.ts'
+import { fillOf } from '../plan/placed.ts'
 import { faultCount, faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
 import { faultText, hintText, PASTE, referrersText, SHIFT, shiftText } from '../words/tables.ts'
 import type { Consequences } from './useConsequences.ts'
@@ -29,7 +30,9 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
   const cursors = shallowRef<Partial<Record<TableName, Cursor>>>({})
   const told = ref('')
   const preview = shallowRef<PastePreview>()
-  let pasted = ''
+  /** What is previewed goes where it was put, whatever its rows are called. */
+  const isPlaced = ref(false)
+  let pasted: { text: string; range: Range } = { text: '', range: rangeOf(START) }
 
   const columns = computed(() => COLUMNS[open.value])
   const rows = computed(() => draft.value.tables[open.value])
@@ -93,21 +96,28 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
   }
   const wholeTable = () => copyOut(draft.value, open.value)
 
-  async function paste(text: string, place: Place) {
-    const column = columnAt(place)
-    const single = text.trim()
-    if (single === '') told.value = PASTE.empty
-    else if (!/[\t\n\r]/.test(single) && column !== undefined)
-      set([{ rowId: rowAt(place)?.id, column: column.name, value: single }])
+  /** One text fills whatever is chosen; several lie from the first cell chosen on. */
+  async function paste(text: string, range: Range) {
+    // A blank first cell has its place too.
+    const single = text.replace(/[\n\r]+$/, '')
+    if (single.trim() === '') told.value = PASTE.empty
+    else if (!/[\t\n\r]/.test(single)) fill(single.trim(), range)
     else {
       told.value = ''
-      pasted = blockText(text, open.value, rows.value, place)
+      pasted = { text, range }
       await readPaste(false)
     }
   }
+  function fill(value: string, range: Range) {
+    const names = columns.value.map(({ name }) => name)
+    const across = { top: 0, bottom: 0, left: range.top, right: range.bottom }
+    set(fillOf(upright.value ? across : range, rows.value, names, value))
+  }
   /** Reads what was pasted; with `replace`, rows that are not in it go. */
   async function readPaste(replace: boolean) {
-    preview.value = await consequences.read({ table: open.value, text: pasted, replace })
+    const read = await consequences.read({ table: open.value, replace, ...pasted })
+    isPlaced.value = read.isPlaced
+    preview.value = read.preview
   }
   async function takePaste() {
     const taken = preview.value
@@ -151,6 +161,7 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     chosenRow: computed(() => rowAt(cursor.value.at)),
     told,
     preview,
+    isPlaced,
     line,
     move,
     set,

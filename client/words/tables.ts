@@ -93,6 +93,15 @@ export const PASTE = {
   columns: 'Columns understood',
   ignored: 'No column of the table, not taken',
   noHeadings: 'No headings: columns in the order of the table.',
+  placed: 'Row by row, from the first cell chosen on.',
+  tooWide: (width: number, room: number) => ({
+    message: `${counted(width, 'column')} wide, and the table has ${room} from there on`,
+    mend: `Begin further to the left, or paste at most ${counted(room, 'column')}.`
+  }),
+  noName: (headings: readonly string[]) => ({
+    message: 'there is no row there, and nothing to call a new one by',
+    mend: `Paste ${headings.join(' and ')} with it, or begin higher up.`
+  }),
   refused: (count: number) => `${counted(count, 'cell')} refused; nothing is taken until they are mended.`,
   left: (count: number) => `${counted(count, 'cell')} elsewhere to fill in or to mend afterwards.`,
   rows: 'What it comes to',
@@ -109,6 +118,7 @@ export const PASTE = {
   replace: 'Remove them',
   take: 'Take it',
   drop: 'Drop it',
+  was: (text: string) => `was ${orBlank(text)}`,
   empty: 'There is no text to paste.',
   line: (number: number) => `line ${number}`,
   more: (count: number) => `and ${count} more`
@@ -139,7 +149,8 @@ export const MERGE = {
   take: 'Save with these',
   drop: 'Not now',
   allTheirs: 'All theirs',
-  allMine: 'All mine'
+  allMine: 'All mine',
+  open: (count: number) => (count === 0 ? 'All are chosen.' : `${counted(count, 'cell')} still to choose.`)
 } as const
 export const conflictName = ({ table, label, column }: Conflict): string =>
   `${TABLE_HEADINGS[table]}, ${label}: ${column === undefined ? MERGE.wholeRow : columnOf(table, column).heading}`
@@ -171,7 +182,7 @@ export function differenceText({ table, label, kind, column, from, to }: Differe
   const name = column === undefined ? '' : `${columnOf(table, column).heading} `
   return `${where}: ${name}${orBlank(to)}, was ${orBlank(from)}`
 }
-const orBlank = (text: string | undefined): string => (text === undefined || text === '' ? MERGE.blank : text)
+export const orBlank = (text: string | undefined): string => (text === undefined || text === '' ? MERGE.blank : text)
 
 /** What loses what it names when rows go. */
 export const referrersText = (referrers: readonly Referrer[]): string =>

@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { pictureOf } from '../../client/picture.ts'
+import { rangeOf, START } from '../../client/plan/cursor.ts'
 import { DraftDesk, type FromDraftDesk } from '../../client/plan/desk.ts'
 import { browserShelf, type KeptDraft } from '../../client/plan/shelf.ts'
 import { draftState, differenceText, faultText, pastedColumn, shiftText } from '../../client/words/tables.ts'
@@ -57,7 +58,10 @@ describe('the desk beside the page', () => {
     desk.hear({ tables: blankDraft().tables })
     for (const [ask, table] of TABLE_NAMES.entries()) {
       if (draft.tables[table].length === 0) continue
-      const read = desk.hear({ ask, read: { table, text: copyOut(draft, table), replace: false } })
+      const read = desk.hear({
+        ask,
+        read: { table, text: copyOut(draft, table), replace: false, range: rangeOf(START) }
+      })
       if (read === undefined || !('preview' in read)) throw new Error(`no preview of ${table}`)
       const { preview } = read
       expect(preview.refused, table).toEqual([])

@@ -136,6 +136,17 @@ describe('a table', () => {
     expect(draft.value.tables.bases).toHaveLength(1)
   })
 
+  it('chooses what stands in the cell that Tab leads to, so that typing replaces it', async () => {
+    const { wrapper, press, textAt } = open(demo, 'ships')
+    await press('ArrowRight', 'ArrowRight', 'Enter', 'Tab')
+    const input = wrapper.get<HTMLInputElement>('input').element
+    expect(input.value).toBe(textAt(0, 3))
+    expect([input.selectionStart, input.selectionEnd]).toEqual([0, input.value.length])
+    await press('Escape', 'Enter')
+    const again = wrapper.get<HTMLInputElement>('input').element
+    expect([again.selectionStart, again.selectionEnd]).toEqual([again.value.length, again.value.length])
+  })
+
   it('keeps what is typed while nobody goes on, and Escape takes that back', async () => {
     vi.useFakeTimers()
     try {
@@ -202,7 +213,11 @@ describe('a table', () => {
     await cell(0, 1).trigger('copy', { clipboardData })
     expect(JSON.parse(clipboardData.getData('text/plain'))).toEqual({ top: 0, bottom: 0, left: 0, right: 1 })
     await cell(0, 1).trigger('paste', { clipboardData })
-    expect(sent.at(-1)).toEqual(['paste', clipboardData.getData('text/plain'), { row: 0, column: 1 }])
+    expect(sent.at(-1)).toEqual([
+      'paste',
+      clipboardData.getData('text/plain'),
+      { top: 0, bottom: 0, left: 0, right: 1 }
+    ])
   })
 
   it('marks a faulty cell with a sign and a word, one that lacks something with others', () => {

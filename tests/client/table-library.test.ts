@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { isThere, itemOf, itemsOf, libraryIn, libraryText, withItem } from '../../client/plan/library.ts'
 import { choicesFor, inherited } from '../../client/plan/choices.ts'
-import { blockText, rangeText } from '../../client/plan/block.ts'
+import { rangeText } from '../../client/plan/block.ts'
 import { sharing } from '../../client/plan/edit.ts'
 import { faultsByCell } from '../../client/plan/faults.ts'
 import { columnOf } from '../../shared/tables/columns.ts'
@@ -82,36 +82,12 @@ describe('what may stand in a cell', () => {
 })
 
 describe('a block of cells', () => {
-  const rows = draft.tables.ships
   it('is copied as lines and tabs, quoted where it must be', () => {
     const text = rangeText(
       { top: 0, bottom: 1, left: 0, right: 1 },
       ({ row, column }) => `${String(row)}\t${String(column)}"`
     )
     expect(text).toBe('"0\t0"""\t"0\t1"""\n"1\t0"""\t"1\t1"""')
-  })
-
-  it('gets the names of its rows and its headings where it is pasted beside them', () => {
-    const fuel = { row: 1, column: 3 }
-    expect(blockText('9,000 lb\n9,100 lb\r\n', 'ships', rows, fuel).split('\n')).toEqual([
-      'Ship\tStart fuel',
-      `${rows[1]?.cells['callSign'] ?? ''}\t9,000 lb`,
-      `${rows[2]?.cells['callSign'] ?? ''}\t9,100 lb`
-    ])
-  })
-
-  it('stays as it is with headings, at the first column, or past the last row', () => {
-    const headed = 'Start fuel\n9000'
-    expect(blockText(headed, 'ships', rows, { row: 0, column: 3 })).toBe(headed)
-    expect(blockText('a\tb', 'ships', rows, { row: 0, column: 0 })).toBe('a\tb')
-    const long = '9000\n'.repeat(rows.length + 1)
-    expect(blockText(long, 'ships', rows, { row: 0, column: 3 })).toBe(long)
-  })
-
-  it('of the event may stand upright', () => {
-    expect(blockText('Event\tSpring\nUnit\tkg\nWind speed\t20 kt', 'event', [], { row: 0, column: 0 })).toBe(
-      'Event\tUnit\tWind speed\nSpring\tkg\t20 kt'
-    )
   })
 })
 
