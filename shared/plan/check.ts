@@ -23,17 +23,39 @@ function text(value: Value): string {
 }
 const kg = (value: number): string => `${value.toFixed(1)} kg`
 
+const noting =
+  (faults: Fault[]): Note =>
+  (path, value, limit, message) => {
+    faults.push({ path, value: text(value), limit, message })
+  }
+
 /** All faults that span fields, or none. The plan has passed its schema. */
 export function planFaults(plan: Plan): Fault[] {
   const faults: Fault[] = []
-  const note: Note = (path, value, limit, message) => {
-    faults.push({ path, value: text(value), limit, message })
-  }
+  const note = noting(faults)
   for (const rule of RULES) rule(plan, note)
   // What is worked out below follows references, so it is asked only where they all hold.
   if (faults.length === 0) for (const rule of WORKED_RULES) rule(plan, note)
   if (faults.length === 0) for (const rule of LIMIT_RULES) rule(plan, note)
   return faults
+}
+
+/**
+ * Faults of things by themselves and by the types and tankers they name, of a document in which other things they name
+ * may be missing.
+ */
+export function looseRuleFaults(plan: Plan): Fault[] {
+  const faults: Fault[] = []
+  for (const rule of LOOSE_RULES) rule(plan, noting(faults))
+  // What is named and not there was left out.
+  return faults.filter(({ message }) => !message.startsWith('no such') || message === 'no such external group')
+}
+
+/** Visits and slots at stations that their ships may not use; the rest of the plan holds. */
+export function stationMisfits(plan: Plan): Fault[] {
+  const faults: Fault[] = []
+  for (const rule of [visitsServed, ordersFit]) rule(plan, noting(faults))
+  return faults.filter(({ limit }) => limit !== ABORT_BASE_NEAR)
 }
 
 /** Ids are unique among their kind, slots and phases over the whole plan. */
@@ -274,9 +296,7 @@ const fuelGrade: Rule = (plan, note) => {
 /** What is wrong with one type sheet, apart from any plan; paths from the sheet. */
 export function typeFaults(type: ReceiverType, fuelDensity: Plan['fuelDensity']): Fault[] {
   const faults: Fault[] = []
-  sheetFaults(type, '/receiverType', densityKgPerM3(fuelDensity), (path, value, limit, message) => {
-    faults.push({ path, value: text(value), limit, message })
-  })
+  sheetFaults(type, '/receiverType', densityKgPerM3(fuelDensity), noting(faults))
   return faults
 }
 
@@ -588,6 +608,11 @@ const RULES: readonly Rule[] = [
   lightened
 ]
 
+/** Rules that ask no more of what a thing names than is there. */
+const LOOSE_RULES: readonly Rule[] = [callSignsUnique, references, bases, times, sheets, ships, flows, lightened]
+
+const ABORT_BASE_NEAR = 'an abort base within reach'
+
 /** Every visit's tanker has a station the type may use, and an abort base within reach. */
 const visitsServed: Rule = (plan, note) => {
   const resolved = brief(plan)
@@ -614,7 +639,7 @@ const visitsServed: Rule = (plan, note) => {
           note(
             `/flights/${String(f)}/route/${String(p)}/tankerId`,
             phase.tankerId,
-            'an abort base within reach',
+            ABORT_BASE_NEAR,
             fault instanceof Error ? fault.message : 'out of reach'
           )
           break

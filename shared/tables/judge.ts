@@ -5,13 +5,15 @@
 import { SIZES } from '../contracts/bounds.ts'
 import { faultsOf as schemaFaultsOf } from '../contracts/faults.ts'
 import { plan as planSchema, type Plan } from '../contracts/plan.ts'
-import { planFaults } from '../plan/check.ts'
+import type { Fault } from '../contracts/problem.ts'
+import { looseRuleFaults, planFaults, stationMisfits } from '../plan/check.ts'
 import { readPlan } from '../plan/read.ts'
 import { sightOf } from './cell.ts'
 import { documentOf, type Made } from './document.ts'
-import { cellFaultOf } from './fault.ts'
-import { faultAt, readRows, type ReadRow, type ReadTables } from './rows.ts'
+import { cellAt, cellFaultOf } from './fault.ts'
+import { faultAt, parentOf, readRows, rowKey, type ReadRow, type ReadTables } from './rows.ts'
 import { lackingParts, soundRows } from './sound.ts'
+import { looseRows, withStandIns } from './stand-in.ts'
 import { TABLE_NAMES, type CellFault, type Draft } from './table.ts'
 import { indexOf, LABELLED, nameOf } from './refer.ts'
 import { wrong } from './wrong.ts'
@@ -25,7 +27,9 @@ export function planOf(draft: Draft): Planned {
   if (before.length > 0) return { faults: [...before, ...partFaults(draft, tables)] }
   const made = documentOf(tables)
   const read = readPlan(made.document)
-  return 'plan' in read ? read : { faults: cellsOf(draft, made, read.faults) }
+  if ('plan' in read) return read
+  const faults = partFaults(draft, tables)
+  return { faults: faults.length > 0 ? faults : cellsOf(draft, made, read.faults) }
 }
 
 /** What is wrong with a draft, or not there yet; none where it is a plan. */
@@ -48,7 +52,7 @@ function turnFaults(tables: ReadTables): CellFault[] {
 
 function sharedTurns(rows: readonly ReadRow[], column: string, among: readonly string[]): CellFault[] {
   const taken = new Map<string, ReadRow[]>()
-  for (const read of rows.filter(({ values }) => values.has(column))) {
+  for (const read of rows.filter(({ values }) => [...among, column].every((one) => values.has(one)))) {
     const key = [...among, column].map((one) => String(read.values.get(one))).join('/')
     if (taken.get(key)?.push(read) === undefined) taken.set(key, [read])
   }
@@ -61,27 +65,103 @@ function sharedTurns(rows: readonly ReadRow[], column: string, among: readonly s
   })
 }
 
+/** Each round leaves out what the rounds before have found faulty. */
+const MOST_ROUNDS = 6
+
 /** What can be said of the sound rows while the rest is not a plan. */
 function partFaults(draft: Draft, tables: ReadTables): CellFault[] {
-  const sound = soundRows(tables)
-  if (sound.event.length === 0) return []
-  const made = documentOf(sound)
-  const parsed = planSchema.safeParse(made.document)
-  if (!parsed.success) {
-    const faults = schemaFaultsOf(parsed.error, made.document).faults.filter((fault) => !isEmptyTable(fault))
-    if (faults.length > 0) return cellsOf(draft, made, faults)
+  const told = new Map<string, CellFault>()
+  const faulty = new Set<string>()
+  const tell = (faults: readonly CellFault[]): boolean => {
+    const found = faults.filter((fault) => !told.has(keyOf(fault)))
+    for (const fault of found) {
+      told.set(keyOf(fault), fault)
+      if (fault.rowId !== undefined) faulty.add(rowKey(fault.table, fault.rowId))
+    }
+    return found.length > 0
   }
-  return cellsOf(draft, made, rulesBroken(made.document as unknown as Plan))
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const sound = soundRows(tables, faulty)
+    if (sound.event.length === 0 || !tell(judgedRows(draft, tables, sound))) break
+  }
+  if (soundRows(tables, faulty).event.length > 0) {
+    tell(looseFaults(draft, tables))
+    tell(misfits(draft, tables, faulty))
+  }
+  return [...told.values()]
 }
 
-/** A table without sound rows is no fault of its own here. */
+const keyOf = ({ table, rowId, column, message }: CellFault): string => [table, rowId, column, message].join('\n')
+
+/** What the schemas say of rows that are sound; where they say nothing, what the rules say. */
+function judgedRows(draft: Draft, tables: ReadTables, sound: ReadTables): CellFault[] {
+  const made = documentOf(sound)
+  const known = schemaFaults(made)
+  const faults = known.length > 0 ? known : rulesBroken(made, planFaults)
+  return cellsOf(draft, made, faults.filter(isKnown(made, tables)))
+}
+
+function schemaFaults(made: Made): readonly Fault[] {
+  const parsed = planSchema.safeParse(made.document)
+  return parsed.success
+    ? []
+    : schemaFaultsOf(parsed.error, made.document).faults.filter((fault) => !isEmptyTable(fault))
+}
+
+/** What rows are told by themselves and by the types and tankers they name, though what these lean on is faulty. */
+function looseFaults(draft: Draft, tables: ReadTables): CellFault[] {
+  const whole = documentOf(looseRows(tables, new Set()))
+  const bySchema = schemaFaults(whole).filter(({ path }) => readAt(whole, path)?.faults.length === 0)
+  const unfit = new Set(bySchema.flatMap(({ path }) => readAt(whole, path) ?? []))
+  const made = documentOf(looseRows(tables, unfit))
+  const byRule = made.origins.has('') ? rulesBroken(made, looseRuleFaults) : []
+  const isSound = (fault: Fault): boolean => readAt(made, fault.path)?.faults.length === 0
+  return [
+    ...cellsOf(draft, whole, bySchema),
+    ...cellsOf(draft, made, byRule.filter(isSound).filter(isKnown(made, tables)))
+  ]
+}
+
+const readAt = (made: Made, path: string): ReadRow | undefined => cellAt(made, path)?.origin.read
+
+const unfaulty = (read: ReadRow): ReadRow => ({ ...withStandIns(read), faults: [], leansOn: new Set() })
+
+/** Who may use which station: that holds wherever the bases and tracks lie. */
+function misfits(draft: Draft, tables: ReadTables, faulty: ReadonlySet<string>): CellFault[] {
+  const somewhere = tables.bases[0]?.row.id
+  const anywhere = (read: ReadRow): ReadRow => {
+    const its = unfaulty(read)
+    return { ...its, values: new Map([['abortBaseId', somewhere], ...its.values]) }
+  }
+  const placed = { ...tables, bases: tables.bases.map(unfaulty), tracks: tables.tracks.map(anywhere) }
+  const made = documentOf(soundRows(placed, faulty))
+  // Where nobody has written a clearance yet, none is missing.
+  const isToCome = ({ message }: Fault): boolean => tables.clearances.length === 0 && message.includes('no clearance')
+  const faults = rulesBroken(made, stationMisfits).filter((fault) => !isToCome(fault))
+  return cellsOf(draft, made, faults.filter(isKnown(made, tables)))
+}
+
+/** False of a fault that may come of rows that were left out: ships that are not counted, clearances not read. */
+function isKnown(made: Made, tables: ReadTables): (fault: Fault) => boolean {
+  const unread = tables.clearances.filter(({ faults }) => faults.length > 0)
+  const types = new Set(unread.map(({ values }) => values.get('receiverTypeId')))
+  return ({ path, value, message }) => {
+    const [, type] = /no clearance for (\S+) on /.exec(message) ?? []
+    if (type !== undefined && (types.has(undefined) || types.has(type))) return false
+    if (!path.endsWith('/leastShipCount')) return true
+    const flightId = readAt(made, path)?.row.id
+    return tables.ships.filter((read) => parentOf(read) === flightId).length < Number(value)
+  }
+}
+
+/** A list without sound rows is no fault of its own here: what is not there yet is told elsewhere. */
 const isEmptyTable = ({ path, value }: { path: string; value: string }): boolean =>
-  /^\/[a-zA-Z]+$/.test(path) && value === 'a list of 0'
+  /^\/[a-zA-Z]+$|\/(?:groups|stations|ships|route)$/.test(path) && value === 'a list of 0'
 
 /** The rules are written for whole plans: where a part is too little for one, nothing is said. */
-function rulesBroken(plan: Plan) {
+function rulesBroken({ document }: Made, rules: (plan: Plan) => Fault[]): readonly Fault[] {
   try {
-    return planFaults(plan).slice(0, SIZES.errors)
+    return rules(document as unknown as Plan).slice(0, SIZES.errors)
   } catch (thrown) {
     if (thrown instanceof RangeError) return []
     throw thrown

@@ -58,7 +58,7 @@ export function judged(
   const pasted = new Set(paste.sources.map(({ column }) => column))
   const refused: CellFault[] = []
   const left: CellFault[] = []
-  for (const fault of [...faultsOf(after.draft), ...sharedCallSigns(after.draft, table)]) {
+  for (const fault of [...sharedCallSigns(after.draft, table), ...faultsOf(after.draft)]) {
     if (known.has(faultKey(fault))) continue
     const line = fault.table === table && fault.rowId !== undefined ? lineOf.get(fault.rowId) : undefined
     const isBlank = fault.lacking && (fault.column === undefined || fault.value !== '' || !pasted.has(fault.column))

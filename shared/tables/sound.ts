@@ -4,6 +4,7 @@
  */
 import { TABLE_HEADINGS } from './columns.ts'
 import { faultAt, parentOf, rowKey, type ReadRow, type ReadTables } from './rows.ts'
+import { canJudge, withStandIns } from './stand-in.ts'
 import { TABLE_NAMES, type CellFault, type TableName } from './table.ts'
 
 /** What a thing has at least one of. */
@@ -25,21 +26,34 @@ const NEEDED: readonly TableName[] = [
   'flights'
 ]
 
-/** The sound rows of each table. */
-export function soundRows(tables: ReadTables): ReadTables {
+/** Things that mean something else with one of their parts left out; a flight is as sound with fewer ships. */
+const WHOLE: ReadonlySet<TableName> = new Set(['tankGroups', 'stations', 'route'])
+
+/** The sound rows of each table, without those that are known to be faulty and all that leans on them. */
+export function soundRows(tables: ReadTables, faulty: ReadonlySet<string> = new Set()): ReadTables {
   const sound = new Map<string, ReadRow>()
   for (const table of TABLE_NAMES)
-    for (const read of tables[table]) if (read.faults.length === 0) sound.set(rowKey(table, read.row.id), read)
+    for (const read of tables[table]) {
+      const key = rowKey(table, read.row.id)
+      const isSound = read.faults.length === 0 || (table === 'event' && canJudge(read))
+      if (isSound && !faulty.has(key)) sound.set(key, read)
+    }
   for (let before = -1; before !== sound.size;) {
     before = sound.size
     for (const [key, read] of sound) if (![...read.leansOn].every((one) => sound.has(one))) sound.delete(key)
-    const wholes = new Set([...sound.values()].map((read) => rowKey(read.table, parentOf(read) ?? '')))
-    for (const [whole, part] of PARTS)
-      for (const { row } of tables[whole]) if (!wholes.has(rowKey(part, row.id))) sound.delete(rowKey(whole, row.id))
+    for (const [whole, part] of PARTS) dropUnwhole(sound, tables, whole, part)
   }
   const kept = {} as Record<TableName, readonly ReadRow[]>
-  for (const table of TABLE_NAMES) kept[table] = tables[table].filter((read) => sound.has(rowKey(table, read.row.id)))
+  for (const table of TABLE_NAMES)
+    kept[table] = tables[table].flatMap((read) => sound.get(rowKey(table, read.row.id)) ?? []).map(withStandIns)
   return kept
+}
+
+function dropUnwhole(sound: Map<string, ReadRow>, tables: ReadTables, whole: TableName, part: TableName): void {
+  const [has, lacks] = [new Set<string | undefined>(), new Set<string | undefined>()]
+  for (const read of tables[part]) (sound.has(rowKey(part, read.row.id)) ? has : lacks).add(parentOf(read))
+  for (const { row } of tables[whole])
+    if (!has.has(row.id) || (WHOLE.has(part) && lacks.has(row.id))) sound.delete(rowKey(whole, row.id))
 }
 
 /** What is not there yet: tables without a row, things without a part. */
