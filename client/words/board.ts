@@ -37,6 +37,8 @@ export const BOARD = {
   give: 'give left',
   promised: 'promised',
   short: 'short',
+  more: 'More',
+  moreOf: (callSign: string) => `More of ${callSign}`,
   change: 'Change',
   changeOf: (tanker: string) => `Change ${tanker}`,
   rows: 'Ships, worst first',

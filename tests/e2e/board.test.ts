@@ -171,6 +171,8 @@ describe('the board', () => {
       ] as const) {
         const page = await open(size)
         await page.locator('[data-left]').waitFor()
+        const more = page.getByRole('button', { name: 'More of Mallet' })
+        if (await more.isVisible()) await more.click()
         await page.getByRole('button', { name: 'Read out Mallet' }).click()
         await page.locator('[data-aloud]').first().waitFor()
         const group = page.locator('.attention .group').first()

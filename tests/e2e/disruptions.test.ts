@@ -483,6 +483,7 @@ describe('what can be changed, on the screen', () => {
       const event = await open(5)
       const page = await board(await browser, event, size)
       await choose(page, 'rasp-1')
+      if (size === PHONE) await page.getByRole('button', { name: 'More of Auger' }).click()
       await changeOf(page, 'Auger').click()
       await page.getByRole('button', { name: 'Auger: Gives' }).waitFor()
       await page.fill('#entry-line', 'rasp 1 late 8')
