@@ -8,6 +8,14 @@ import type { FromDraftDesk, PasteText, ToDraftDesk } from '../plan/desk.ts'
 /** A draft worked out; faulty, it keeps nothing of what was before. */
 export type Judged = { draft: Draft } & ({ plan: Plan; view: View } | { faults: readonly CellFault[] })
 
+/** Nothing works drafts out: its part of the page did not come, or broke. */
+export class NoDesk extends Error {}
+
+interface Waiting {
+  resolve: (answer: FromDraftDesk) => void
+  reject: (problem: NoDesk) => void
+}
+
 export interface Consequences {
   /** Of the newest draft that has been worked out; undefined before the first. */
   judged: ShallowRef<Judged | undefined>
@@ -17,7 +25,7 @@ export interface Consequences {
   busy: ComputedRef<boolean>
   /** Nothing works drafts out: its part of the page did not come. */
   failed: Ref<boolean>
-  /** Settles when the draft as it is now has been worked out. */
+  /** Settles when the draft as it is now has been worked out; it and the questions reject with NoDesk where nothing does. */
   settled: () => Promise<Judged>
   read: (paste: PasteText) => Promise<{ preview: PastePreview; isPlaced: boolean }>
   apply: (preview: PastePreview) => Promise<Draft['tables']>
@@ -32,7 +40,7 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
   const judged = shallowRef<Judged>()
   const shown = shallowRef<{ plan: Plan; view: View }>()
   const failed = ref(false)
-  const waiting = new Map<number, (answer: FromDraftDesk) => void>()
+  const waiting = new Map<number, Waiting>()
   let turn = 0
   let last: View | undefined
   let said: Draft | undefined
@@ -47,13 +55,13 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
     return now
   }
   function judge() {
-    if (judging !== undefined || judged.value?.draft === draft.value) return
+    if (failed.value || judging !== undefined || judged.value?.draft === draft.value) return
     judging = tell()
     say({ judge: ++turn })
   }
   function hear(answer: FromDraftDesk) {
     if ('ask' in answer) {
-      waiting.get(answer.ask)?.(answer)
+      waiting.get(answer.ask)?.resolve(answer)
       waiting.delete(answer.ask)
       return
     }
@@ -74,6 +82,8 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
   worker.addEventListener('error', () => {
     failed.value = true
     judging = undefined
+    for (const { reject } of waiting.values()) reject(new NoDesk())
+    waiting.clear()
   })
   onScopeDispose(() => {
     worker.terminate()
@@ -81,10 +91,11 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
   watch(draft, judge, { immediate: true, flush: 'sync' })
 
   function ask(question: (number: number) => ToDraftDesk): Promise<FromDraftDesk> {
+    if (failed.value) return Promise.reject(new NoDesk())
     tell()
     const number = ++turn
-    return new Promise((resolve) => {
-      waiting.set(number, resolve)
+    return new Promise((resolve, reject) => {
+      waiting.set(number, { resolve, reject })
       say(question(number))
     })
   }
@@ -94,12 +105,13 @@ export function useConsequences(draft: Readonly<Ref<Draft>>): Consequences {
     failed,
     busy: computed(() => judged.value?.draft !== draft.value),
     settled: () =>
-      new Promise((resolve) => {
+      new Promise((resolve, reject) => {
         const stop = watch(
-          judged,
-          (now) => {
-            if (now?.draft !== draft.value) return
-            resolve(now)
+          [judged, failed],
+          ([now, isBroken]) => {
+            if (isBroken) reject(new NoDesk())
+            else if (now?.draft === draft.value) resolve(now)
+            else return
             queueMicrotask(() => {
               stop()
             })

@@ -19,8 +19,8 @@ import { cursorAt, rangeOf, START, type Cursor, type Place, type Range } from '.
 import { changed, sharing, type CellChange } from '../plan/edit.ts'
 import { fillOf } from '../plan/placed.ts'
 import { faultCount, faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
-import { faultText, hintText, PASTE, referrersText, SHIFT, shiftText } from '../words/tables.ts'
-import type { Consequences } from './useConsequences.ts'
+import { faultText, hintText, PASTE, referrersText, SHIFT, shiftText, TABLES } from '../words/tables.ts'
+import { NoDesk, type Consequences } from './useConsequences.ts'
 import type { Tables } from './useTables.ts'
 
 /** What one does to the tables of a draft, whichever of them is open. */
@@ -114,17 +114,29 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     set(fillOf(upright.value ? across : range, rows.value, names, value))
   }
   /** Reads what was pasted; with `replace`, rows that are not in it go. */
-  async function readPaste(replace: boolean) {
-    const read = await consequences.read({ table: open.value, replace, ...pasted })
-    isPlaced.value = read.isPlaced
-    preview.value = read.preview
-  }
+  const readPaste = (replace: boolean) =>
+    asked(async () => {
+      const read = await consequences.read({ table: open.value, replace, ...pasted })
+      isPlaced.value = read.isPlaced
+      preview.value = read.preview
+    })
   async function takePaste() {
     const taken = preview.value
     preview.value = undefined
     if (taken === undefined) return
-    const before = draft.value
-    step(sharing(before, { tables: await consequences.apply(taken) }))
+    await asked(async () => {
+      const before = draft.value
+      step(sharing(before, { tables: await consequences.apply(taken) }))
+    })
+  }
+  /** What cannot be worked out is said, and nothing is taken. */
+  async function asked(act: () => Promise<void>) {
+    try {
+      await act()
+    } catch (problem) {
+      if (!(problem instanceof NoDesk)) throw problem
+      told.value = TABLES.noWorker
+    }
   }
 
   /** What stands in the cell of the cursor: its fault, what was understood, or what it takes. */

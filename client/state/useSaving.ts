@@ -7,12 +7,14 @@ import type { Difference, Draft, Merged, Side } from '../../shared/tables/table.
 import { createPlan, readPlan, Refusal, savePlan, type CreatedPlan } from '../api.ts'
 import { refusalWords } from '../words/refusal.ts'
 import { mergedText, savedText, TABLES } from '../words/tables.ts'
-import type { Consequences } from './useConsequences.ts'
+import { NoDesk, type Consequences } from './useConsequences.ts'
 import type { Tables } from './useTables.ts'
 
 /** What both sides changed, with the revision that came between. */
 export interface Clash {
   merged: Merged
+  /** The draft that was brought together with theirs. */
+  mine: Draft
   theirs: Draft
   revision: number
 }
@@ -78,7 +80,7 @@ export function useSaving(parts: {
       take(draft, plan, made)
     } catch (problem) {
       if (!(problem instanceof Refusal) || problem.code !== 'stale-revision') throw problem
-      await bringTogether(eventId, plan)
+      await bringTogether(eventId, judged)
     }
   }
   /** What is saved is what the service would give back; what was typed meanwhile stays typed. */
@@ -91,21 +93,21 @@ export function useSaving(parts: {
     told.value = [told.value, savedText(made)].filter((text) => text !== '').join(' ')
     parts.saved(made)
   }
-  async function bringTogether(event: string, plan: Plan) {
+  async function bringTogether(event: string, sent: { draft: Draft; plan: Plan }) {
     const newest = await readPlan(as, event)
     const theirs = draftOf(newest.plan)
-    const merged = merge(base.value, theirs, draftOf(plan))
-    if (merged.conflicts.length > 0) {
-      clash.value = { merged, theirs, revision: newest.revision }
-      return
-    }
-    await goOn(merged.draft, theirs, newest.revision)
+    // What was typed while the answers were on their way counts too.
+    const mine = tables.draft.value
+    const merged = merge(base.value, theirs, mine === sent.draft ? draftOf(sent.plan) : mine)
+    if (merged.conflicts.length > 0) clash.value = { merged, mine, theirs, revision: newest.revision }
+    else await goOn(merged.draft, { mine, theirs, revision: newest.revision })
   }
-  async function goOn(draft: Draft, theirs: Draft, newest: number) {
+  async function goOn(draft: Draft, { mine, theirs, revision: newest }: Omit<Clash, 'merged'>) {
+    const now = tables.draft.value
     told.value = mergedText(newest, differences(base.value, theirs).length)
     base.value = theirs
     revision.value = newest
-    tables.step(draft)
+    tables.step(now === mine ? draft : merge(mine, draft, now).draft)
     await attempt()
   }
   async function guarded(act: () => Promise<void>) {
@@ -116,7 +118,7 @@ export function useSaving(parts: {
     try {
       await act()
     } catch (problem) {
-      refusal.value = await refusalWords(problem)
+      refusal.value = problem instanceof NoDesk ? TABLES.noWorker : await refusalWords(problem)
     }
     busy.value = false
   }
@@ -144,7 +146,7 @@ export function useSaving(parts: {
       guarded(async () => {
         const asked = clash.value
         clash.value = undefined
-        if (asked !== undefined) await goOn(settle(asked.merged, choices), asked.theirs, asked.revision)
+        if (asked !== undefined) await goOn(settle(asked.merged, choices), asked)
       })
   }
 }

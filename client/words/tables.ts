@@ -23,7 +23,10 @@ export const TABLES = {
   addRow: 'Add a row',
   removeRow: 'Remove the row',
   nothingOpen: 'Working out the tables.',
-  noWorker: 'The part of the page that works plans out did not come. Load the page again.',
+  noWorker:
+    'The part of the page that works plans out did not come, or broke: nothing can be pasted or saved. What is typed is kept in this browser. Load the page again.',
+  notJudged: 'Not worked out yet.',
+  neverJudged: 'What is wrong or missing is not known.',
   notKept: 'This browser keeps no draft: save before you leave.',
   leave: 'The draft is not saved. It stays in this browser until you come back. Leave the page?',
   faults: (count: number) => `${count} ${count === 1 ? 'cell is' : 'cells are'} wrong or missing`,

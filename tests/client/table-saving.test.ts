@@ -1,0 +1,174 @@
+import { afterEach, describe, expect, it, vi } from 'vitest'
+import { effectScope, nextTick, type EffectScope } from 'vue'
+import { demoPlan } from '../../server/demo/plan.ts'
+import { DraftDesk, type ToDraftDesk } from '../../client/plan/desk.ts'
+import { cursorAt, rangeOf } from '../../client/plan/cursor.ts'
+import { useConsequences } from '../../client/state/useConsequences.ts'
+import { useEditor } from '../../client/state/useEditor.ts'
+import { useSaving } from '../../client/state/useSaving.ts'
+import { useTables } from '../../client/state/useTables.ts'
+import { TABLES } from '../../client/words/tables.ts'
+import type { Plan } from '../../shared/contracts/plan.ts'
+import { draftOf } from '../../shared/tables/draft.ts'
+import { setCell } from '../../shared/tables/edit.ts'
+import { planOf } from '../../shared/tables/judge.ts'
+
+/* A draft and a service that answers when the test says so; the desk beside the page is the real one. */
+
+const base = draftOf(demoPlan(Date.UTC(2031, 4, 17, 13)))
+const [first, second, third] = base.tables.ships.map(({ id }) => id) as [string, string, string]
+
+/** The worker in this very page; broken, it answers nothing and tells of an error. */
+class Beside extends EventTarget {
+  static isBroken = false
+  private readonly desk = new DraftDesk()
+  postMessage(message: ToDraftDesk) {
+    queueMicrotask(() => {
+      if (Beside.isBroken) this.dispatchEvent(new Event('error'))
+      else {
+        const data = this.desk.hear(message)
+        if (data !== undefined) this.dispatchEvent(new MessageEvent('message', { data }))
+      }
+    })
+  }
+  terminate() {
+    Beside.isBroken = false
+  }
+}
+
+type Answer = (status: number, body: unknown) => void
+const scopes: EffectScope[] = []
+afterEach(() => {
+  for (const scope of scopes.splice(0)) scope.stop()
+  vi.unstubAllGlobals()
+})
+
+function open({ isNew = false, isBroken = false } = {}) {
+  const asked: { method: string; body: { plan: Plan; revisionSeen?: number; requestId?: string }; answer: Answer }[] =
+    []
+  vi.stubGlobal('Worker', Beside)
+  vi.stubGlobal('fetch', (_: string, { method = '', body = '{}' }: { method?: string; body?: string }) => {
+    return new Promise((resolve) => {
+      asked.push({
+        method,
+        body: JSON.parse(body) as (typeof asked)[number]['body'],
+        answer: (status, said) => {
+          resolve(new Response(JSON.stringify(said), { status }))
+        }
+      })
+    })
+  })
+  Beside.isBroken = isBroken
+  const scope = effectScope()
+  scopes.push(scope)
+  const made: string[] = []
+  const parts = scope.run(() => {
+    const tables = useTables(base)
+    const consequences = useConsequences(tables.draft)
+    const editor = useEditor({ tables, consequences })
+    const beginning = { revision: isNew ? 0 : 1, base }
+    const saving = useSaving({
+      as: 'l-1',
+      eventId: isNew ? undefined : 'basin',
+      beginning,
+      tables,
+      consequences,
+      saved: () => undefined,
+      created: (event) => made.push(event.eventId)
+    })
+    return { tables, consequences, editor, saving }
+  })
+  if (parts === undefined) throw new Error('no scope')
+  const put = (row: string, fuel: string) => {
+    parts.tables.step(setCell(parts.tables.draft.value, 'ships', row, 'startFuel', fuel))
+  }
+  const fuels = () => parts.tables.draft.value.tables.ships.slice(0, 3).map(({ cells }) => cells['startFuel'])
+  /** The next request, once it has been made. */
+  const next = async () => {
+    await vi.waitFor(() => {
+      if (asked.length === 0) throw new Error('nothing asked')
+    })
+    const one = asked.shift()
+    if (one === undefined) throw new Error('nothing asked')
+    return one
+  }
+  return { ...parts, put, fuels, next, asked, made }
+}
+
+/** The plan with another start fuel of one ship, as somebody else saved it. */
+function theirs(row: string, fuel: string): Plan {
+  const made = planOf(setCell(base, 'ships', row, 'startFuel', fuel))
+  if ('faults' in made) throw new Error('faulty')
+  return made.plan
+}
+const STALE = { code: 'stale-revision', title: 'stale', status: 409 }
+const read = (revision: number, plan: Plan) => ({
+  eventId: 'basin',
+  revision,
+  savedAtMs: 1,
+  publishedRevision: 1,
+  plan
+})
+
+describe('saving a draft', () => {
+  it('over a newer revision keeps what was typed while the answers were on their way', async () => {
+    const { put, fuels, next, saving } = open()
+    put(first, '9000 lb')
+    const saved = saving.save()
+    const refused = await next()
+    put(third, '9200 lb')
+    refused.answer(409, STALE)
+    const newest = await next()
+    newest.answer(200, read(2, theirs(second, '9100 lb')))
+    const again = await next()
+    expect(again.body.revisionSeen).toBe(2)
+    again.answer(200, { eventId: 'basin', revision: 3 })
+    await saved
+    expect(fuels()).toEqual(['9000 lb', '9100 lb', '9200 lb'])
+  })
+
+  it('asks about a cell that somebody changed and that was typed meanwhile', async () => {
+    const { put, fuels, next, saving } = open()
+    put(first, '9000 lb')
+    const saved = saving.save()
+    const refused = await next()
+    put(second, '9200 lb')
+    refused.answer(409, STALE)
+    const newest = await next()
+    newest.answer(200, read(2, theirs(second, '9100 lb')))
+    await saved
+    expect(saving.clash.value?.merged.conflicts).toMatchObject([{ rowId: second, theirs: '9100 lb', mine: '9200 lb' }])
+    put(third, '9300 lb')
+    const chosen = saving.choose(['theirs'])
+    const again = await next()
+    again.answer(200, { eventId: 'basin', revision: 3 })
+    await chosen
+    expect(fuels()).toEqual(['9000 lb', '9100 lb', '9300 lb'])
+  })
+})
+
+describe('where nothing works the draft out', () => {
+  it('says so when it is saved or pasted into, and never waits for ever', async () => {
+    const { saving, editor, consequences, put, asked } = open({ isBroken: true })
+    put(first, '9000 lb')
+    await saving.save()
+    expect(consequences.failed.value).toBe(true)
+    expect(saving.refusal.value).toBe(TABLES.noWorker)
+    expect(saving.busy.value).toBe(false)
+    editor.open.value = 'ships'
+    await editor.paste('9000\n9100', rangeOf(cursorAt({ row: 0, column: 3 })))
+    await nextTick()
+    expect(editor.told.value).toBe(TABLES.noWorker)
+    expect(asked).toEqual([])
+  })
+
+  it('answers what was asked before it broke', async () => {
+    const { editor, saving } = open()
+    editor.open.value = 'ships'
+    Beside.isBroken = true
+    await editor.paste('9000\n9100', rangeOf(cursorAt({ row: 0, column: 3 })))
+    expect(editor.told.value).toBe(TABLES.noWorker)
+    await saving.save()
+    expect(saving.refusal.value).toBe(TABLES.noWorker)
+  })
+})
