@@ -14,6 +14,7 @@ const CODES_MM = 26
 const SIZES = [
   { density: 'plain', factor: 1 },
   { density: 'close', factor: 0.9 },
+  { density: 'closer', factor: 0.85 },
   { density: 'closest', factor: 0.8 }
 ] as const
 export type Density = (typeof SIZES)[number]['density']

@@ -1,8 +1,9 @@
 import type { Join } from '../shared/contracts/plan.ts'
 import type { SlotView, TankerView } from '../shared/contracts/view.ts'
-import { isServed, type Sources } from './card.ts'
+import type { Sources } from './card.ts'
 import { clockText, contactText, disconnectText, fuelText, onLoadText, pushText, spanText } from './figures.ts'
 import type { Labels } from './labels.ts'
+import { giveLeftKg, isServed } from './served.ts'
 
 export interface TankerRow {
   readonly slotId: string
@@ -69,9 +70,3 @@ function tankerRow(slot: SlotView, served: readonly SlotView[], tanker: TankerVi
     push: pushText(slot)
   }
 }
-
-/** What is left to give once a contact has begun: contacts count whole, in their own sequence. */
-export const giveLeftKg = (slot: SlotView, served: readonly SlotView[], { giveKg }: TankerView): number =>
-  served
-    .filter((one) => one.state !== 'done' && one.contactAtMs <= slot.contactAtMs)
-    .reduce((kg, one) => kg - one.onLoadKg, giveKg)

@@ -5,6 +5,7 @@ import type { Base, Flight, Join, Plan } from '../shared/contracts/plan.ts'
 import type { SlotView, View } from '../shared/contracts/view.ts'
 import {
   abortGaugeText,
+  atPushText,
   clockText,
   contactText,
   fuelText,
@@ -18,9 +19,11 @@ import {
   releaseGaugeText,
   releaseText,
   requiredGaugeText,
-  requiredText
+  requiredText,
+  shortageText
 } from './figures.ts'
 import type { Labels } from './labels.ts'
+import { isServed, isShortAtPush } from './served.ts'
 import { ABORT_WHY } from './words/abort.ts'
 import { CARD, type CardRowName } from './words/card.ts'
 import { saidWords } from './words/order.ts'
@@ -148,8 +151,6 @@ function joinOf(plan: Plan, tankerId: string, labels: Labels): CardBlock['joins'
 const cell = (text: string, more = ''): CardCell => ({ text, more })
 const EMPTY = cell('')
 
-export const isServed = (slot: SlotView): boolean => slot.state !== 'missed' && slot.state !== 'gone'
-
 function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[], oneTanker: boolean): CardRow[] {
   const row = (name: CardRowName, make: (slot: SlotView) => CardCell): CardRow => {
     const cells = slots.map((slot) => (slot === undefined || !isServed(slot) ? EMPTY : make(slot)))
@@ -181,6 +182,7 @@ function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[], oneTanker
     row('required', (slot) =>
       gauged(requiredText(slot, unit), slot.requiredGaugeKg === null ? '' : requiredGaugeText(slot, unit))
     ),
+    row('atPush', (slot) => atPushCell(slot, of)),
     row('push', (slot) => cell(pushText(slot)))
   ]
   // What nobody on the card has is no row.
@@ -207,8 +209,13 @@ const gauged = (text: string, gauge: string): CardCell =>
 const leastMore = (slot: SlotView, { labels }: Sources): string =>
   slot.leastOnLoadKg < slot.onLoadKg - 5 ? CARD.least(leastOnLoadText(slot, labels.massUnit)) : ''
 
+function atPushCell(slot: SlotView, { labels }: Sources): CardCell {
+  const text = slot.fuelAtPushKg < 0 ? CARD.runsOut : atPushText(slot, labels.massUnit)
+  return cell(text, isShortAtPush(slot) ? CARD.short(shortageText(slot, labels.massUnit)) : '')
+}
+
 function abortCell(slot: SlotView, { labels }: Sources): CardCell {
-  if (slot.abortKg === null) return cell('none')
+  if (slot.abortKg === null) return cell(CARD.none)
   const gauge = slot.abortGaugeKg === null ? '' : abortGaugeText(slot, labels.massUnit)
   return gauged(fuelText(slot.abortKg, labels.massUnit, 'up'), gauge)
 }
@@ -218,7 +225,7 @@ function abortBaseCell({ tankerId, abortBaseId, abortWhy }: SlotView, { plan, la
   const trackId = plan.tankers.find(({ id }) => id === tankerId)?.trackId
   const track = plan.tracks.find(({ id }) => id === trackId)
   const first = track ? labels.base(track.abortBaseId) : ''
-  if (abortBaseId === null) return cell('none', abortWhy === null ? '' : `${first} ${ABORT_WHY[abortWhy]}`)
+  if (abortBaseId === null) return cell(CARD.none, abortWhy === null ? '' : `${first} ${ABORT_WHY[abortWhy]}`)
   if (abortWhy !== null) return cell(labels.base(abortBaseId), `${first} ${ABORT_WHY[abortWhy]}`)
   const second = track?.secondAbortBaseId
   return cell(labels.base(abortBaseId), second === undefined ? '' : CARD.second(labels.base(second)))

@@ -63,6 +63,13 @@ export function spanText(spanS: number, side: Side = 'down'): string {
   return `${second < 0 ? MINUS : ''}${two(Math.floor(size / 60))}:${two(size % 60)}`
 }
 
+/** A day, of a span that is longer: nobody counts it in minutes. */
+const S_PER_DAY = 86_400
+
+/** A span to wait for: minutes and seconds, from a day on whole days: `in 1,557 d`. */
+export const waitText = (spanS: number): string =>
+  Math.abs(spanS) < S_PER_DAY ? spanText(spanS) : `${grouped(Math.trunc(spanS / S_PER_DAY) + 0)} d`
+
 /** What limits count on of the fuel aboard. */
 export const leastFuelText = (ship: ShipView, unit: MassUnit): string =>
   fuelText(Math.max(0, ship.fuelKg - ship.estimate.unsureKg), unit, 'down')
@@ -85,6 +92,11 @@ export const slackText = (slot: SlotView): string => (slot.slackS === null ? NO_
 export const pastText = (slot: SlotView): string => spanText(slot.pastS, 'up')
 export const pushText = (slot: SlotView): string => clockText(slot.pushAtMs, 'up')
 export const requiredText = (slot: SlotView, unit: MassUnit): string => fuelText(slot.requiredAtPushKg, unit, 'up')
+export const atPushText = (slot: SlotView, unit: MassUnit): string => fuelText(slot.fuelAtPushKg, unit, 'down')
+export const shortageText = (slot: SlotView, unit: MassUnit): string => fuelText(slot.shortageKg, unit, 'up')
+/** Empty where nothing falls below the requirement while it waits. */
+export const latestPushText = (slot: SlotView): string =>
+  slot.latestPushAtMs === null ? '' : clockText(slot.latestPushAtMs)
 export const marginText = (ship: ShipView): string => (ship.margin === null ? NO_ANSWER : spanText(ship.margin.marginS))
 export const fuelNowText = (ship: ShipView, unit: MassUnit): string => fuelText(ship.fuelKg, unit, 'down', BOARD_STEP)
 export const abortText = (ship: ShipView, unit: MassUnit): string =>

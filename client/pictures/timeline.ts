@@ -1,5 +1,6 @@
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { SlotView, TankerView, View } from '../../shared/contracts/view.ts'
+import { giveLeftKg, isServed } from '../served.ts'
 
 /** The station timeline as data: which rows there are, and what stands in each, in event time. */
 
@@ -22,7 +23,7 @@ export interface TankerRows {
   tanker: TankerView
   onStationAtMs: number
   stations: StationRows[]
-  /** What it can still give, from each instant on: contacts count whole when they begin. */
+  /** What it can still give, from each instant on: contacts count whole when they are off. */
   give: { atMs: number; leftKg: number; slotId: string | undefined }[]
 }
 
@@ -31,9 +32,6 @@ export interface Timeline {
   toMs: number
   tankers: TankerRows[]
 }
-
-/** Slots that take station time; one that is missed is drawn where it would have been, and gives nothing. */
-const isServed = ({ state }: SlotView): boolean => state !== 'missed' && state !== 'gone'
 
 /** Room at both ends, ms. */
 const EDGE_MS = 180_000
@@ -84,12 +82,15 @@ function rowsOf(slots: readonly SlotView[]): SlotRow[] {
     })
 }
 
-/** Steps of what a tanker can still give, from its coming to its leaving. */
+/** Steps of what a tanker can still give, from its coming to its leaving, in order of disconnect. */
 export function giveOf(tanker: TankerView, onStationAtMs: number, slots: readonly SlotView[]): TankerRows['give'] {
-  let leftKg = tanker.giveKg
   const steps = slots
-    .filter((slot) => slot.tankerId === tanker.tankerId && (slot.state === 'planned' || slot.state === 'in contact'))
-    .toSorted((a, b) => a.contactAtMs - b.contactAtMs)
-    .map((slot) => ({ atMs: slot.contactAtMs, leftKg: (leftKg -= slot.onLoadKg), slotId: slot.slotId }))
+    .filter((slot) => slot.tankerId === tanker.tankerId && isServed(slot) && slot.state !== 'done')
+    .toSorted((a, b) => a.disconnectAtMs - b.disconnectAtMs)
+    .map((slot) => ({
+      atMs: slot.disconnectAtMs,
+      leftKg: giveLeftKg(slot, slots, tanker),
+      slotId: slot.slotId
+    }))
   return [{ atMs: onStationAtMs, leftKg: tanker.giveKg, slotId: undefined }, ...steps]
 }

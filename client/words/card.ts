@@ -15,6 +15,7 @@ export const CARD_ROWS = {
   hold: 'Hold externals',
   release: 'Select again',
   required: 'Required at push',
+  atPush: 'Fuel at push',
   push: 'Push'
 } as const
 export type CardRowName = keyof typeof CARD_ROWS
@@ -28,6 +29,9 @@ export const CARD = {
   first: 'first',
   noSlot: 'no slot',
   noContact: 'no contact',
+  none: 'none',
+  short: (text: string) => `▲ short by ${text}`,
+  runsOut: 'runs out before',
   done: 'done',
   /** Its own. */
   gauge: (text: string) => `gauge ${text}`,

@@ -129,7 +129,7 @@ export const RULES: Record<Figure, string> = {
   'late without': 'The push less the planned push, with it lost.',
   'short without': 'What it lacks at its push, with it lost.',
   'past without': 'Its contact less its latest contact, with it lost.',
-  'give left': 'What its tanker can give, less the on-loads of this contact and of those begun before it.',
+  'give left': 'What its tanker can give, less the on-loads of this contact and of those that are off before it or with it.',
   'push spare': 'The planned push, less the last disconnect of its group and the time to re-form.',
   'leg at': 'The start of the route and the time of each phase before this one.',
   'leg fuel': 'All fuel aboard, phase by phase, contacts as the order has them.',

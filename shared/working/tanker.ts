@@ -135,12 +135,12 @@ function leaves(paper: Paper, stage: Stage, tanker: TankerBrief): Expression | u
   return paper.line('leaves', 'instant', greatest(planned, ...offs), undefined, ledger.leavesAtMs)
 }
 
-/** What a tanker can still give once a contact has begun: contacts count whole, in their own sequence. */
+/** What a tanker can still give once a contact is off: contacts count whole, in order of disconnect. */
 export function giveLeft(paper: Paper, { stage, placed, out }: SlotScene): Expression | undefined {
   const ledger = ledgerOf(stage, placed.tanker)
   if (!ledger || !served(out.state) || out.state === 'done') return undefined
   const loads = slotsAt(stage, placed.tanker)
-    .filter((one) => one.state !== 'done' && one.contactAtMs <= out.contactAtMs)
+    .filter((one) => one.state !== 'done' && one.disconnectAtMs <= out.disconnectAtMs)
     .map((one) => paper.input('on-load', 'mass', one.onLoadKg, COMPUTED, shipOf(stage, one)))
   const can = paper.input('give', 'mass', ledger.giveKg, COMPUTED, placed.tanker.id)
   return paper.line('give left', 'mass', subtract(can, ...loads), placed.tanker.id)

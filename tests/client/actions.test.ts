@@ -131,6 +131,26 @@ describe('the slot page', () => {
     expect(page(alder({ gaugeBand: band, externals: 'off' })).text()).not.toContain('Externals give:')
   })
 
+  it('tells what it has at its push beside what is required there, how long that holds, and what it is short', () => {
+    const enough = page(alder())
+    expect(enough.find('[data-figure="at-push"]').text()).toBe('at push it has 8,000 lb')
+    expect(enough.find('[data-figure="latest-push"]').text()).toBe('latest 12:50:00Z')
+    expect(enough.find('[data-figure="short"]').exists()).toBe(false)
+    const short = page(alder(), { fuelAtPushKg: lb(790), shortageKg: lb(6_710), latestPushAtMs: null })
+    expect(short.find('[data-figure="short"]').text()).toContain('short by 6,710 lb')
+    expect(short.find('[data-figure="short"] svg').exists()).toBe(true)
+    expect(short.find('[data-figure="latest-push"]').exists()).toBe(false)
+    expect(page(alder(), { fuelAtPushKg: -1 }).text()).toContain('runs out before push')
+    // Of a contact that does not come about nothing is known at the push.
+    expect(page(alder(), { state: 'missed', fuelAtPushKg: 0 }).find('[data-figure="at-push"]').exists()).toBe(false)
+  })
+
+  it('counts a wait of more than a day in days', () => {
+    const far = page(alder(), { contactAtMs: NOW_MS + 1_557 * 86_400_000 + 5_000 })
+    expect(far.text()).toContain('in 1,557 d')
+    expect(page(alder(), { contactAtMs: NOW_MS + 86_399_000 }).text()).toContain('in 1439:59')
+  })
+
   it('tells that the order has it come no earlier, and take internal fuel only', () => {
     const told = page(alder(), { notBeforeAtMs: NOW_MS + 61_500, internalsOnly: true })
     expect(told.find('[data-said]').text()).toContain('not before 12:01:02Z, internal fuel only')

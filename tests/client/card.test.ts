@@ -2,8 +2,10 @@ import { describe, expect, it } from 'vitest'
 import { flightCards, type CardPart, type FlightCard } from '../../client/card.ts'
 import { densityOf } from '../../client/card-size.ts'
 import { tankerCards } from '../../client/card-tanker.ts'
+import { atPushText, fuelText } from '../../client/figures.ts'
 import { shortTankers } from '../../client/fall-out.ts'
 import { labelsOf } from '../../client/labels.ts'
+import { timelineOf } from '../../client/pictures/timeline.ts'
 import { pathOfModules } from '../../client/qr.ts'
 import { abortBaseWords } from '../../client/words/abort.ts'
 import { baseWords } from '../../client/words/card.ts'
@@ -12,16 +14,18 @@ import { joinLines } from '../../client/words/join-fields.ts'
 import { readSentence } from '../../client/words/read.ts'
 import { demoPlan } from '../../server/demo/plan.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
-import type { View } from '../../shared/contracts/view.ts'
+import type { SlotView, View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { emptyState } from '../../shared/live/state.ts'
 import { fallOutOf } from '../../shared/plan/fallout.ts'
+import { KG_PER_LB } from '../../shared/units.ts'
 import { slotView } from './fixture.ts'
 
 /* Constructed, and the demonstration; what the paper shows of the slots is compared in the browser, tests/e2e/cards.test.ts. */
 
 const OPENS_AT_MS = Date.UTC(2031, 4, 6, 9)
 const demo = demoPlan(OPENS_AT_MS)
+const lb = (value: number) => value * KG_PER_LB
 function viewed(plan: Plan): View {
   const view = estimate({ ...emptyState('cards'), plan, revision: 1 }, plan.opensAtMs)
   if (!view) throw new Error('no view')
@@ -92,6 +96,21 @@ describe('a card', () => {
     expect(rowOf(rasp, 1, 'contact')?.cells.map(({ text }) => text === 'no slot')).toEqual([false, true, true, true])
   })
 
+  it('says what a ship has at its push, and that it is short, by how much', () => {
+    const view = viewed(demo)
+    const short = (slot: SlotView): SlotView =>
+      slot.shipId === 'rasp-2' ? { ...slot, fuelAtPushKg: lb(790), shortageKg: lb(6_705), latestPushAtMs: null } : slot
+    const slots = view.slots.map(short)
+    const rasp = partOf(cardOf(cards(demo, { ...view, slots }), 'rasp'))
+    const cells = rowOf(rasp, 0, 'atPush')?.cells ?? []
+    expect(cells.map(({ more }) => more)).toEqual(['', '▲ short by 6,710 lb', '', ''])
+    const fuel = slots.filter(({ shipId }) => shipId === 'rasp-2').map((slot) => atPushText(slot, 'lb'))
+    expect(fuel).toEqual([cells[1]?.text])
+    const dry = view.slots.map((slot) => (slot.shipId === 'rasp-2' ? { ...slot, fuelAtPushKg: -400 } : slot))
+    const out = partOf(cardOf(cards(demo, { ...view, slots: dry }), 'rasp'))
+    expect(rowOf(out, 0, 'atPush')?.cells[1]?.text).toBe('runs out before')
+  })
+
   it('goes on on another page with more ships than stand beside each other, as wide as the first', () => {
     const wide = {
       ...demo,
@@ -109,8 +128,8 @@ describe('a card', () => {
     const all = cards(demo)
     const [rasp, kelp] = [cardOf(all, 'rasp'), cardOf(all, 'kelp')]
     expect(densityOf(rasp, partOf(rasp))).toBe('plain')
-    // Two visits with a hold each: on paper it is 208 mm high with the largest letters, and a page holds 194 mm.
-    expect(densityOf(kelp, partOf(kelp))).toBe('close')
+    // Two visits with a hold each: on paper it is over 208 mm high with the largest letters, and a page holds 194 mm.
+    expect(densityOf(kelp, partOf(kelp))).toBe('closer')
     const [base] = rasp.diverts
     if (!base) throw new Error('Rasp has a divert')
     const many = Array.from({ length: 30 }, () => ({
@@ -132,6 +151,30 @@ describe('the page of a tanker', () => {
     expect(left).toEqual(left.toSorted((a, b) => b - a))
     expect(sorrel?.rows.map(({ gap }) => gap === '')).toEqual([true, true, false, false, false, false])
     expect(sorrel?.unserved).toEqual([])
+  })
+
+  it('has left to give what the timeline has, in order of disconnect, of two off at once both gone', () => {
+    const view = viewed(demo)
+    const [first, second] = view.slots
+      .filter(({ tankerId }) => tankerId === 'sorrel')
+      .toSorted((a, b) => a.contactAtMs - b.contactAtMs)
+    const tanker = view.tankers.find(({ tankerId }) => tankerId === 'sorrel')
+    if (!first || !second || !tanker) throw new Error('two come to Sorrel')
+    // Two pods: one is in contact a little after the other, and off with it.
+    const slots = view.slots.map((slot) => {
+      if (slot === first) return { ...slot, contactAtMs: slot.contactAtMs - 30_000 }
+      return slot === second ? { ...slot, disconnectAtMs: first.disconnectAtMs } : slot
+    })
+    const sources = { view: { ...view, slots }, plan: demo, labels: labelsOf(demo) }
+    const rows = tankerCards(sources).find(({ tankerId }) => tankerId === 'sorrel')?.rows ?? []
+    const steps = timelineOf(demo, sources.view).tankers.find((one) => one.tanker.tankerId === 'sorrel')?.give ?? []
+    const onPaper = new Map(rows.map(({ slotId, left }) => [slotId, left]))
+    const drawn = steps.flatMap(({ slotId, leftKg }): [string, string][] =>
+      slotId === undefined ? [] : [[slotId, fuelText(leftKg, 'lb', 'down')]]
+    )
+    expect(drawn.toSorted()).toEqual([...onPaper].toSorted())
+    expect(onPaper.get(first.slotId)).toBe(onPaper.get(second.slotId))
+    expect(onPaper.get(first.slotId)).toBe(fuelText(tanker.giveKg - first.onLoadKg - second.onLoadKg, 'lb', 'down'))
   })
 })
 

@@ -67,7 +67,7 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
       (one) =>
         one.tankerId === slot.tankerId &&
         (one.state === 'planned' || one.state === 'in contact') &&
-        one.contactAtMs <= slot.contactAtMs
+        one.disconnectAtMs <= slot.disconnectAtMs
     )
     const giveKg = view.tankers.find((one) => one.tankerId === slot.tankerId)?.giveKg ?? NaN
     const leftKg = giveKg - ahead.reduce((kg, one) => kg + one.onLoadKg, 0)

@@ -1,0 +1,25 @@
+import type { SlotView, TankerView } from '../shared/contracts/view.ts'
+
+/** Slots that get a contact; one that is missed or gone takes no station time and gives nothing. */
+export const isServed = ({ state }: Pick<SlotView, 'state'>): boolean => state !== 'missed' && state !== 'gone'
+
+/** The judge's step, kg: less is not short. */
+const SHORT_KG = 5
+
+/** Whether a ship comes to its push with less than is required there. */
+export const isShortAtPush = (slot: Pick<SlotView, 'state' | 'shortageKg'>): boolean =>
+  isServed(slot) && slot.shortageKg >= SHORT_KG
+
+/**
+ * What a tanker can still give once a contact is off, kg: in the order of disconnect, contacts whole. Of two that are off at
+ * one instant both are gone.
+ */
+export const giveLeftKg = (
+  { disconnectAtMs }: SlotView,
+  slots: readonly SlotView[],
+  { tankerId, giveKg }: Pick<TankerView, 'tankerId' | 'giveKg'>
+): number =>
+  slots
+    .filter((one) => one.tankerId === tankerId && isServed(one) && one.state !== 'done')
+    .filter((one) => one.disconnectAtMs <= disconnectAtMs)
+    .reduce((kg, one) => kg - one.onLoadKg, giveKg)
