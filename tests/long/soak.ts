@@ -22,9 +22,10 @@ export async function soakRows({ minutes }: { minutes: number }) {
     const samples: { atMin: number; mib: number }[] = []
     const beganMs = performance.now()
     let rounds = 0
+    let seq = 0
     let sampledMs = -Infinity
     for (let atMs = 0; atMs < minutes * 60_000; atMs = performance.now() - beganMs) {
-      await round(event, line, rounds++)
+      seq = await round(event, line, { n: rounds++, seq })
       if (atMs - sampledMs < SAMPLE_MS) continue
       sampledMs = atMs
       samples.push({ atMin: atMs / 60_000, mib: residentKiB(server.pid) / 1024 })
@@ -50,24 +51,29 @@ export async function soakRows({ minutes }: { minutes: number }) {
   }
 }
 
-async function round(event: Target, line: Line, n: number): Promise<void> {
+/** One round, from the newest fact known; gives the newest one after it. */
+async function round(event: Target, line: Line, { n, seq }: { n: number; seq: number }): Promise<number> {
   const { headers, eventId } = event
   const ask = (method: 'GET' | 'POST', path: string, body = '') => line.ask(method, path, body, headers)
-  // Few calls: a log that grows is no leak.
+  // Few calls, and of the log what a page has missed: a log that grows, and one read whole ever longer, is no leak.
   if (n % 20 === 0) jsonOf(await ask('POST', event.callPath, callBody(n)))
+  const missed = `after=${String(Math.max(0, seq - (n % 50)))}`
   await ask(
     'POST',
     event.callPath,
     JSON.stringify({ requestId: `wrong-${String(n)}`, kind: 'callFuel', shipId: 'none' })
   )
   jsonOf(await ask('GET', pathOf('readState', { eventId })))
-  jsonOf(await ask('GET', `${pathOf('readLog', { eventId })}?after=${String(n % 50)}`))
+  const { facts } = jsonOf(await ask('GET', `${pathOf('readLog', { eventId })}?${missed}`)) as {
+    facts: { seq: number }[]
+  }
   const board = new WebSocket(event.streamUrl, { headers })
   board.on('error', () => undefined)
   await once(board, 'open')
   if (n % 2 === 0) board.terminate()
   else board.close()
   await pause(40)
+  return facts.at(-1)?.seq ?? seq
 }
 
 /** MiB a minute, by least squares. */
