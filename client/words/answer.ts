@@ -2,6 +2,8 @@ import type { Plan } from '../../shared/contracts/plan.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
 import { demandOf, type MethodDemand } from '../../shared/live/demand.ts'
 import type { Loss, Losses } from '../../shared/live/lost.ts'
+import { pushesMet, type PushMet } from '../../shared/live/met.ts'
+import { STEP_KG } from '../../shared/order/judgement.ts'
 import { fuelText, holdOf, holdSavesText, NO_ANSWER, spanText } from '../figures.ts'
 import type { Labels } from '../labels.ts'
 import { bindsFirst } from '../pictures/demand.ts'
@@ -71,18 +73,29 @@ const tankersPart = (one: MethodDemand): AnswerPart => ({
 })
 
 function pushesLine(view: View, labels: Labels): AnswerLine {
-  const late = view.pushes.filter((push) => push.lateS >= 6).toSorted((a, b) => b.lateS - a.lateS)
-  const met = view.pushes.length - late.length
+  const pushes = pushesMet(view)
+  const met = pushes.filter(({ isMet }) => isMet).length
+  const late = pushes.filter(({ isLate }) => isLate).toSorted((a, b) => b.push.lateS - a.push.lateS)
   const lastOf = (pushGroupId: string) =>
     view.slots
       .filter((slot) => slot.pushGroupId === pushGroupId)
       .toSorted((a, b) => b.disconnectAtMs - a.disconnectAtMs)[0]
   return {
     name: ANSWER.pushes,
-    bad: late.length > 0,
+    bad: met < pushes.length,
     parts: [
-      { to: 'timeline-title', words: [`${met} of ${view.pushes.length} met`] },
-      ...late.slice(0, MOST).map(({ pushGroupId, lateS }) => ({
+      {
+        to: 'timeline-title',
+        words: ['met in time: ', { figure: 'met count', text: String(met) }, ` of ${pushes.length}`]
+      },
+      ...pushes.filter(({ short }) => short.length > 0).map((one) => shortPush(one, labels)),
+      ...pushes
+        .filter(({ isDeserted }) => isDeserted)
+        .map(({ push: { pushGroupId } }) => ({
+          to: slotAnchor(lastOf(pushGroupId)),
+          words: [`${labels.pushGroup(pushGroupId)}: nobody is left to push`]
+        })),
+      ...late.slice(0, MOST).map(({ push: { pushGroupId, lateS } }) => ({
         to: slotAnchor(lastOf(pushGroupId)),
         words: [
           `${labels.pushGroup(pushGroupId)} late`,
@@ -92,6 +105,18 @@ function pushesLine(view: View, labels: Labels): AnswerLine {
       }))
     ]
   }
+}
+
+/** A push with its worst ship that comes to it short, or not at all. */
+function shortPush({ push, short }: PushMet, labels: Labels): AnswerPart {
+  const [worst] = short
+  const ship = worst === undefined ? '' : labels.ship(worst.shipId)
+  const more = short.length > 1 ? `, and ${short.length - 1} more` : ''
+  const name = `${labels.pushGroup(push.pushGroupId)} short:`
+  if (worst === undefined || worst.shortageKg < STEP_KG)
+    return { to: slotAnchor(worst), words: [`${name} ${ship} runs out before it${more}`] }
+  const by = { figure: 'shortage', of: worst.slotId, text: fuelText(worst.shortageKg, labels.massUnit, 'up') }
+  return { to: slotAnchor(worst), words: [`${name} ${ship} by `, by, more] }
 }
 
 const slotAnchor = (slot: SlotView | undefined): string => (slot === undefined ? 'slots' : `slot-${slot.slotId}`)

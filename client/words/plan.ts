@@ -1,6 +1,7 @@
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { PlanAnswer } from '../../shared/contracts/answers.ts'
+import { pushesMet } from '../../shared/live/met.ts'
 import type { Words } from './parts.ts'
 import { dayText, minuteText, spanText } from '../figures.ts'
 
@@ -11,8 +12,11 @@ export const PLAN = {
   lost: ' past latest contact',
   nobodyShort: 'nobody short at push',
   short: ' short at push',
-  onTime: 'every push on time',
+  allMet: 'every push met in time',
+  met: (count: number) => ` of ${count} pushes met in time`,
+  runsOut: 'runs out before push',
   late: (count: number) => ` ${count === 1 ? 'push' : 'pushes'} late, the worst by `,
+  empty: (count: number) => ` ${count === 1 ? 'ship runs' : 'ships run'} out of fuel on the way`,
   dry: (count: number) => ` ${count === 1 ? 'tanker' : 'tankers'} short of give`,
   needs: 'Needs',
   problems: 'Problems, worst first',
@@ -70,16 +74,28 @@ export function verdict(view: View): { works: boolean; findings: Words } {
   const late = view.pushes.filter((push) => push.lateS >= 6)
   const dry = view.tankers.filter((tanker) => tanker.shortKg >= 5).length
   const worstS = Math.max(0, ...late.map((push) => push.lateS))
+  const met = pushesMet(view).filter(({ isMet }) => isMet).length
+  const empty = view.reasons.filter(({ kind }) => kind === 'out of fuel').length
   return {
-    works: lost + short + late.length + dry === 0 && view.reasons.every((reason) => reason.severity !== 'now'),
+    works:
+      lost + short + late.length + dry === 0 &&
+      met === view.pushes.length &&
+      view.reasons.every((reason) => reason.severity !== 'now'),
     findings: [
       ...(lost === 0 ? [PLAN.nobodyLost] : [figure('lost count', lost), PLAN.lost]),
       ', ',
       ...(short === 0 ? [PLAN.nobodyShort] : [figure('short count', short), PLAN.short]),
       ', ',
+      ...(met === view.pushes.length ? [PLAN.allMet] : [figure('met count', met), PLAN.met(view.pushes.length)]),
       ...(late.length === 0
-        ? [PLAN.onTime]
-        : [figure('late count', late.length), PLAN.late(late.length), figure('worst late', spanText(worstS, 'up'))]),
+        ? []
+        : [
+            ', ',
+            figure('late count', late.length),
+            PLAN.late(late.length),
+            figure('worst late', spanText(worstS, 'up'))
+          ]),
+      ...(empty === 0 ? [] : [', ', figure('empty count', empty), PLAN.empty(empty)]),
       ...(dry === 0 ? [] : [', ', figure('dry count', dry), PLAN.dry(dry)])
     ]
   }

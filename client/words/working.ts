@@ -106,6 +106,9 @@ export const RULES: Record<Figure, string> = {
   'late count': 'Pushes later than planned.',
   'worst late': 'The latest of the late pushes.',
   'dry count': 'Tankers whose give ends a contact early.',
+  'met count':
+    'Pushes that are not late, to which every ship that is not lost comes with what its push requires, and does not run out before.',
+  'empty count': 'Ships that run out of fuel on their planned way.',
   'contacts asked': 'Planned contacts of ships of this method.',
   'station time asked':
     'Hook-up, fill at the ready time, and changeover of every contact, each at the station where it is over first.',
@@ -129,7 +132,8 @@ export const RULES: Record<Figure, string> = {
   'late without': 'The push less the planned push, with it lost.',
   'short without': 'What it lacks at its push, with it lost.',
   'past without': 'Its contact less its latest contact, with it lost.',
-  'give left': 'What its tanker can give, less the on-loads of this contact and of those that are off before it or with it.',
+  'give left':
+    'What its tanker can give, less the on-loads of this contact and of those that are off before it or with it.',
   'push spare': 'The planned push, less the last disconnect of its group and the time to re-form.',
   'leg at': 'The start of the route and the time of each phase before this one.',
   'leg fuel': 'All fuel aboard, phase by phase, contacts as the order has them.',
@@ -224,6 +228,8 @@ const SHOWN: Record<Figure, Shown> = {
   'late count': ['count', 'up'],
   'worst late': ['span', 'up'],
   'dry count': ['count', 'up'],
+  'met count': ['count', 'down'],
+  'empty count': ['count', 'up'],
   'contacts asked': ['count', 'up'],
   'station time asked': ['span', 'up'],
   'station time there': ['span', 'down'],

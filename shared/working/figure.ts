@@ -81,7 +81,9 @@ export const PLAN_FIGURES = [
   'short count',
   'late count',
   'worst late',
-  'dry count'
+  'dry count',
+  'met count',
+  'empty count'
 ] as const
 /**
  * Demand of a method, cycle of a push group, share of a slot, what its tanker lacks; what is asked by a push, of a tanker

@@ -1,5 +1,6 @@
 /** What a plan comes to: counts and sums over all ships, slots, pushes, tankers. */
 import type { View } from '../contracts/view.ts'
+import { pushesMet } from '../live/met.ts'
 import type { PlanFigure } from './figure.ts'
 import { STEP_KG, STEP_MS } from '../order/judgement.ts'
 import { add, COMPUTED, greatest, NONE, PLAN, type Expression, type Paper } from './paper.ts'
@@ -92,5 +93,17 @@ export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expre
       paper,
       'dry count',
       view.tankers.flatMap((tanker) => (tanker.shortKg >= STEP_KG ? [{ about: tanker.tankerId }] : []))
+    ),
+  'met count': (paper, view) =>
+    count(
+      paper,
+      'met count',
+      pushesMet(view).flatMap(({ push, isMet }) => (isMet ? [{ about: push.pushGroupId }] : []))
+    ),
+  'empty count': (paper, view) =>
+    count(
+      paper,
+      'empty count',
+      view.reasons.flatMap(({ kind, shipId }) => (kind === 'out of fuel' && shipId !== null ? [{ about: shipId }] : []))
     )
 }

@@ -128,5 +128,18 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
   has({ figure: 'late count' }, late.length)
   has({ figure: 'worst late' }, late.length === 0 ? null : Math.max(...late.map((push) => push.lateS)))
   has({ figure: 'dry count' }, view.tankers.filter((tanker) => tanker.shortKg >= 5).length)
+  has({ figure: 'empty count' }, view.reasons.filter(({ kind }) => kind === 'out of fuel').length)
+  has({ figure: 'met count' }, view.pushes.filter((push) => isMet(view, push)).length)
   return all
+}
+
+/** In time, somebody left to push, and nobody of them short or dry by then. */
+function isMet(view: View, { pushGroupId, lateS, pushAtMs }: View['pushes'][number]): boolean {
+  const its = view.slots.filter((slot) => slot.pushGroupId === pushGroupId)
+  const left = its.filter(({ state }) => state !== 'missed' && state !== 'gone')
+  const dry = new Set(
+    view.reasons.flatMap(({ kind, shipId, atMs }) => (kind === 'out of fuel' && (atMs ?? 0) < pushAtMs ? [shipId] : []))
+  )
+  const able = left.filter(({ shipId, shortageKg }) => shortageKg < 5 && !dry.has(shipId))
+  return lateS < 6 && able.length === left.length && (left.length > 0 || its.length === 0)
 }
