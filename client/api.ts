@@ -103,8 +103,9 @@ export const readPlan = (as: string, eventId: string): Promise<PlanAnswer> =>
 /** The file goes as it is: the service finds its faults, all of them. */
 export const importPlan = (as: string, eventId: string, file: string): Promise<SavedPlan> =>
   call('importPlan', { as, parameters: { eventId }, body: file })
-export const createPlan = (as: string, file: string): Promise<CreatedPlan> =>
-  call('createPlan', { as, body: `{"plan":${file}}` })
+/** A repeat after an unknown outcome carries the same id, so that one event is made and no second. */
+export const createPlan = (as: string, file: string, requestId: string): Promise<CreatedPlan> =>
+  call('createPlan', { as, body: `{"requestId":"${requestId}","plan":${file}}` })
 export const listRevisions = (as: string, eventId: string): Promise<RevisionList> =>
   call('listRevisions', { as, parameters: { eventId } })
 export const readRevision = (as: string, eventId: string, revision: number): Promise<PlanAnswer> =>

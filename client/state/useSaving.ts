@@ -4,7 +4,7 @@ import { differences } from '../../shared/tables/differences.ts'
 import { draftOf } from '../../shared/tables/draft.ts'
 import { merge, settle } from '../../shared/tables/merge.ts'
 import type { Difference, Draft, Merged, Side } from '../../shared/tables/table.ts'
-import { createPlan, readPlan, Refusal, savePlan, type CreatedPlan } from '../api.ts'
+import { createPlan, newRequestId, readPlan, Refusal, savePlan, type CreatedPlan } from '../api.ts'
 import { refusalWords } from '../words/refusal.ts'
 import { mergedText, savedText, TABLES } from '../words/tables.ts'
 import { NoDesk, type Consequences } from './useConsequences.ts'
@@ -59,6 +59,8 @@ export function useSaving(parts: {
   const clash = shallowRef<Clash>()
   const told = ref('')
   const refusal = ref('')
+  /** The first try to make the event, and what it said. */
+  let asked: { requestId: string; text: string } | undefined
   const changes = computed(() => differences(base.value, tables.draft.value))
 
   async function attempt() {
@@ -69,7 +71,7 @@ export function useSaving(parts: {
     }
     const { plan, draft } = judged
     if (eventId === undefined) {
-      const made = await createPlan(as, JSON.stringify(plan))
+      const made = await create(plan)
       // Nothing of it is left to keep or to ask for.
       base.value = draft
       parts.created(made)
@@ -82,6 +84,15 @@ export function useSaving(parts: {
       if (!(problem instanceof Refusal) || problem.code !== 'stale-revision') throw problem
       await bringTogether(eventId, judged)
     }
+  }
+  /** One event, however often it is asked for: an answer that was lost may have been of the draft as it was then. */
+  async function create(plan: Plan): Promise<CreatedPlan> {
+    const text = JSON.stringify(plan)
+    asked ??= { requestId: newRequestId(), text }
+    const made = await createPlan(as, text, asked.requestId)
+    if (!made.repeated || text === asked.text) return made
+    const { revision: saved } = await savePlan(as, made.eventId, made.revision, plan)
+    return { ...made, revision: saved }
   }
   /** What is saved is what the service would give back; what was typed meanwhile stays typed. */
   function take(sent: Draft, plan: Plan, made: number) {
@@ -144,9 +155,9 @@ export function useSaving(parts: {
     },
     choose: (choices) =>
       guarded(async () => {
-        const asked = clash.value
+        const both = clash.value
         clash.value = undefined
-        if (asked !== undefined) await goOn(settle(asked.merged, choices), asked)
+        if (both !== undefined) await goOn(settle(both.merged, choices), both)
       })
   }
 }

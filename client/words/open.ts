@@ -1,8 +1,11 @@
+import { dayText, minuteText } from '../figures.ts'
+
 export const OPEN = {
   title: 'Events',
   none: 'There are no events yet. Make one from its tables, or import a plan.',
   import: 'New event from a file',
   made: 'The event is made. This is its commander’s link; it is told once.',
+  opens: (atMs: number) => `opens ${dayText(atMs)} ${minuteText(atMs)}`,
   revision: (revision: number) => `revision ${revision}`,
   published: (revision: number) => `published ${revision}`,
   notPublished: 'not published',

@@ -14,6 +14,14 @@ export function mintSecret(): { secret: string; secretHash: string } {
 export const hashOf = (secret: string): string => createHash('sha256').update(secret).digest('base64url')
 
 export const mintEventId = (): EventId => eventId.parse(`e-${randomBytes(ID_BYTES).toString('hex')}`)
+/** The id of an event that a request makes: a repeat under the same link has the same. */
+export const eventIdFor = (by: string, requestId: string): EventId =>
+  eventId.parse(
+    `e-${createHash('sha256')
+      .update(`${by} ${requestId}`)
+      .digest('hex')
+      .slice(0, ID_BYTES * 2)}`
+  )
 export const mintLinkId = (): LinkId => linkId.parse(`l-${randomBytes(ID_BYTES).toString('hex')}`)
 export const mintSearchId = (): string => `s-${randomBytes(ID_BYTES).toString('hex')}`
 

@@ -15,7 +15,7 @@ import { createPlanBody, publishBody, savePlanBody } from '../../shared/contract
 import type { App, Door } from '../app.ts'
 import { at, callerOf } from '../auth/guard.ts'
 import { addLink } from '../auth/links.ts'
-import { mintEventId } from '../auth/secret.ts'
+import { eventIdFor, mintEventId } from '../auth/secret.ts'
 import { whoOf } from '../auth/who.ts'
 import { takeText } from '../json.ts'
 import { Problem } from '../problem.ts'
@@ -58,12 +58,16 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
       preHandler: reading('createPlan'),
       schema: { body: createPlanBody, response: { 201: createdPlanAnswer, ...REFUSALS } },
       handler: async (request, reply) => {
-        const eventId = mintEventId()
+        const { requestId, plan } = request.body
         const nowMs = clock.nowMs()
         const { linkId: savedBy } = callerOf(request)
-        await store.createEvent({ eventId, plan: request.body.plan, savedAtMs: nowMs, savedBy })
+        const eventId = requestId === undefined ? mintEventId() : eventIdFor(savedBy, requestId)
+        // Whoever repeats a request did not hear its answer, and the secret in it is kept nowhere: they get another link.
+        const before = requestId === undefined ? undefined : await store.event(eventId)
+        if (before === undefined) await store.createEvent({ eventId, plan, savedAtMs: nowMs, savedBy })
         const { linkId, secret } = await addLink(store, { role: 'commander', eventId }, nowMs)
-        return reply.code(201).send({ eventId, revision: 1, linkId, secret })
+        const repeated = before !== undefined
+        return reply.code(201).send({ eventId, revision: before?.revision ?? 1, linkId, secret, repeated })
       }
     })
 

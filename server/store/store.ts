@@ -56,6 +56,7 @@ export interface RevisionSummary {
 export interface EventSummary {
   eventId: EventId
   name: string
+  opensAtMs: number
   /** The newest. */
   revision: number
   publishedRevision: number | null

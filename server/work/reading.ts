@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { requestId } from '../../shared/contracts/ids.ts'
 import { seqCount } from '../../shared/contracts/quantities.ts'
 import { readPlan } from '../../shared/plan/read.ts'
 import { readJson } from '../json.ts'
@@ -6,7 +7,7 @@ import { misfit, Problem } from '../problem.ts'
 
 /** What a plan stands in, where it is sent. */
 const ENVELOPES = {
-  createPlan: z.strictObject({ plan: z.unknown() }),
+  createPlan: z.strictObject({ requestId: requestId.optional(), plan: z.unknown() }),
   savePlan: z.strictObject({ revisionSeen: seqCount, plan: z.unknown() }),
   /** Nothing: the body is the plan. */
   importPlan: undefined

@@ -37,7 +37,13 @@ export const planAnswer = z.object({
 })
 export type PlanAnswer = z.infer<typeof planAnswer>
 export const planListAnswer = z.array(
-  z.object({ eventId: z.string(), name: z.string(), revision: z.int(), publishedRevision: z.int().nullable() })
+  z.object({
+    eventId: z.string(),
+    name: z.string(),
+    opensAtMs: z.int(),
+    revision: z.int(),
+    publishedRevision: z.int().nullable()
+  })
 )
 /** Newest first. The role is null where the link is no longer known, as in an event that came from elsewhere. */
 export const revisionListAnswer = z.array(
@@ -49,12 +55,13 @@ export const revisionListAnswer = z.array(
     name: z.string()
   })
 )
-/** A new event comes with its commander's link. */
+/** A new event comes with its commander's link; one that the same request made before, with another one. */
 export const createdPlanAnswer = z.object({
   eventId: z.string(),
   revision: z.int(),
   linkId: z.string(),
-  secret: z.string()
+  secret: z.string(),
+  repeated: z.boolean()
 })
 export const savedPlanAnswer = z.object({ eventId: z.string(), revision: z.int() })
 export const recordedAnswer = z.object({ from: z.int(), to: z.int(), facts: z.array(anyFact), repeated: z.boolean() })

@@ -120,7 +120,8 @@ export interface AdoptRequest {
 export type AnyRequest = EventRequest | AdoptRequest
 
 export const savePlanBody = z.strictObject({ revisionSeen: seqCount, plan })
-export const createPlanBody = z.strictObject({ plan })
+/** A repeat after an unknown outcome carries the same id, so that one event is made and no second. */
+export const createPlanBody = z.strictObject({ requestId: requestId.optional(), plan })
 export const publishBody = z.strictObject({ requestId, revision: seqCount })
 export const signInBody = z.strictObject({ secret: z.string().min(16).max(128) })
 /** `expiresAtMs` is real time; left out, the link holds until it is revoked. */

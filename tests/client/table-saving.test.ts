@@ -147,6 +147,39 @@ describe('saving a draft', () => {
   })
 })
 
+describe('making an event', () => {
+  const MADE = { eventId: 'e-1', revision: 1, linkId: 'l-2', secret: 'abc', repeated: false }
+  it('asks again under the same id where the answer was lost, and saves what was typed since', async () => {
+    const { put, next, saving, made } = open({ isNew: true })
+    put(first, '9000 lb')
+    const lost = saving.save()
+    const unheard = await next()
+    unheard.answer(502, 'no JSON of ours')
+    await lost
+    expect(saving.refusal.value).toContain('did not answer')
+    put(second, '9100 lb')
+    const saved = saving.save()
+    const repeat = await next()
+    expect(repeat.body.requestId).toMatch(/^[0-9a-f]{32}$/)
+    expect(repeat.body.requestId).toBe(unheard.body.requestId)
+    repeat.answer(201, { ...MADE, repeated: true })
+    const since = await next()
+    expect([since.method, since.body.revisionSeen]).toEqual(['PUT', 1])
+    expect(since.body.plan).toEqual(repeat.body.plan)
+    since.answer(200, { eventId: 'e-1', revision: 2 })
+    await saved
+    expect(made).toEqual(['e-1'])
+  })
+
+  it('is done with one request where it is heard', async () => {
+    const { next, saving, made, asked } = open({ isNew: true })
+    const saved = saving.save()
+    ;(await next()).answer(201, MADE)
+    await saved
+    expect([made, asked]).toEqual([['e-1'], []])
+  })
+})
+
 describe('where nothing works the draft out', () => {
   it('says so when it is saved or pasted into, and never waits for ever', async () => {
     const { saving, editor, consequences, put, asked } = open({ isBroken: true })

@@ -13,6 +13,26 @@ describe('plans', () => {
     expect(planAnswer.parse(body)).toMatchObject({ eventId, revision: 1, publishedRevision: null, plan: smallPlan() })
   })
 
+  it('are made once, however often the same request is sent, and each answer has a link that opens', async () => {
+    const { call, owner } = await service()
+    const body = { requestId: freshId(), plan: smallPlan() }
+    const first = await call('createPlan', { as: owner, body })
+    const again = await call('createPlan', { as: owner, body })
+    const other = await call('createPlan', { as: owner, body: { ...body, requestId: freshId() } })
+    expect([first.status, again.status]).toEqual([201, 201])
+    const { eventId } = first.body as { eventId: string }
+    expect(first.body).toMatchObject({ revision: 1, repeated: false })
+    expect(again.body).toMatchObject({ eventId, revision: 1, repeated: true })
+    expect((other.body as { eventId: string }).eventId).not.toBe(eventId)
+    const events = (await call('listPlans', { as: owner })).body as unknown as { eventId: string }[]
+    expect(events.filter((event) => event.eventId === eventId)).toHaveLength(1)
+    for (const answer of [first, again]) {
+      const commander = answer.body as unknown as MadeLink
+      const read = await call('readPlan', { as: commander, parameters: { eventId } })
+      expect(read.status).toBe(200)
+    }
+  })
+
   it('are listed for the owner, with the newest and the published revision', async () => {
     const { call, owner, openEvent } = await service()
     const { eventId, commander } = await openEvent()
@@ -22,7 +42,8 @@ describe('plans', () => {
       body: { revisionSeen: 1, plan: smallPlan({ name: 'Changed' }) }
     })
     const { body } = await call('listPlans', { as: owner })
-    expect(body).toEqual([{ eventId, name: 'Changed', revision: 2, publishedRevision: 1 }])
+    const { opensAtMs } = smallPlan()
+    expect(body).toEqual([{ eventId, name: 'Changed', opensAtMs, revision: 2, publishedRevision: 1 }])
   })
 
   it('are saved over the revision that was seen, and refused as stale over an older one', async () => {

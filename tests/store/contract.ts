@@ -104,7 +104,13 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
 
     it('begins an event with revision 1 of its plan, not published', async () => {
       await store.createEvent(saved())
-      const summary = { eventId: SMALL, name: 'Small event', revision: 1, publishedRevision: null }
+      const summary = {
+        eventId: SMALL,
+        name: 'Small event',
+        opensAtMs: smallPlan().opensAtMs,
+        revision: 1,
+        publishedRevision: null
+      }
       expect(await store.event(SMALL)).toEqual(summary)
       expect(await store.events()).toEqual([summary])
       expect(await store.revision(SMALL)).toEqual({

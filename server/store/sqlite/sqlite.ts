@@ -111,6 +111,7 @@ export class SqliteStore implements Store {
       .select({
         eventId: planRevisions.eventId,
         name: sql<string>`json_extract(${planRevisions.document}, '$.name')`,
+        opensAtMs: sql<number>`json_extract(${planRevisions.document}, '$.opensAtMs')`,
         revision: planRevisions.revision,
         publishedRevision: published
       })
