@@ -1,12 +1,36 @@
 /** What changed from one draft to another, as data: rows that came, went, changed or are flown in another turn. */
+import { readCell, sightOf } from './cell.ts'
 import { changedColumns } from './compare.ts'
+import { fullText } from './instant.ts'
+import { movedBy, openingMovedByMs } from './moved.ts'
 import { indexOf, labelOf } from './refer.ts'
-import { TABLE_NAMES, type Difference, type Draft, type Row, type TableName } from './table.ts'
+import { TABLE_NAMES, type Column, type Difference, type Draft, type Row, type TableName } from './table.ts'
 
 /** All differences, in the order of the tables and of their rows; those that are gone come last in their table. */
 export function differences(before: Draft, after: Draft): Difference[] {
   if (before === after) return []
-  return TABLE_NAMES.flatMap((table) => [...rowDifferences(table, before, after), ...moves(table, before, after)])
+  const moved = otherDays(before, after)
+  return TABLE_NAMES.flatMap((table) => [
+    ...rowDifferences(table, before, after),
+    ...moved.filter((one) => one.table === table),
+    ...moves(table, before, after)
+  ])
+}
+
+/** Times that another opening has put on another day of the event; those that move along with it stay where they were. */
+function otherDays(before: Draft, after: Draft): Difference[] {
+  const alongMs = openingMovedByMs(before, after)
+  return movedBy(before, after)
+    .filter(({ fromMs, toMs }) => toMs - fromMs !== alongMs)
+    .map(({ table, rowId, column, fromMs, toMs }) => ({
+      table,
+      rowId,
+      label: labelOf(after, table, rowId),
+      kind: 'changed',
+      column,
+      from: fullText(fromMs),
+      to: fullText(toMs)
+    }))
 }
 
 function rowDifferences(table: TableName, before: Draft, after: Draft): Difference[] {
@@ -15,7 +39,8 @@ function rowDifferences(table: TableName, before: Draft, after: Draft): Differen
     const old = was.get(row.id)
     const its = { table, rowId: row.id, label: labelOf(after, table, row.id) }
     if (!old) return [{ ...its, kind: 'added' }]
-    return changedColumns(table, { draft: before, row: old }, { draft: after, row }).map(({ name }) => ({
+    const changed = changedColumns(table, { draft: before, row: old }, { draft: after, row })
+    return changed.filter(isOther(before, old, after, row)).map(({ name }) => ({
       ...its,
       kind: 'changed',
       column: name,
@@ -28,6 +53,17 @@ function rowDifferences(table: TableName, before: Draft, after: Draft): Differen
     .map(({ id }): Difference => ({ table, rowId: id, label: labelOf(before, table, id), kind: 'removed' }))
   return [...kept, ...gone]
 }
+
+/** False of a time that is spelled otherwise and is the same instant. */
+const isOther =
+  (before: Draft, old: Row, after: Draft, row: Row) =>
+  (column: Column): boolean => {
+    if (column.kind !== 'instant' && column.kind !== 'opening') return true
+    const [from, to] = [old.cells[column.name] ?? '', row.cells[column.name] ?? '']
+    if (from === '' || to === '') return true
+    const [was, is] = [readCell(from, column, sightOf(before)), readCell(to, column, sightOf(after))]
+    return 'wrong' in was || 'wrong' in is || was.value !== is.value
+  }
 
 /** Phases that are flown in another turn: the fewest that must have moved. Other tables say their turns in cells. */
 function moves(table: TableName, before: Draft, after: Draft): Difference[] {

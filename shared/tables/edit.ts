@@ -26,7 +26,8 @@ function rowAt(draft: Draft, table: TableName, rowId: string): { row: Row; at: n
 /**
  * The draft with one cell changed, written as it is kept: `1432` becomes `14:32Z`, `4500` becomes `4500 lb`. A text that
  * cannot be read stays as it was typed. Where the row gets another name, every cell that names it follows. Another
- * opening changes no other text: a time of day is then the first one not before that opening.
+ * opening changes no other text: a time of day is then the first one not before that opening; `movedBy` in moved.ts
+ * answers which times mean another day.
  * @throws RangeError where there is no such row or column
  */
 export function setCell(draft: Draft, table: TableName, rowId: string, column: string, text: string): Draft {

@@ -9,6 +9,7 @@
  *   edit.ts         setCell, addRow, removeRow, moveRow, refersTo
  *   merge.ts        merge(base, theirs, mine), settle(merged, choices)
  *   differences.ts  differences(before, after)
+ *   moved.ts        movedBy(before, after): times that another opening of the event moves to another day
  *   shift.ts        shiftTimes(draft, byMs), shiftPlanTimes(plan, byMs)
  *   cell.ts         understood(draft, table, rowId, column): what a cell says, the full date of a time with it
  *   columns.ts      COLUMNS; refer.ts: labelOf(draft, table, rowId)
@@ -202,10 +203,19 @@ export interface Difference {
   /** What the row is called after the change, or was before it. */
   readonly label: string
   readonly kind: 'added' | 'removed' | 'changed' | 'moved'
-  /** Of a change. */
+  /** Of a change; a time that only the opening of the event has moved is told with its dates. */
   readonly column?: string
   readonly from?: string
   readonly to?: string
+}
+
+/** A time that means another instant since the event opens at another time. */
+export interface Moved {
+  readonly table: TableName
+  readonly rowId: string
+  readonly column: string
+  readonly fromMs: number
+  readonly toMs: number
 }
 
 /** A cell that names a row. */
