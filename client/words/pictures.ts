@@ -69,6 +69,7 @@ export const LADDER = {
   joker: 'joker',
   required: 'required at push',
   weakest: 'weakest point',
+  runsOut: 'runs out of fuel',
   contact: 'contact',
   from: 'from',
   phase: 'phase',

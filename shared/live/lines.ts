@@ -36,6 +36,8 @@ export interface FuelLine {
   readonly recovery: readonly { readonly atMs: number; readonly kg: number }[]
   readonly limits: readonly LimitSpan[]
   readonly weakest: FlightView['weakest']
+  /** When nothing is left in it on its planned way. */
+  readonly emptyAtMs: number | undefined
 }
 
 interface Stage {
@@ -128,7 +130,8 @@ function makeLine(plan: Brief, flight: FlightBrief, scene: Scene): FuelLine {
     rungs: rungsOf(plan, flight, scene),
     recovery: flown.flatMap((leg) => recoveryAlong(plan, scene, leg)),
     limits: flown.flatMap((leg) => limitsOn(plan, flight, scene, leg)),
-    weakest: weakestOf(plan, flight, scene)
+    weakest: weakestOf(plan, flight, scene),
+    emptyAtMs: way.empty[0]?.fromMs
   }
 }
 

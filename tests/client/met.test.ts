@@ -1,11 +1,15 @@
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
+import { clockText } from '../../client/figures.ts'
 import { labelsOf } from '../../client/labels.ts'
+import FuelLadder from '../../client/parts/FuelLadder.vue'
 import PlanSlots from '../../client/parts/PlanSlots.vue'
+import { fuelAt } from '../../client/pictures/ladder.ts'
 import { answerLines } from '../../client/words/answer.ts'
 import { verdict } from '../../client/words/plan.ts'
 import { reasonWords, saidReason } from '../../client/words/reasons.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
+import { lineOf } from '../../shared/live/lines.ts'
 import { pushesMet } from '../../shared/live/met.ts'
 import { computeOrder } from '../../shared/plan/order.ts'
 import { OPENS_AT_MS, paperPlan } from '../make/plan.ts'
@@ -43,6 +47,37 @@ function shown(plan: Plan) {
     reasons: view.reasons.map((reason) => said(reasonWords(reason, labels, 'kg')))
   }
 }
+
+describe('the fuel ladder of a ship that runs dry', () => {
+  const plan = waits(400, 150)
+  const { view, labels } = shown(plan)
+  const dry = view.reasons.find(({ kind }) => kind === 'out of fuel')
+
+  it('falls to nothing there, and says when in the picture and in its table', async () => {
+    const line = lineOf(plan, dry?.shipId ?? '')
+    const atMs = dry?.atMs ?? undefined
+    if (!line || !dry || atMs === undefined) throw new Error('nobody runs dry')
+    expect(line.emptyAtMs).toBeCloseTo(atMs, 3)
+    expect(fuelAt(line.points, atMs - MIN, 'countedKg')).toBeCloseTo(24, 3)
+    for (const minutes of [0, 1, 20]) expect(fuelAt(line.points, atMs + minutes * MIN)).toBeCloseTo(0, 6)
+    const picture = mount(FuelLadder, { props: { plan, view, labels } })
+    await picture.find('select').setValue(dry.shipId)
+    const text = `runs out of fuel ${clockText(atMs)}`
+    const mark = picture.find('[data-mark][data-working="runs out at"]')
+    expect(mark.attributes('aria-label')).toContain(text)
+    expect(picture.find('svg').text()).toContain(text)
+    expect(picture.findAll('table tr.now td').map((cell) => cell.text())).toEqual([
+      'runs out of fuel',
+      clockText(atMs),
+      '',
+      ''
+    ])
+    const calm = waits(1000, 60)
+    expect(mount(FuelLadder, { props: { plan: calm, view: shown(calm).view, labels } }).text()).not.toContain(
+      'runs out'
+    )
+  })
+})
 
 describe('a push', () => {
   it('is met in time where every ship comes to it with what it requires', () => {
