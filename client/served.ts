@@ -1,14 +1,12 @@
 import type { SlotView, TankerView } from '../shared/contracts/view.ts'
+import { STEP_KG } from '../shared/order/judgement.ts'
 
 /** Slots that get a contact; one that is missed or gone takes no station time and gives nothing. */
 export const isServed = ({ state }: Pick<SlotView, 'state'>): boolean => state !== 'missed' && state !== 'gone'
 
-/** The judge's step, kg: less is not short. */
-const SHORT_KG = 5
-
-/** Whether a ship comes to its push with less than is required there. */
+/** Whether a ship comes to its push with less than is required there, by the step of the judge. */
 export const isShortAtPush = (slot: Pick<SlotView, 'state' | 'shortageKg'>): boolean =>
-  isServed(slot) && slot.shortageKg >= SHORT_KG
+  isServed(slot) && slot.shortageKg >= STEP_KG
 
 /**
  * What a tanker can still give once a contact is off, kg: in the order of disconnect, contacts whole. Of two that are off at
