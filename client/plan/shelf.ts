@@ -1,9 +1,9 @@
-import type { Draft } from '../../shared/tables/table.ts'
+import { TABLE_NAMES, type Cells, type Draft, type Row, type TableName } from '../../shared/tables/table.ts'
 
 /*
  * Where a draft waits that nobody has saved yet. The browser's database survives the end of its process, but is slow to be
  * reached; its plain store is written at once, as a page must that is being closed, but may lose minutes when the process
- * ends. A draft goes to both, and the later one counts.
+ * ends. A draft goes to both, and the later one counts. Each has an id of its own: two tabs never write over one another.
  */
 
 /** A draft as it is kept, with the revision it began from: 0 where nothing was saved yet. */
@@ -26,8 +26,24 @@ export interface DraftShelf {
 const DATABASE = 'ullage'
 const DRAFTS = 'drafts'
 
-export function browserShelf(as: string, eventId: string): DraftShelf {
-  const key = `ullage draft ${as} ${eventId}`
+const stemOf = (as: string, eventId: string): string => `ullage draft ${as} ${eventId}`
+
+/** All drafts that this browser keeps of an event under a link, the newest first. */
+export async function keptDrafts(as: string, eventId: string): Promise<{ id: string; kept: KeptDraft }[]> {
+  const stem = `${stemOf(as, eventId)} `
+  const plain = plainStore()
+  const inPlain = plain === undefined ? [] : Array.from({ length: plain.length }, (_, at) => plain.key(at) ?? '')
+  const inDatabase = (await ask(openDatabase(), 'readonly', (all) => all.getAllKeys())) ?? []
+  const keys = [...inPlain, ...inDatabase.filter((key) => typeof key === 'string')]
+  const ids = [...new Set(keys.filter((key) => key.startsWith(stem)).map((key) => key.slice(stem.length)))]
+  const found = await Promise.all(ids.map(async (id) => ({ id, kept: await browserShelf(as, eventId, id).read() })))
+  return found
+    .flatMap(({ id, kept }) => (kept === undefined ? [] : [{ id, kept }]))
+    .toSorted((a, b) => b.kept.keptAtMs - a.kept.keptAtMs)
+}
+
+export function browserShelf(as: string, eventId: string, id: string): DraftShelf {
+  const key = `${stemOf(as, eventId)} ${id}`
   const plain = plainStore()
   const database = openDatabase()
 
@@ -122,13 +138,25 @@ function parsed(text: unknown): unknown {
   }
 }
 
-/** What another version of the page wrote may be anything. */
+/** What another version of the page wrote may be anything: what is no row is left out, a table that lacks is empty. */
 function draftIn(found: unknown): KeptDraft | undefined {
   const kept = (typeof found === 'string' ? parsed(found) : found) as Partial<KeptDraft> | null | undefined
-  const isWhole =
-    kept?.v === 1 &&
-    typeof kept.revision === 'number' &&
-    typeof kept.keptAtMs === 'number' &&
-    typeof kept.draft?.tables === 'object'
-  return isWhole ? (kept as KeptDraft) : undefined
+  if (kept?.v !== 1 || typeof kept.revision !== 'number' || typeof kept.keptAtMs !== 'number') return undefined
+  const tables: unknown = kept.draft?.tables
+  if (!isObject(tables) || !TABLE_NAMES.some((name) => Array.isArray(tables[name]))) return undefined
+  const whole = TABLE_NAMES.map((name) => [name, rowsIn(tables[name], name)])
+  const draft = { tables: Object.fromEntries(whole) as Draft['tables'] }
+  return { v: 1, revision: kept.revision, keptAtMs: kept.keptAtMs, draft }
 }
+
+function rowsIn(found: unknown, table: TableName): Row[] {
+  const rows = (Array.isArray(found) ? found : []).filter(isRow)
+  const each = new Map(rows.map((row) => [row.id, row]))
+  return [...each.values()].slice(0, table === 'event' ? 1 : undefined)
+}
+
+const isObject = (found: unknown): found is Record<string, unknown> => typeof found === 'object' && found !== null
+const isRow = (found: unknown): found is Row =>
+  isObject(found) && typeof found['id'] === 'string' && isCells(found['cells'])
+const isCells = (found: unknown): found is Cells =>
+  isObject(found) && Object.values(found).every((cell) => typeof cell === 'string')

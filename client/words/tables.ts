@@ -56,6 +56,18 @@ export const TABLE_KEYS: readonly { say: string; means: string }[] = [
   { say: 'Ctrl S', means: 'save' }
 ]
 
+export const KEPT = {
+  title: 'Other drafts kept in this browser',
+  take: 'Take it up',
+  drop: 'Drop it',
+  /** One draft as it is offered; how much it changes is not always known. */
+  text: (keptAtMs: number, revision: number, changes: number | undefined) => {
+    const kept = `Kept ${dayText(keptAtMs)} at ${minuteText(keptAtMs)}`
+    const count = changes === undefined ? '' : `, ${counted(changes, 'change')}`
+    return `${kept}${count}${revision === 0 ? '' : ` since revision ${revision}`}`
+  }
+} as const
+
 /** How the draft stands against what is saved. */
 export function draftState(parts: { revision: number; changes: number; keptAtMs: number | undefined }): string {
   const { revision, changes, keptAtMs } = parts

@@ -3,7 +3,7 @@ import { demoPlan } from '../../server/demo/plan.ts'
 import { pictureOf } from '../../client/picture.ts'
 import { rangeOf, START } from '../../client/plan/cursor.ts'
 import { DraftDesk, type FromDraftDesk } from '../../client/plan/desk.ts'
-import { browserShelf, type KeptDraft } from '../../client/plan/shelf.ts'
+import { browserShelf, keptDrafts, type KeptDraft } from '../../client/plan/shelf.ts'
 import { draftState, differenceText, faultText, pastedColumn, shiftText } from '../../client/words/tables.ts'
 import { computeOrder } from '../../shared/plan/order.ts'
 import { copyOut } from '../../shared/tables/copy.ts'
@@ -85,13 +85,13 @@ describe('the shelf of a draft', () => {
   const kept = (keptAtMs: number): KeptDraft => ({ v: 1, revision: 3, draft, keptAtMs })
 
   it('gives back what was put, for its own link and event alone, until it is dropped', async () => {
-    const shelf = browserShelf('link-1', 'basin')
+    const shelf = browserShelf('link-1', 'basin', 'a')
     expect(await shelf.read()).toBeUndefined()
     expect(await shelf.put(kept(1))).toBe(true)
     expect(shelf.putAtOnce(kept(2))).toBe(true)
-    expect(await browserShelf('link-1', 'basin').read()).toEqual(kept(2))
-    expect(await browserShelf('link-2', 'basin').read()).toBeUndefined()
-    expect(await browserShelf('link-1', 'bay').read()).toBeUndefined()
+    expect(await browserShelf('link-1', 'basin', 'a').read()).toEqual(kept(2))
+    expect(await browserShelf('link-2', 'basin', 'a').read()).toBeUndefined()
+    expect(await browserShelf('link-1', 'bay', 'a').read()).toBeUndefined()
     await shelf.drop()
     expect(await shelf.read()).toBeUndefined()
   })
@@ -99,10 +99,29 @@ describe('the shelf of a draft', () => {
   it.each(['', 'no JSON', 'null', '{}', '{"v":2,"revision":1,"keptAtMs":1,"draft":{"tables":{}}}'])(
     'takes %j for nothing kept',
     async (text) => {
-      localStorage.setItem('ullage draft link-1 basin', text)
-      expect(await browserShelf('link-1', 'basin').read()).toBeUndefined()
+      localStorage.setItem('ullage draft link-1 basin a', text)
+      expect(await browserShelf('link-1', 'basin', 'a').read()).toBeUndefined()
+      expect(await keptDrafts('link-1', 'basin')).toEqual([])
     }
   )
+
+  it('leaves out what is no row, and has every table, where another version of the page wrote it', async () => {
+    const [first] = draft.tables.ships
+    const ships = [first, first, { id: 'x' }, { id: 'y', cells: { callSign: 3 } }, null]
+    const tables = { ...draft.tables, order: undefined, ships, bases: 'none', unheardOf: [] }
+    localStorage.setItem('ullage draft link-1 basin a', JSON.stringify({ ...kept(1), draft: { tables } }))
+    const read = (await browserShelf('link-1', 'basin', 'a').read())?.draft
+    expect(read).toEqual({ tables: { ...draft.tables, order: [], ships: [first], bases: [] } })
+  })
+
+  it('keeps the drafts of two tabs apart, and lists them with the newest first', async () => {
+    await browserShelf('link-1', 'new', 'a').put(kept(1))
+    await browserShelf('link-1', 'new', 'b').put(kept(2))
+    await browserShelf('link-1', 'new-basin', 'c').put(kept(3))
+    expect((await keptDrafts('link-1', 'new')).map(({ id }) => id)).toEqual(['b', 'a'])
+    await browserShelf('link-1', 'new', 'b').drop()
+    expect(await keptDrafts('link-1', 'new')).toEqual([{ id: 'a', kept: kept(1) }])
+  })
 })
 
 describe('the words of the tables', () => {

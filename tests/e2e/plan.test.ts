@@ -179,6 +179,59 @@ describe('a plan', () => {
     await page.waitForSelector('[data-draft-state]:has-text("Draft, not saved. 1 change")')
   }, 120_000)
 
+  it('in two tabs of one browser keeps the draft of each', async () => {
+    const event = await openEvent(5)
+    const first = await signedIn(await browser, event.address, event.secret, DESKTOP)
+    await openTables(first)
+    const second = await first.context().newPage()
+    await second.goto(first.url())
+    for (const [page, fuel] of [
+      [first, '9000'],
+      [second, '9100']
+    ] as const) {
+      await page.waitForSelector('[data-tables] table')
+      await openTable(page, 'ships')
+      await put(page, 0, START_FUEL, fuel)
+      await page.waitForSelector('[data-draft-state]:has-text("Kept in this browser")')
+    }
+    await second.keyboard.press('Control+z')
+    await second.waitForSelector('[data-draft-state]:has-text("Revision 1, as saved.")')
+    await second.waitForTimeout(1_500)
+    first.on('dialog', (dialog) => void dialog.accept())
+    await first.reload()
+    await first.waitForSelector('[data-draft-state]:has-text("Draft, not saved. 1 change")')
+    await openTable(first, 'ships')
+    expect(await first.innerText(cellOf(0, START_FUEL))).toBe('9000 lb')
+  }, 120_000)
+
+  it('is pasted into where cells are chosen, and one text fills all of them', async () => {
+    const event = await openEvent(5)
+    const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
+    await allowClipboard(page)
+    await openTables(page)
+    await openTable(page, 'ships')
+    const count = await page.innerText('[data-tab="ships"]')
+    await page.click(cellOf(1, START_FUEL))
+    await page.keyboard.press('Shift+ArrowDown')
+    await page.keyboard.press('Shift+ArrowDown')
+    await clip(page, '9000\n4100 kg\n9200')
+    await page.keyboard.press('Control+v')
+    await page.waitForSelector('[data-understood]')
+    expect(await page.innerText('[data-understood]')).toContain('was 10200 lb')
+    expect(await barriers(page, 'paste-placed')).toEqual([])
+    await page.keyboard.press('Enter')
+    await page.waitForSelector('[data-paste]', { state: 'detached' })
+    const fuels = () => Promise.all([0, 1, 2, 3].map((row) => page.innerText(cellOf(row, START_FUEL))))
+    expect(await fuels()).toEqual(['10200 lb', '9000 lb', '4100 kg', '9200 lb'])
+    expect(await page.innerText('[data-tab="ships"]')).toBe(count)
+    await page.click(cellOf(0, START_FUEL))
+    await page.keyboard.press('Shift+ArrowDown')
+    await clip(page, '9500')
+    await page.keyboard.press('Control+v')
+    await page.waitForSelector(`${cellOf(1, START_FUEL)}:has-text("9500 lb")`)
+    expect(await fuels()).toEqual(['9500 lb', '9500 lb', '4100 kg', '9200 lb'])
+  }, 120_000)
+
   it('changed by two at once keeps both, and asks the second only about the cell that both changed', async () => {
     const event = await openEvent(5)
     const first = await signedIn(await browser, event.address, event.secret, DESKTOP)
@@ -307,6 +360,10 @@ describe('a plan', () => {
     const afterS = (performance.now() - typedAtMs) / 1000
     expect(killed).toBeGreaterThan(0)
     const again = await signIn()
+    expect(await again.innerText('[data-kept-draft]')).toContain('3 changes since revision 1')
+    expect(await barriers(again, 'plan-kept')).toEqual([])
+    await again.click('[data-take-up]')
+    await openTable(again, 'ships')
     await again.waitForSelector('[data-draft-state]:has-text("Draft, not saved. 3 changes")')
     expect(await again.innerText(cellOf(0, START_FUEL))).toBe('10000 lb')
     expect(await again.innerText(cellOf(1, START_FUEL))).toBe('9000 lb')
