@@ -21,7 +21,7 @@ export const SLOT = {
   slack: 'slack',
   past: 'past by',
   required: 'Required at push',
-  has: 'at push it has',
+  has: 'with',
   runsOut: 'runs out before push',
   short: 'short by',
   push: 'Push',

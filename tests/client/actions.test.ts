@@ -133,12 +133,12 @@ describe('the slot page', () => {
 
   it('tells what it has at its push beside what is required there, how long that holds, and what it is short', () => {
     const enough = page(alder())
-    expect(enough.find('[data-figure="at-push"]').text()).toBe('at push it has 8,000 lb')
+    expect(enough.find('[data-figure="at-push"]').text()).toBe('with 8,000 lb')
     expect(enough.find('[data-figure="latest-push"]').text()).toBe('latest 12:50:00Z')
     expect(enough.find('[data-figure="short"]').exists()).toBe(false)
     const short = page(alder(), { fuelAtPushKg: lb(790), shortageKg: lb(6_710), latestPushAtMs: null })
     expect(short.find('[data-figure="short"]').text()).toContain('short by 6,710 lb')
-    expect(short.find('[data-figure="short"] svg').exists()).toBe(true)
+    expect(short.find('.now dt svg').exists()).toBe(true)
     expect(short.find('[data-figure="latest-push"]').exists()).toBe(false)
     expect(page(alder(), { fuelAtPushKg: -1 }).text()).toContain('runs out before push')
     // Of a contact that does not come about nothing is known at the push.
