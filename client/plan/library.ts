@@ -1,4 +1,4 @@
-import { LABELS } from '../../shared/tables/columns.ts'
+import { COLUMNS, LABELS } from '../../shared/tables/columns.ts'
 import { TABLE_NAMES, type Cells, type Draft, type Row, type TableName } from '../../shared/tables/table.ts'
 
 /*
@@ -60,8 +60,14 @@ export const withItem = (items: readonly LibraryItem[], item: LibraryItem): Libr
 export const libraryText = (items: readonly LibraryItem[]): string =>
   JSON.stringify({ v: 1, kind: 'ullage library', items }, undefined, 2)
 
+export interface ReadLibrary {
+  items: LibraryItem[]
+  /** Columns that no table here has, as another version of the page may have had them: `Sleet: wingspan`. */
+  leftOut: string[]
+}
+
 /** What a file or the browser holds; undefined where it is no library. */
-export function libraryIn(text: string): LibraryItem[] | undefined {
+export function libraryIn(text: string): ReadLibrary | undefined {
   let read: unknown
   try {
     read = JSON.parse(text)
@@ -70,8 +76,23 @@ export function libraryIn(text: string): LibraryItem[] | undefined {
   }
   const items = (read as { kind?: unknown; items?: unknown } | null)?.items
   if ((read as { kind?: unknown } | null)?.kind !== 'ullage library' || !Array.isArray(items)) return undefined
-  return items.every(isItem) ? items : undefined
+  if (!items.every(isItem)) return undefined
+  const leftOut = items.flatMap(({ label, rows }) =>
+    rows.flatMap(({ table, cells }) => unknownIn(table, cells).map((name) => `${label}: ${name}`))
+  )
+  return { items: items.map(withKnownCells), leftOut }
 }
+
+const isKnown = (table: TableName, name: string): boolean => COLUMNS[table].some((column) => column.name === name)
+const unknownIn = (table: TableName, cells: Cells): string[] =>
+  Object.keys(cells).filter((name) => !isKnown(table, name))
+const withKnownCells = (item: LibraryItem): LibraryItem => ({
+  ...item,
+  rows: item.rows.map(({ table, cells }) => ({
+    table,
+    cells: Object.fromEntries(Object.entries(cells).filter(([name]) => isKnown(table, name)))
+  }))
+})
 
 function isItem(read: unknown): read is LibraryItem {
   const item = read as Partial<LibraryItem> | null

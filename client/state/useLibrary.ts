@@ -36,8 +36,9 @@ export interface OwnLibrary {
 
 /** Types, tracks and bases that this browser keeps beside any plan. */
 export function useLibrary(): OwnLibrary {
-  const mine = shallowRef<readonly LibraryItem[]>(libraryIn(stored() ?? '') ?? [])
-  const told = ref('')
+  const kept = libraryIn(stored() ?? '')
+  const mine = shallowRef<readonly LibraryItem[]>(kept?.items ?? [])
+  const told = ref(LIBRARY.leftOut(kept?.leftOut ?? []))
 
   function put(items: readonly LibraryItem[], said: string) {
     mine.value = items
@@ -69,9 +70,14 @@ export function useLibrary(): OwnLibrary {
     },
     file: computed(() => `data:application/json;charset=utf-8,${encodeURIComponent(libraryText(mine.value))}`),
     take: (text) => {
-      const items = libraryIn(text)
-      if (items === undefined) told.value = LIBRARY.badFile
-      else put(items.reduce<readonly LibraryItem[]>(withItem, mine.value), LIBRARY.imported(items.length))
+      const read = libraryIn(text)
+      if (read === undefined) {
+        told.value = LIBRARY.badFile
+        return
+      }
+      const { items, leftOut } = read
+      const said = [LIBRARY.imported(items.length), LIBRARY.leftOut(leftOut)].filter((one) => one !== '').join(' ')
+      put(items.reduce<readonly LibraryItem[]>(withItem, mine.value), said)
     }
   }
 }

@@ -10,8 +10,6 @@ export interface Tables {
   redo: () => void
   mayUndo: ComputedRef<boolean>
   mayRedo: ComputedRef<boolean>
-  /** Another beginning: nothing before it can be come back to. */
-  begin: (draft: Draft) => void
 }
 
 /** The tables of a draft, with every step that led to them. */
@@ -29,9 +27,6 @@ export function useTables(beginning: Draft): Tables {
       history.value = redone(history.value)
     },
     mayUndo: computed(() => history.value.past.length > 0),
-    mayRedo: computed(() => history.value.future.length > 0),
-    begin: (draft) => {
-      history.value = begun(draft)
-    }
+    mayRedo: computed(() => history.value.future.length > 0)
   }
 }

@@ -245,5 +245,8 @@ export const LIBRARY = {
   import: 'Import a library',
   imported: (count: number) => `${counted(count, 'thing')} imported.`,
   badFile: 'That file is no library of this page.',
+  /** Blank where nothing was left out. */
+  leftOut: (names: readonly string[]) =>
+    names.length === 0 ? '' : `Left out, as no table here has such a column: ${names.join('; ')}.`,
   full: 'This browser has no room to keep it.'
 } as const

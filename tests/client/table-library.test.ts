@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { isThere, itemOf, itemsOf, libraryIn, libraryText, withItem } from '../../client/plan/library.ts'
+import { useLibrary } from '../../client/state/useLibrary.ts'
 import { choicesFor, inherited } from '../../client/plan/choices.ts'
 import { rangeText } from '../../client/plan/block.ts'
 import { sharing } from '../../client/plan/edit.ts'
@@ -34,9 +35,24 @@ describe('a library', () => {
 
   it('goes out as a file and comes back the same; anything else is refused', () => {
     const items = itemsOf(draft)
-    expect(libraryIn(libraryText(items))).toEqual(items)
+    expect(libraryIn(libraryText(items))).toEqual({ items, leftOut: [] })
     for (const text of ['', '{}', '[]', 'null', '{"kind":"ullage library","items":[{"table":"flights"}]}', 'no JSON'])
       expect(libraryIn(text)).toBeUndefined()
+  })
+
+  it('is taken without the columns that no table has, and they are told', () => {
+    const item = itemOf(draft, 'bases', rowOf('bases'))
+    const [row] = item.rows
+    if (row === undefined) throw new Error('no row')
+    const strange = { ...item, rows: [{ ...row, cells: { ...row.cells, wingspan: '12 m' } }] }
+    const library = useLibrary()
+    library.take(libraryText([strange]))
+    expect(library.mine.value).toEqual([item])
+    expect(library.told.value).toContain(`${item.label}: wingspan`)
+    const [taken] = library.mine.value
+    if (taken === undefined) throw new Error('nothing taken')
+    expect(library.added(blankDraft(), taken)?.tables.bases).toMatchObject([{ cells: row.cells }])
+    localStorage.clear()
   })
 
   it('has one of a kind and name, and knows what a draft has already', () => {

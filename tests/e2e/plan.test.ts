@@ -295,6 +295,15 @@ describe('a plan', () => {
     await page.waitForSelector(`a[href$="/new/${event.eventId}"]`)
     await page.click(`a[href$="/new/${event.eventId}"]`)
     await openTables(page, '')
+    await page.waitForSelector('.verdict h2')
+    const causes = await page.locator('.verdict a[href^="#"]').evaluateAll((links) =>
+      links.map((link) => {
+        const cause = (link as HTMLAnchorElement).hash.slice(1)
+        return [cause, document.getElementById(decodeURIComponent(cause)) !== null]
+      })
+    )
+    expect(causes.length).toBeGreaterThan(0)
+    expect(causes.filter(([, isThere]) => isThere !== true)).toEqual([])
     await page.locator('summary', { hasText: 'Shift all times' }).click()
     await page.fill('#shift-field', '+2 d')
     await page.waitForSelector('#shift-said:has-text("Everything 2 d later")')
