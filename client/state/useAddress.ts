@@ -5,7 +5,10 @@ const path = ref(location.pathname)
 const where = computed(() => whereOf(path.value))
 
 window.addEventListener('popstate', () => {
-  path.value = location.pathname
+  if (location.pathname === path.value) return
+  // The browser has gone already: who stays goes on from here.
+  if (mayLeave()) path.value = location.pathname
+  else history.pushState(null, '', path.value)
 })
 /** Links to our own pages change the page without loading it anew. */
 document.addEventListener('click', (event) => {
@@ -14,10 +17,11 @@ document.addEventListener('click', (event) => {
   if (link === null || held || event.defaultPrevented || !link.pathname.startsWith('/as/')) return
   if (link.origin !== location.origin || link.hash !== '' || link.hasAttribute('download')) return
   event.preventDefault()
-  if ([...guards].every((mayGo) => mayGo())) go(link.pathname)
+  if (mayLeave()) go(link.pathname)
 })
-/** Each is asked before a link is followed. */
+/** Each is asked before a link is followed, and when the browser goes back or on. */
 const guards = new Set<() => boolean>()
+const mayLeave = (): boolean => [...guards].every((mayGo) => mayGo())
 function guard(mayGo: () => boolean): () => void {
   guards.add(mayGo)
   return () => {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { addressOf, whereOf } from '../../client/address.ts'
+import { useAddress } from '../../client/state/useAddress.ts'
 import type { Membership } from '../../shared/contracts/answers.ts'
 
 const crew: Membership = { linkId: 'link-1', role: 'crew', eventId: 'basin', shipId: 'alder-21' }
@@ -46,5 +47,38 @@ describe('addresses', () => {
     for (const path of ['/', '/as/link-1', '/as/link-1/attic', '/as//board', '/as/link-1/event/board', '/elsewhere']) {
       expect(whereOf(path), path).toEqual({ page: 'home' })
     }
+  })
+})
+
+describe('leaving a page', () => {
+  const back = (to: string) => {
+    history.replaceState(null, '', to)
+    window.dispatchEvent(new PopStateEvent('popstate'))
+  }
+
+  it('by the way back is asked first too, and stays where nobody may go', () => {
+    const { go, guard, where } = useAddress()
+    go('/as/l-1/events')
+    go('/as/l-1/new')
+    const asked: string[] = []
+    let may = false
+    const unguard = guard(() => {
+      asked.push(location.pathname)
+      return may
+    })
+    const here = where.value
+    back('/as/l-1/events')
+    expect(asked).toHaveLength(1)
+    expect(where.value).toEqual(here)
+    expect(location.pathname).toBe('/as/l-1/new')
+    may = true
+    back('/as/l-1/events')
+    expect(location.pathname).toBe('/as/l-1/events')
+    expect(where.value).not.toEqual(here)
+    // A mark within the page leads nowhere else.
+    back('/as/l-1/events#slots')
+    expect(asked).toHaveLength(2)
+    unguard()
+    go('/')
   })
 })
