@@ -217,7 +217,7 @@ describe('a plan', () => {
     await clip(page, '9000\n4100 kg\n9200')
     await page.keyboard.press('Control+v')
     await page.waitForSelector('[data-understood]')
-    expect(await page.innerText('[data-understood]')).toContain('was 10200 lb')
+    expect(await page.innerText('[data-understood]')).toContain('9000 lb was 10300 lb')
     expect(await barriers(page, 'paste-placed')).toEqual([])
     await page.keyboard.press('Enter')
     await page.waitForSelector('[data-paste]', { state: 'detached' })
