@@ -26,16 +26,19 @@ interface Known {
   readonly column: Column
   readonly half?: 'latitude' | 'longitude'
 }
-const known = new Map<TableName, ReadonlyMap<string, Known>>()
+const known = new Map<TableName, ReadonlyMap<string, Known[]>>()
 
-/** Every heading that is understood; a heading of its own goes before another's alias. */
-function headingsOf(table: TableName): ReadonlyMap<string, Known> {
+/** Every heading that is understood, by what it may mean; a heading of its own goes before another's alias. */
+function headingsOf(table: TableName): ReadonlyMap<string, readonly Known[]> {
   const found = known.get(table)
   if (found) return found
-  const made = new Map<string, Known>()
+  const made = new Map<string, Known[]>()
   const add = (heading: string, column: Column, half?: Known['half']): void => {
     const key = headingKey(heading)
-    if (!made.has(key)) made.set(key, { column, ...(half && { half }) })
+    const its = made.get(key)
+    const one = { column, ...(half && { half }) }
+    if (its === undefined) made.set(key, [one])
+    else if (its.every((other) => other.column !== column)) its.push(one)
   }
   for (const column of COLUMNS[table]) add(column.heading, column)
   for (const column of COLUMNS[table]) for (const alias of column.aliases) add(alias, column)
@@ -61,18 +64,42 @@ function headingsOf(table: TableName): ReadonlyMap<string, Known> {
 
 const WITH_UNIT = /^(.*?)\s*[([]\s*([^()[\]]*?)\s*[)\]]$/s
 
+interface Headings {
+  /** What it means, and what it may mean where another heading is that already. */
+  readonly found: readonly Known[]
+  readonly unit: string | undefined
+}
+
+/** A heading with or without its unit: `Fuel (kg)`, `Fuel kg`, `Burn/lb/h`. */
+function meant(heading: string, table: TableName): Headings | undefined {
+  const headings = headingsOf(table)
+  const whole = headings.get(headingKey(heading))
+  if (whole) return { found: whole, unit: undefined }
+  const [, name = '', unit] = WITH_UNIT.exec(heading) ?? []
+  if (unit !== undefined) {
+    const found = headings.get(headingKey(name))
+    return found && { found, unit }
+  }
+  // The longest end that is a unit: that of `Burn lb/h` is not its last stroke.
+  for (const gap of heading.slice(0, 200).matchAll(/[\s/,]+/g)) {
+    const found = headings.get(headingKey(heading.slice(0, gap.index)))
+    const end = heading.slice(gap.index + gap[0].length)
+    if (found?.[0] && UNITS[found[0].column.kind] && unitOf(end) !== undefined) return { found, unit: end }
+  }
+  return undefined
+}
+
 function sourceOf(
   heading: string,
   index: number,
   table: TableName
-): { source: Source; unit: string | undefined } | undefined {
-  const headings = headingsOf(table)
-  const whole = headings.get(headingKey(heading))
-  const [, name = '', unit] = WITH_UNIT.exec(heading) ?? []
-  const found = whole ?? (unit === undefined ? undefined : headings.get(headingKey(name)))
-  if (found === undefined) return undefined
-  const source = { index, heading, column: found.column.name, unit: undefined, its: found.column }
-  return { source: { ...source, ...(found.half && { half: found.half }) }, unit: whole ? undefined : unit }
+): { source: Source; others: readonly Source[]; unit: string | undefined } | undefined {
+  const said = meant(heading, table)
+  if (said === undefined) return undefined
+  const [source, ...others] = said.found.map(({ column, half }): Source => {
+    return { index, heading, column: column.name, unit: undefined, its: column, ...(half && { half }) }
+  })
+  return source && { source, others, unit: said.unit }
 }
 
 /** How many of the cells of a line are headings. */
@@ -86,7 +113,23 @@ export function headed(text: string, table: TableName): Headed {
   if (first === undefined) return { lines, sources: [], ignored: [], faults: [] }
   const count = headingsIn(first, table)
   if (count === 0 || count * 2 < first.cells.filter((cell) => cell !== '').length) return unheaded(lines, table)
-  return withHeadings(first, lines.slice(1), table)
+  const paste = withHeadings(first, lines.slice(1), table)
+  return { ...paste, faults: [...paste.faults, ...wideLines(first, lines.slice(1), text.includes('\t'))] }
+}
+
+/** Lines with cells under no heading at all: a comma in a name, or a block pasted past the last column. */
+function wideLines(first: PastedLine, lines: readonly PastedLine[], isTabbed: boolean): Headed['faults'] {
+  const most = first.cells.length
+  return lines
+    .filter(({ cells }) => cells.length > most)
+    .map(({ cells, rowNumber }) => {
+      const limit = `at most ${String(most)} columns`
+      const message = `a line of ${String(cells.length)} cells under ${String(most)} headings`
+      const mend = isTabbed
+        ? 'Give each column its heading, or leave out what is past the last one.'
+        : 'Quote the name that has the separator in it: "Larch, one engine".'
+      return { heading: cells[most] ?? '', rowNumber, why: wrong(limit, message, mend).wrong }
+    })
 }
 
 /** The event as a column of headings with its values beside them, laid down as two lines; other pastes as they are. */
@@ -125,6 +168,18 @@ function unheaded(lines: readonly PastedLine[], table: TableName): Headed {
   return { lines, sources, ignored: [], faults: [{ heading: wide.cells.at(-1) ?? '', rowNumber: wide.rowNumber, why }] }
 }
 
+const isSame = (one: Source, other: Source): boolean =>
+  one.column === other.column && (one.half === other.half || !one.half || !other.half)
+
+/** A heading that may mean something else as well means that where another has the column: `Push` beside `Time`. */
+function gaveWay(before: Source, sources: Source[], table: TableName): boolean {
+  const others = sourceOf(before.heading ?? '', before.index, table)?.others ?? []
+  const other = others.find((one) => one.unit === before.unit && !sources.some((source) => isSame(source, one)))
+  if (other === undefined) return false
+  sources.splice(sources.indexOf(before), 1, other)
+  return true
+}
+
 function withHeadings(first: PastedLine, lines: readonly PastedLine[], table: TableName): Headed {
   const sources: Source[] = []
   const ignored: string[] = []
@@ -138,11 +193,12 @@ function withHeadings(first: PastedLine, lines: readonly PastedLine[], table: Ta
       if (heading !== '') ignored.push(heading)
       return
     }
-    const { source, unit } = found
-    const before = sources.find(
-      (one) => one.column === source.column && (one.half === source.half || !one.half || !source.half)
-    )
-    if (before)
+    const { unit } = found
+    const before = sources.find((one) => isSame(one, found.source))
+    const isFree = before === undefined || gaveWay(before, sources, table)
+    const other = isFree ? undefined : found.others.find((one) => !sources.some((its) => isSame(its, one)))
+    const source = other ?? found.source
+    if (!isFree && other === undefined)
       refuse(
         heading,
         wrong('a column once', `"${before.heading ?? ''}" is the same column`, 'Take one of the two out.')

@@ -53,7 +53,11 @@ function meansTheSame({ text, before, column, table, row, index, sight, cells }:
   const pasted = { id: row.id, cells: { ...row.cells, ...cells } }
   const ids = (said: string, of: Row): string =>
     namesIn(said, column)
-      .map((name) => rowNamed(index, table, of, column, name)?.row.id ?? nameKey(name))
+      .map((name) => {
+        const named = rowNamed(index, table, of, column, name)
+        // A name that is no row's may be the very id of one.
+        return named ? `=${named.row.id}` : nameKey(name)
+      })
       .join('\n')
   if (column.kind === 'ownOnLoads' || column.kind === 'place')
     return tidy(before, column, sight) === tidy(text, column, sight)

@@ -130,6 +130,9 @@ function scopeOf(index: Index, table: TableName, row: Row, { by = [] }: Referenc
   return by.length === 0 ? '' : at.row.id
 }
 
+/** A name as one of a list in a sentence: in quotes where it has a comma of its own. */
+export const quotedName = (name: string): string => (/[,;"]/.test(name) ? `"${name.replaceAll('"', '""')}"` : name)
+
 /** How many names a message lists. */
 const LISTED_MOST = 8
 
@@ -145,7 +148,7 @@ export function resolve(index: Index, table: TableName, row: Row, reference: Ref
   const labels = [...(index[reference.table].names.get(scope)?.labels.values() ?? [])]
   if (labels.length === 0)
     return lacking(`one of the ${what}`, `there are no ${what} for it yet`, `Fill in the ${what} first.`)
-  const choices = labels.slice(0, LISTED_MOST).join(', ') + (labels.length > LISTED_MOST ? ', …' : '')
+  const choices = labels.slice(0, LISTED_MOST).map(quotedName).join(', ') + (labels.length > LISTED_MOST ? ', …' : '')
   if (found.length > 1)
     return wrong(
       'a name only one has',

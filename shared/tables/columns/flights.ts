@@ -32,7 +32,7 @@ const limits = HAND_LIMITS.map((limit) => {
 
 export const FLIGHTS: readonly Column[] = [
   needed('callSign', 'Flight', 'callSign', 'its call sign', 'call sign; name'),
-  needed('receiverTypeId', 'Receiver type', 'reference', 'a receiver type', 'type; aircraft', {
+  needed('receiverTypeId', 'Receiver type', 'reference', 'a receiver type', 'type; aircraft; aircraft type', {
     refersTo: { table: 'receiverTypes' }
   }),
   needed('priority', 'Priority', 'choice', '1 (first) to 5', 'prio', choice(PRIORITIES.map(String))),
@@ -52,7 +52,13 @@ export const FLIGHTS: readonly Column[] = [
     }
   ),
   needed('startsAtMs', 'Starts', 'instant', 'first phase: 1209', 'start; starts at; start time; taxi'),
-  optional('leastShipCount', 'Least ships', 'count', 'with fewer the flight does not go on: 2', 'least; minimum ships'),
+  optional(
+    'leastShipCount',
+    'Least ships',
+    'count',
+    'with fewer the flight does not go on: 2',
+    'least; minimum ships; min ships'
+  ),
   optional('maySpread', 'May spread', 'yesNo', 'yes: its ships may go to different tankers', 'may split'),
   optional('mayTakeInternalsOnly', 'May take internals only', 'yesNo', 'yes or no', 'internals only'),
   ...limits

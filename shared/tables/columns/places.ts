@@ -63,6 +63,6 @@ export const WINDOWS: readonly Column[] = [
 ]
 
 export const PUSH_GROUPS: readonly Column[] = [
-  needed('name', 'Push group', 'name', 'visits that leave together', 'name; group; push name'),
+  needed('name', 'Push group', 'name', 'visits that leave together', 'name; group; push name; push'),
   needed('pushAtMs', 'Push', 'instant', '1305', 'push at; push time; time')
 ]

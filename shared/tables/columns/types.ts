@@ -50,7 +50,9 @@ export const RECEIVER_TYPES: readonly Column[] = [
 ]
 
 export const TANK_GROUPS: readonly Column[] = [
-  needed('receiverType', 'Receiver type', 'reference', 'the type it is part of', 'type', { refersTo: RECEIVER_TYPE }),
+  needed('receiverType', 'Receiver type', 'reference', 'the type it is part of', 'type; aircraft type', {
+    refersTo: RECEIVER_TYPE
+  }),
   needed('name', 'Tank group', 'name', 'like tanks of one type: Wing', 'name; group; tanks; tank'),
   needed('place', 'Place', 'choice', 'internal or external', '', choice(PLACES, { int: 'internal', ext: 'external' })),
   needed('tankCount', 'Tanks', 'count', 'figures are for one tank: 2', 'count; number; tank count; how many'),
@@ -87,7 +89,7 @@ export const STATIONS: readonly Column[] = [
 ]
 
 export const CLEARANCES: readonly Column[] = [
-  needed('receiverTypeId', 'Receiver type', 'reference', 'may use the station', 'receiver', {
+  needed('receiverTypeId', 'Receiver type', 'reference', 'may use the station', 'receiver; aircraft type', {
     refersTo: RECEIVER_TYPE
   }),
   needed('tankerTypeId', 'Tanker type', 'reference', 'whose station it is', 'tanker', { refersTo: TANKER_TYPE }),
