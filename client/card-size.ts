@@ -15,17 +15,18 @@ const SIZES = [
   { density: 'plain', factor: 1 },
   { density: 'close', factor: 0.9 },
   { density: 'closer', factor: 0.85 },
-  { density: 'closest', factor: 0.8 }
+  { density: 'closest', factor: 0.8 },
+  { density: 'least', factor: 0.76 }
 ] as const
 export type Density = (typeof SIZES)[number]['density']
 
 /** The largest size with which a page of a card fits the paper; the smallest where none does. */
 export function densityOf(card: FlightCard, part: CardPart): Density {
-  return SIZES.find(({ factor }) => heightMm(card, part, factor) <= PAGE_MM.height)?.density ?? 'closest'
+  return SIZES.find(({ factor }) => heightMm(card, part, factor) <= PAGE_MM.height)?.density ?? 'least'
 }
 
 function heightMm(
-  { callSign, typeName, recovery, diverts }: FlightCard,
+  { callSign, typeName, dayMs, recovery, diverts }: FlightCard,
   { ships, blocks }: CardPart,
   factor: number
 ): number {
@@ -40,11 +41,11 @@ function heightMm(
   const rowLines = ({ cells }: CardRow): number =>
     Math.max(...cells.map((one) => cellLines(one, cells.length === 1))) + 0.2
   const head = 2.5 + whole(`${callSign}${callSign}${typeName}`)
-  const foot = 2 + whole([recovery, ...diverts].map((base) => (base ? baseWords(base) : '')).join('; '))
+  const foot = 2 + whole([recovery, ...diverts].map((base) => (base ? baseWords(base, dayMs) : '')).join('; '))
   const shipLines = Math.max(...ships.map(({ callSign: sign, spare }) => lines(sign, columnMm) + (spare ? 1 : 0)))
   const inBlocks = blocks.map(({ title, joins, rows }) => {
     const joined = joins.map(({ tanker, track, join }) =>
-      whole([tanker, track, ...joinLines(join).map((one) => `${one.name} ${one.text}`)].join('   '))
+      whole([tanker, track, ...joinLines(join, dayMs).map((one) => `${one.name} ${one.text}`)].join('   '))
     )
     return whole(title) + sumOf(joined) + shipLines + sumOf(rows.map(rowLines)) + 1
   })

@@ -8,6 +8,7 @@ import {
   atPushText,
   clockText,
   contactText,
+  dayMark,
   fuelText,
   holdFromText,
   holdGaugeText,
@@ -20,7 +21,8 @@ import {
   releaseText,
   requiredGaugeText,
   requiredText,
-  shortageText
+  shortageText,
+  type Side
 } from './figures.ts'
 import type { Labels } from './labels.ts'
 import { isServed, isShortAtPush } from './served.ts'
@@ -62,6 +64,8 @@ export interface FlightCard {
   readonly callSign: string
   readonly typeName: string
   readonly shipCount: number
+  /** The opening: times of another day say so. */
+  readonly dayMs: number
   readonly parts: readonly CardPart[]
   readonly recovery: Base | undefined
   readonly diverts: readonly Base[]
@@ -84,6 +88,7 @@ function cardOf(of: Sources, flight: Flight): FlightCard {
     callSign: flight.callSign,
     typeName: plan.receiverTypes.find(({ id }) => id === flight.receiverTypeId)?.name ?? '',
     shipCount: flight.ships.length,
+    dayMs: plan.opensAtMs,
     parts: partsOf(flight.ships).map((ships) => ({
       ships: ships.map(({ id, callSign, airSpare }) => ({ shipId: id, callSign, spare: airSpare === true })),
       blocks: joinedOnce(blocksOf(of, flight, ships))
@@ -158,19 +163,23 @@ function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[], oneTanker
   }
   const { labels } = of
   const unit = labels.massUnit
+  const mark = (atMs: number | null, side?: Side) => markOf(of, atMs, side)
   const rows: CardRow[] = [
     row('station', (slot) => cell(oneTanker ? stationName(slot, of) : labels.station(slot.tankerId, slot.stationId))),
     row('after', ({ aheadShipId }) => cell(aheadShipId === null ? CARD.first : labels.ship(aheadShipId))),
-    row('start', (slot) => cell(clockText(slot.startAtMs, 'up'))),
+    row('start', (slot) => cell(clockText(slot.startAtMs, 'up') + mark(slot.startAtMs, 'up'))),
     {
       name: 'contact',
       cells: slots.map((slot) => {
         if (slot === undefined) return cell(CARD.noSlot)
         if (!isServed(slot)) return cell(CARD.noContact)
-        return cell(contactText(slot), slot.state === 'done' ? CARD.done : saidWords(slot))
+        return cell(
+          contactText(slot) + mark(slot.contactAtMs, 'up'),
+          slot.state === 'done' ? CARD.done : saidWords(slot)
+        )
       })
     },
-    row('latest', (slot) => cell(latestContactText(slot))),
+    row('latest', (slot) => cell(latestContactText(slot) + mark(slot.latestContactAtMs))),
     row('onLoad', (slot) => cell(onLoadText(slot, unit), leastMore(slot, of))),
     row('atContact', (slot) =>
       gauged(fuelText(slot.fuelAtContactKg, unit, 'down'), fuelText(slot.gaugeAtContactKg, unit, 'down'))
@@ -183,11 +192,14 @@ function rowsOf(of: Sources, slots: readonly (SlotView | undefined)[], oneTanker
       gauged(requiredText(slot, unit), slot.requiredGaugeKg === null ? '' : requiredGaugeText(slot, unit))
     ),
     row('atPush', (slot) => atPushCell(slot, of)),
-    row('push', (slot) => cell(pushText(slot)))
+    row('push', (slot) => cell(pushText(slot) + mark(slot.pushAtMs, 'up')))
   ]
   // What nobody on the card has is no row.
   return rows.filter(({ name, cells }) => !OPTIONAL.has(name) || cells.some(({ text }) => text !== ''))
 }
+
+const markOf = ({ plan }: Sources, atMs: number | null, side?: Side): string =>
+  atMs === null ? '' : dayMark(atMs, plan.opensAtMs, side)
 
 const stationName = ({ tankerId, stationId }: SlotView, { view }: Sources): string =>
   view.tankers.find((one) => one.tankerId === tankerId)?.stations.find((one) => one.stationId === stationId)?.name ??
@@ -231,18 +243,24 @@ function abortBaseCell({ tankerId, abortBaseId, abortWhy }: SlotView, { plan, la
   return cell(labels.base(abortBaseId), second === undefined ? '' : CARD.second(labels.base(second)))
 }
 
-function holdCell(slot: SlotView, { labels }: Sources): CardCell {
+function holdCell(slot: SlotView, of: Sources): CardCell {
+  const { labels } = of
   const hold = holdOf(slot)
-  if (hold) return cell(CARD.from(holdFromText(hold)), CARD.gauge(holdGaugeText(hold, labels.massUnit)))
+  if (hold)
+    return cell(
+      CARD.from(holdFromText(hold) + markOf(of, hold.fromMs)),
+      CARD.gauge(holdGaugeText(hold, labels.massUnit))
+    )
   const why = slot.hold?.kind === 'none' ? NO_HOLD[slot.hold.why] : ''
   return why === '' ? EMPTY : cell(`${CARD.noHold}: ${why}`)
 }
 
-function releaseCell(slot: SlotView, { labels }: Sources): CardCell {
+function releaseCell(slot: SlotView, of: Sources): CardCell {
+  const { labels } = of
   const hold = holdOf(slot)
   if (!hold || hold.releaseAtMs === null) return EMPTY
   return cell(
-    releaseText(hold),
+    releaseText(hold) + markOf(of, hold.releaseAtMs),
     hold.gaugeReleaseKg === null ? '' : CARD.gauge(releaseGaugeText(hold, labels.massUnit))
   )
 }

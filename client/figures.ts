@@ -56,6 +56,13 @@ export function minuteText(atMs: number, side: Side = 'down'): string {
 export const dayText = (atMs: number): string =>
   new Date(Math.floor(atMs / MS_PER_DAY) * MS_PER_DAY).toISOString().slice(0, 10)
 
+/** Behind a time of another day than an instant: ` +1 d`; empty on the same day. `stepS` is what the time is shown to. */
+export function dayMark(atMs: number, fromMs: number, side: Side = 'down', stepS = 1): string {
+  const shownMs = rounded(atMs / 1000, side, stepS) * 1000
+  const days = Math.floor(shownMs / MS_PER_DAY) - Math.floor(fromMs / MS_PER_DAY)
+  return days === 0 ? '' : ` ${days > 0 ? '+' : MINUS}${grouped(Math.abs(days))} d`
+}
+
 /** Minutes and seconds with a true minus: `07:32`, `\u221200:09`. */
 export function spanText(spanS: number, side: Side = 'down'): string {
   const second = rounded(spanS, side, 1)

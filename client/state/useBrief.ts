@@ -21,8 +21,7 @@ export function useBrief(membership: Membership, eventId: string) {
   const own = (place: 'slot' | 'cards', of: string) =>
     new URL(addressOf(membership, eventId, place, of), location.origin).href
   /** @throws Refusal of the service */
-  async function make(shipIds: readonly string[], hours: number) {
-    const expiresAtMs = hours === 0 ? undefined : Date.now() + hours * 3_600_000
+  async function make(shipIds: readonly string[], expiresAtMs: number | undefined) {
     const linkFor = async (role: 'crew' | LinkRole, shipId: string | undefined) => {
       const { path } = await createLink(as, eventId, { role, shipId, expiresAtMs })
       return new URL(path, location.origin).href
@@ -52,10 +51,11 @@ export function useBrief(membership: Membership, eventId: string) {
       const viewer = roles.value.get('viewer')
       return viewer === undefined ? own('cards', of) : `${viewer}/cards/${of}`
     },
-    make: async (shipIds: readonly string[], hours: number) => {
+    /** Until an instant of real time; undefined: until they are ended. */
+    make: async (shipIds: readonly string[], expiresAtMs: number | undefined) => {
       refusal.value = ''
       try {
-        await make(shipIds, hours)
+        await make(shipIds, expiresAtMs)
       } catch (problem) {
         progress.value = undefined
         refusal.value = await refusalSentence(problem)

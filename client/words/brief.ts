@@ -1,4 +1,5 @@
 import type { LinkRole } from '../state/useBrief.ts'
+import { OVER_H, OVER_MS } from '../brief-links.ts'
 import { clockText, dayText, minuteText } from '../figures.ts'
 
 export const BRIEF = {
@@ -16,13 +17,15 @@ export const BRIEF = {
   making: (done: number, all: number) => `${done} of ${all} links made …`,
   made: (count: number) => `${count} links made. Print the cards before you leave this page.`,
   holdsFor: 'Links hold',
+  untilOver: (endsAtMs: number) =>
+    `until ${OVER_H} h after the last landing: ${dayText(endsAtMs + OVER_MS)} ${minuteText(endsAtMs + OVER_MS)}`,
   roles: 'Links by role',
   code: (of: string) => `Code for ${of}`,
   slotOf: (ship: string) => `${ship}, slot`,
   cardOf: (flight: string) => `${flight}, this card`,
   thisCard: 'this card',
   state: (revision: number, publishedAtMs: number | undefined, asOfMs: number) =>
-    `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${clockText(asOfMs)}`,
+    `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${dayText(asOfMs)} ${clockText(asOfMs)}`,
   read: 'Read by',
   readNote: (revision: number) => `Whether each crew has read revision ${revision}, the one published.`,
   nobodyMissing: 'Every crew has read it.',

@@ -1,5 +1,5 @@
 import type { Base } from '../../shared/contracts/plan.ts'
-import { minuteText } from '../figures.ts'
+import { dayMark, minuteText } from '../figures.ts'
 
 /** The rows of a card, in turn. */
 export const CARD_ROWS = {
@@ -63,10 +63,12 @@ export const CARD = {
   continued: 'continued'
 } as const
 
-/** A base with what was said of it: `Flail Strip, no fuel there, open 09:08Z to 10:49Z`. */
-export function baseWords({ name, fuelThere, opensAtMs, closesAtMs }: Base): string {
-  const from = opensAtMs === undefined ? '' : ` from ${minuteText(opensAtMs, 'up')}`
-  const until = closesAtMs === undefined ? '' : ` until ${minuteText(closesAtMs)}`
+/** A base with what was said of it: `Flail Strip, no fuel there, open 09:08Z to 10:49Z`; times of another day than `dayMs` say so. */
+export function baseWords({ name, fuelThere, opensAtMs, closesAtMs }: Base, dayMs: number): string {
+  const from =
+    opensAtMs === undefined ? '' : ` from ${minuteText(opensAtMs, 'up')}${dayMark(opensAtMs, dayMs, 'up', 60)}`
+  const until =
+    closesAtMs === undefined ? '' : ` until ${minuteText(closesAtMs)}${dayMark(closesAtMs, dayMs, 'down', 60)}`
   return [
     name,
     ...(fuelThere === undefined ? [] : [fuelThere ? CARD.fuel : CARD.noFuel]),

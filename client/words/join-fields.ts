@@ -1,6 +1,6 @@
 import type { WaitSide } from '../../shared/contracts/kinds.ts'
 import type { Join } from '../../shared/contracts/plan.ts'
-import { minuteText } from '../figures.ts'
+import { dayMark, minuteText } from '../figures.ts'
 
 export const JOIN_FIELDS = {
   title: 'Join',
@@ -12,10 +12,13 @@ export const JOIN_FIELDS = {
 
 const SIDES: Record<WaitSide, string> = { left: 'on its left', right: 'on its right' }
 
-/** What was agreed with a tanker, each with its name; what nobody has agreed on is left out. */
-export function joinLines(join: Join | undefined): { name: string; text: string }[] {
+/** What was agreed with a tanker, each with its name; what nobody has agreed on is left out. A time of another day than `dayMs` says so. */
+export function joinLines(join: Join | undefined, dayMs = join?.rendezvousAtMs ?? 0): { name: string; text: string }[] {
   const { rendezvous, rendezvousAtMs, block, waitLevel, waitSide, frequency } = join ?? {}
-  const at = rendezvousAtMs === undefined ? undefined : minuteText(rendezvousAtMs)
+  const at =
+    rendezvousAtMs === undefined
+      ? undefined
+      : `${minuteText(rendezvousAtMs)}${dayMark(rendezvousAtMs, dayMs, 'down', 60)}`
   const side = waitSide === undefined ? undefined : SIDES[waitSide]
   return [
     { name: JOIN_FIELDS.rendezvous, text: joined(rendezvous, at) },

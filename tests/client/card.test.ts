@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest'
 import { flightCards, type CardPart, type FlightCard } from '../../client/card.ts'
 import { densityOf } from '../../client/card-size.ts'
 import { tankerCards } from '../../client/card-tanker.ts'
-import { atPushText, fuelText } from '../../client/figures.ts'
+import { endsAtMs, expiresAtMs } from '../../client/brief-links.ts'
+import { atPushText, clockText, dayMark, fuelText } from '../../client/figures.ts'
 import { shortTankers } from '../../client/fall-out.ts'
 import { labelsOf } from '../../client/labels.ts'
 import { timelineOf } from '../../client/pictures/timeline.ts'
@@ -65,7 +66,7 @@ describe('a card', () => {
       { text: 'Cresset Field', more: 'else Flail Strip' }
     ])
     const { recovery, diverts } = cardOf(all, 'thistle')
-    expect([recovery, ...diverts].map((base) => base && baseWords(base))).toEqual([
+    expect([recovery, ...diverts].map((base) => base && baseWords(base, OPENS_AT_MS))).toEqual([
       'Cresset Field, fuel there',
       'Flail Strip, no fuel there, open from 09:08Z until 10:49Z',
       'Burdock Field, fuel there'
@@ -136,7 +137,7 @@ describe('a card', () => {
       ...base,
       name: 'A base of a very long name at the end of the bay'
     }))
-    expect(densityOf({ ...kelp, diverts: many }, partOf(kelp))).toBe('closest')
+    expect(densityOf({ ...kelp, diverts: many }, partOf(kelp))).toBe('least')
   })
 })
 
@@ -275,5 +276,51 @@ describe('words of the brief', () => {
 describe('a code', () => {
   it('is drawn a run of dark modules at a time', () => {
     expect(pathOfModules([[true, true, false, true], [], [false, true]])).toBe('M0 0h2v1h-2zM3 0h1v1h-1zM1 2h1v1h-1z')
+  })
+})
+
+describe('the day of an event', () => {
+  const late = demoPlan(Date.UTC(2031, 4, 6, 23))
+
+  it('is told of every time that is of another day', () => {
+    const rasp = partOf(cardOf(cards(late), 'rasp'))
+    const { slots } = viewed(late)
+    const theirs = slots.filter(({ flightId }) => flightId === 'rasp')
+    expect(rowOf(rasp, 0, 'push')?.cells.map(({ text }) => text)).toEqual(
+      [...new Set(theirs.map(({ pushAtMs }) => pushAtMs))].map(
+        (atMs) => `${clockText(atMs, 'up')}${atMs > Date.UTC(2031, 4, 7) ? ' +1 d' : ''}`
+      )
+    )
+    const kelp = partOf(cardOf(cards(late), 'kelp'))
+    expect(
+      kelp.blocks.flatMap(({ rows }) => rows.find(({ name }) => name === 'push')?.cells ?? []).at(-1)?.text
+    ).toMatch(/^00:\d\d:\d\dZ \+1 d$/)
+    const tankers = tankerCards({ view: viewed(late), plan: late, labels: labelsOf(late) })
+    for (const { leaves } of tankers) expect(leaves).toMatch(/^0\d:.*Z \+1 d$/)
+    const strip = late.bases.find(({ closesAtMs }) => closesAtMs !== undefined)
+    expect(strip && baseWords(strip, late.opensAtMs)).toMatch(/open from 23:08Z until 00:49Z \+1 d$/)
+    expect(joinLines({ rendezvousAtMs: Date.UTC(2031, 4, 7, 0, 5) }, late.opensAtMs)).toEqual([
+      { name: 'rendezvous', text: '00:05Z +1 d' }
+    ])
+  })
+
+  it('counts by what is shown: a time rounded up into the next day is of that day', () => {
+    const day = Date.UTC(2031, 4, 6)
+    expect(dayMark(day + 86_399_500, day, 'up')).toBe(' +1 d')
+    expect(dayMark(day + 86_399_500, day)).toBe('')
+    expect(dayMark(day - 1_000, day)).toBe(' \u22121 d')
+  })
+
+  it('has links of a brief hold until twelve hours after the last landing, however far ahead it is', () => {
+    const view = viewed(demo)
+    const ends = Math.max(...view.flights.map(({ ladder }) => ladder.at(-1)?.atMs ?? 0))
+    expect(endsAtMs(view)).toBe(ends)
+    const years = 4 * 365 * 86_400_000
+    const realMs = view.atMs - years
+    expect(expiresAtMs('event', { view: { ...view, atMs: realMs }, realMs })).toBe(ends + 12 * 3_600_000)
+    // Under an exercise clock what counts is how long the event goes on.
+    expect(expiresAtMs('event', { view, realMs })).toBe(realMs + (ends - view.atMs) + 12 * 3_600_000)
+    expect(expiresAtMs(24, { view, realMs })).toBe(realMs + 86_400_000)
+    expect(expiresAtMs(0, { view, realMs })).toBeUndefined()
   })
 })

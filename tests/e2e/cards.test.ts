@@ -3,8 +3,11 @@ import type decoder from 'jsqr'
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import {
+  atPushText,
   clockText,
   contactText,
+  dayMark,
+  dayText,
   disconnectText,
   fuelText,
   latestContactText,
@@ -89,14 +92,15 @@ async function codesOf(page: Page, part: string): Promise<Map<string, string>> {
 /** What a card must say of a slot, straight from the view. */
 const said = (slot: SlotView, plan: Plan) => ({
   after: slot.aheadShipId === null ? 'first' : nameOf(plan, slot.aheadShipId),
-  start: clockText(slot.startAtMs, 'up'),
-  contact: contactText(slot),
-  latest: latestContactText(slot),
+  start: clockText(slot.startAtMs, 'up') + dayMark(slot.startAtMs, plan.opensAtMs, 'up'),
+  contact: contactText(slot) + dayMark(slot.contactAtMs, plan.opensAtMs, 'up'),
+  latest: latestContactText(slot) + dayMark(slot.latestContactAtMs ?? NaN, plan.opensAtMs),
   onLoad: onLoadText(slot, 'lb'),
   atContact: fuelText(slot.fuelAtContactKg, 'lb', 'down'),
   abort: fuelText(slot.abortKg ?? NaN, 'lb', 'up'),
   required: requiredText(slot, 'lb'),
-  push: pushText(slot)
+  atPush: atPushText(slot, 'lb'),
+  push: pushText(slot) + dayMark(slot.pushAtMs, plan.opensAtMs, 'up')
 })
 const nameOf = (plan: Plan, shipId: string): string =>
   plan.flights.flatMap(({ ships }) => ships).find(({ id }) => id === shipId)?.callSign ?? ''
@@ -133,11 +137,11 @@ describe('cards and pages of tankers', () => {
         expect(slot.tankerId).toBe(id)
         const { shipId } = slot
         expect(cells).toMatchObject({
-          contact: contactText(slot),
+          contact: said(slot, plan).contact,
           ship: nameOf(plan, shipId),
-          off: disconnectText(slot)
+          off: disconnectText(slot) + dayMark(slot.disconnectAtMs, plan.opensAtMs, 'up')
         })
-        expect(cells).toMatchObject({ onLoad: onLoadText(slot, 'lb'), push: pushText(slot) })
+        expect(cells).toMatchObject({ onLoad: onLoadText(slot, 'lb'), push: said(slot, plan).push })
         return slotId
       })
     )
@@ -151,7 +155,8 @@ describe('cards and pages of tankers', () => {
     for (const { text } of cards) {
       expect(text).toContain(CAUTION)
       expect(text).toContain('Revision 1, published ')
-      expect(text).toContain(`as of ${clockText(atMs)}`)
+      expect(text).toContain(`as of ${dayText(atMs)} ${clockText(atMs)}`)
+      expect(text).toContain(`, ${dayText(plan.opensAtMs)}. Revision 1`)
     }
     expect(cards.find(({ id }) => id === 'alder')?.text).toContain('block FL 240 to 260 · wait FL 240, on its left')
     expect(cards.find(({ id }) => id === 'thistle')?.text).toContain('Flail Strip, no fuel there, open from')
