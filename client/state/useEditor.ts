@@ -3,6 +3,8 @@ import { COLUMNS } from '../../shared/tables/columns.ts'
 import { sightOf, understood } from '../../shared/tables/cell.ts'
 import { copyOut } from '../../shared/tables/copy.ts'
 import { addRow, moveRow, removeRow } from '../../shared/tables/edit.ts'
+import { movedBy, openingMovedByMs } from '../../shared/tables/moved.ts'
+import { labelOf } from '../../shared/tables/refer.ts'
 import { shiftTimes } from '../../shared/tables/shift.ts'
 import {
   TABLE_NAMES,
@@ -19,7 +21,7 @@ import { cursorAt, rangeOf, START, type Cursor, type Place, type Range } from '.
 import { changed, sharing, type CellChange } from '../plan/edit.ts'
 import { fillOf } from '../plan/placed.ts'
 import { faultCount, faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
-import { faultText, hintText, PASTE, referrersText, SHIFT, shiftText, TABLES } from '../words/tables.ts'
+import { faultText, hintText, movedText, PASTE, referrersText, SHIFT, shiftText, TABLES } from '../words/tables.ts'
 import { NoDesk, type Consequences } from './useConsequences.ts'
 import type { Tables } from './useTables.ts'
 
@@ -59,11 +61,21 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     told.value = said
     tables.step(next)
   }
+  /** Times that another opening puts on another day, while nobody touched them: that is said at once. */
+  function otherDays(next: Draft): string {
+    if (open.value !== 'event') return ''
+    const alongMs = openingMovedByMs(draft.value, next)
+    const moved = movedBy(draft.value, next).filter(({ fromMs, toMs }) => toMs - fromMs !== alongMs)
+    return moved.length === 0
+      ? ''
+      : movedText(moved.map((one) => ({ ...one, label: labelOf(next, one.table, one.rowId) })))
+  }
   function move(to: Cursor) {
     cursors.value = { ...cursors.value, [open.value]: to }
   }
   function set(changes: readonly CellChange[]) {
-    step(changed(draft.value, open.value, changes, inherited(open.value, rows.value.at(-1))))
+    const next = changed(draft.value, open.value, changes, inherited(open.value, rows.value.at(-1)))
+    step(next, otherDays(next))
   }
   function add(after: Row | undefined) {
     step(addRow(draft.value, open.value, inherited(open.value, after ?? rows.value.at(-1)), after?.id).draft)
@@ -125,8 +137,8 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     preview.value = undefined
     if (taken === undefined) return
     await asked(async () => {
-      const before = draft.value
-      step(sharing(before, { tables: await consequences.apply(taken) }))
+      const next = sharing(draft.value, { tables: await consequences.apply(taken) })
+      step(next, otherDays(next))
     })
   }
   /** What cannot be worked out is said, and nothing is taken. */

@@ -1,6 +1,14 @@
 import type { Role } from '../../shared/contracts/kinds.ts'
 import { columnOf, TABLE_HEADINGS } from '../../shared/tables/columns.ts'
-import type { CellFault, Column, Conflict, Difference, PastedColumn, Referrer } from '../../shared/tables/table.ts'
+import type {
+  CellFault,
+  Column,
+  Conflict,
+  Difference,
+  Moved,
+  PastedColumn,
+  Referrer
+} from '../../shared/tables/table.ts'
 import { clockText, dayText, minuteText } from '../figures.ts'
 
 export const TABLES = {
@@ -205,6 +213,16 @@ export const referrersText = (referrers: readonly Referrer[]): string =>
     .slice(0, 5)
     .map(({ table, label, column }) => `${TABLE_HEADINGS[table]} ${label}, ${columnOf(table, column).heading}`)
     .join('; ')}${referrers.length > 5 ? ' …' : ''}.`
+
+/** Times of day that another opening of the event has put on another day. */
+export const movedText = (moved: readonly (Moved & { label: string })[]): string =>
+  `With this opening ${counted(moved.length, 'time')} ${moved.length === 1 ? 'is' : 'are'} on another day: ${moved
+    .slice(0, 5)
+    .map(
+      ({ table, label, column, toMs }) =>
+        `${TABLE_HEADINGS[table]} ${label}, ${columnOf(table, column).heading} ${dayText(toMs)} ${minuteText(toMs)}`
+    )
+    .join('; ')}${moved.length > 5 ? ' …' : ''}.`
 
 export const SHIFT = {
   title: 'Shift all times',

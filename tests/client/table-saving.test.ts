@@ -180,6 +180,21 @@ describe('making an event', () => {
   })
 })
 
+describe('another opening', () => {
+  it('says at once which times it puts on another day', () => {
+    const { editor, tables } = open()
+    const row = tables.draft.value.tables.event[0]?.id ?? ''
+    const starts = tables.draft.value.tables.flights[0]?.cells['startsAtMs'] ?? ''
+    expect(starts).toMatch(/^\d\d:\d\dZ$/)
+    const later = String(Number(starts.slice(3, 5)) + 1).padStart(2, '0')
+    editor.open.value = 'event'
+    editor.set([{ rowId: row, column: 'opensAtMs', value: `2031-05-17 ${starts.slice(0, 3)}${later}Z` }])
+    expect(editor.told.value).toMatch(/^With this opening \d+ times are on another day: .*; Flights Alder, Starts 2031-05-18 /)
+    editor.set([{ rowId: row, column: 'rules.hookUpBoomMin', value: '1.25' }])
+    expect(editor.told.value).toBe('')
+  })
+})
+
 describe('where nothing works the draft out', () => {
   it('says so when it is saved or pasted into, and never waits for ever', async () => {
     const { saving, editor, consequences, put, asked } = open({ isBroken: true })

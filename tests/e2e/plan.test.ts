@@ -295,7 +295,9 @@ describe('a plan', () => {
     await page.waitForSelector(`a[href$="/new/${event.eventId}"]`)
     await page.click(`a[href$="/new/${event.eventId}"]`)
     await openTables(page, '')
-    await page.waitForSelector('.verdict h2')
+    await openTable(page, 'ships')
+    await put(page, 0, START_FUEL, '5000')
+    await page.waitForSelector('.verdict h2.now')
     const causes = await page.locator('.verdict a[href^="#"]').evaluateAll((links) =>
       links.map((link) => {
         const cause = (link as HTMLAnchorElement).hash.slice(1)
@@ -304,6 +306,9 @@ describe('a plan', () => {
     )
     expect(causes.length).toBeGreaterThan(0)
     expect(causes.filter(([, isThere]) => isThere !== true)).toEqual([])
+    await page.click(cellOf(0, START_FUEL))
+    await page.keyboard.press('Control+z')
+    await page.waitForSelector('[data-bar-verdict]:has-text("It works")')
     await page.locator('summary', { hasText: 'Shift all times' }).click()
     await page.fill('#shift-field', '+2 d')
     await page.waitForSelector('#shift-said:has-text("Everything 2 d later")')
