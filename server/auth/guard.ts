@@ -12,7 +12,7 @@ import type { Uses } from './uses.ts'
 
 /*
  * Who may call what: one hook in front of every route of the table, before a body is read. Origin first, then the
- * link, then its event, then its role.
+ * link, then its event, then its role. Whatever changes something asks for the link once more when the body is there.
  */
 
 declare module 'fastify' {
@@ -44,8 +44,12 @@ export function at(name: RouteName): Pick<Route, 'method'> & { url: string; conf
 
 export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
   app.decorateRequest('link', null)
-  app.addHook('onRoute', ({ url, config }) => {
+  app.addHook('onRoute', (options) => {
+    const { url, config, method, preHandler = [] } = options
     if (url.startsWith(API) && config?.name === undefined) throw new Error(`${url} is not in the table of routes`)
+    // The last of all, behind what reads a plan on a thread. What only reads has no body to wait for.
+    if (method !== 'GET')
+      options.preHandler = [preHandler, (request: FastifyRequest) => checkAgain(request, parts)].flat()
   })
   app.addHook('onRequest', async (request) => {
     const { name } = request.routeOptions.config
@@ -61,6 +65,18 @@ export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
     parts.limits?.call(name, request.link.linkId)
     checkPlace(request.link, route, request.params)
   })
+}
+
+/**
+ * A body may take half a minute, in which the link may be ended, renewed or run out. The secret was good at the
+ * beginning, so that it is no guess and counts as none.
+ */
+async function checkAgain(
+  request: FastifyRequest,
+  { store, clock, revocations, publicUrl }: GuardParts
+): Promise<void> {
+  if (request.link === null) return
+  if ((await linkOf(request, { store, clock, revocations, publicUrl })) === null) throw new Problem('no-membership')
 }
 
 /** The link a guarded route was called under. */
