@@ -189,7 +189,9 @@ describe('another opening', () => {
     const later = String(Number(starts.slice(3, 5)) + 1).padStart(2, '0')
     editor.open.value = 'event'
     editor.set([{ rowId: row, column: 'opensAtMs', value: `2031-05-17 ${starts.slice(0, 3)}${later}Z` }])
-    expect(editor.told.value).toMatch(/^With this opening \d+ times are on another day: .*; Flights Alder, Starts 2031-05-18 /)
+    expect(editor.told.value).toMatch(
+      /^With this opening \d+ times are on another day: .*; Flights Alder, Starts 2031-05-18 /
+    )
     editor.set([{ rowId: row, column: 'rules.hookUpBoomMin', value: '1.25' }])
     expect(editor.told.value).toBe('')
   })
