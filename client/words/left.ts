@@ -7,6 +7,7 @@ export const LEFT = {
   fuel: 'fuel now',
   onArrival: 'on arrival',
   low: 'safe side',
+  runsOut: 'runs out before',
   reserve: 'approach and reserve',
   margin: 'margin to reserve',
   unknown: 'unknown',

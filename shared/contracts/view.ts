@@ -149,7 +149,7 @@ export const shipView = z.object({
   slotId: z.string().nullable(),
   /**
    * Where it went when it left, and with how much it gets there, before the approach: as carried on, and on the safe side
-   * (one-sided 95 %). The reserve is what approach and landing ask for there.
+   * (one-sided 95 %); below zero by what the engines lack on the way. The reserve is what approach and landing ask for there.
    */
   left: z
     .object({

@@ -52,6 +52,13 @@ describe('ships that left', () => {
     expect(margin.find('svg').exists()).toBe(true)
   })
 
+  it('that run out before they are there have words for it, no fuel below nothing', () => {
+    const row = part([left('alder-21', 12, -300)]).find('[data-ship="alder-21"]')
+    expect(row.find('[data-figure="on arrival"]').text()).toContain('runs out before')
+    expect(row.find('[data-figure="on arrival low"]').text()).toContain('runs out before')
+    expect(row.find('[data-figure="margin to reserve"]').text()).toContain('\u22122,300 lb')
+  })
+
   it('are due when their time is past, and gone once they are down', () => {
     expect(part([left('alder-21', -1, 2_405)]).text()).toContain('due')
     expect(part([left('alder-21', 1, 2_405)]).text()).not.toContain('due')

@@ -127,7 +127,7 @@ function shipReasons(ship: ShipView, seen: Seen, passed: readonly Reason[]): Rea
   const starved = scene?.way.starved.find(({ toMs }) => toMs > nowMs)
   if (starved && !down) reasons.push({ ...about, kind: 'feed starved', severity: 'now', atMs: starved.fromMs })
   const empty = scene?.way.empty.find(({ toMs }) => toMs > nowMs)
-  if (empty && !down) reasons.push(outOfFuel(about, empty.fromMs, slots))
+  if (empty && !down) reasons.push(outOfFuel(about, empty.fromMs, ship.status === 'left' ? [] : slots))
   const contact = scene?.crew.its.inContact
   if (contact && !contact.flowCalled && nowMs - contact.contactAtMs > NO_FLOW_MS) {
     const { tankerId, contactAtMs: atMs } = contact

@@ -25,8 +25,13 @@ const leftOf = (view: View) => view.ships.find(({ shipId }) => shipId === 'alder
 const shortOf = (view: View): Reason[] => view.reasons.filter(({ kind }) => kind === 'short at base')
 
 /** Alder 22 calls its fuel as it leaves. */
-function leaving(calledKg: number): MemoryEvent {
-  const event = new MemoryEvent(paperPlan())
+function leaving(calledKg: number, startKg = 2_500): MemoryEvent {
+  const event = new MemoryEvent(
+    paperPlan((raw) => {
+      const { flights } = raw as unknown as { flights: [{ ships: { startFuel: unknown }[] }] }
+      for (const ship of flights[0].ships) ship.startFuel = { value: startKg, unit: 'kg' }
+    })
+  )
   event.ask({ kind: 'joinShip', shipId: 'alder-22' }, READY)
   event.ask({ kind: 'callFuel', shipId: 'alder-22', fuel: { value: calledKg, unit: 'kg' }, covers: 'total' }, LEAVES)
   event.ask({ kind: 'leave', shipId: 'alder-22' }, LEAVES)
@@ -63,6 +68,17 @@ describe('a ship that left', () => {
     const uncalled = leftOf(seen(event, LEAVES + MIN))
     const { sdBeforeKg } = firstCall({ flows: [...OUT, ...HOME], fullScaleKg: SCALE_KG, roundingKg: 100, offKg: 0 })
     expect((uncalled?.fuelOnArrivalKg ?? 0) - (uncalled?.fuelOnArrivalLowKg ?? 0)).toBeCloseTo(1.645 * sdBeforeKg, 1)
+  })
+
+  it('that cannot reach it lacks all it burns on to there and the reserve, and is said to run out before it lands', () => {
+    // It starts with what it burns until it leaves and 100 kg, and calls them: nothing is moved. 250 kg take it home.
+    const view = seen(leaving(100, 940), LEAVES + 1000)
+    expect(leftOf(view)?.fuelOnArrivalKg).toBeCloseTo(100 - 250, 3)
+    expect(shortOf(view)[0]?.byKg).toBeGreaterThan(150 + RESERVE_KG)
+    const dry = view.reasons.find(({ kind, shipId }) => kind === 'out of fuel' && shipId === 'alder-22')
+    expect(dry).toMatchObject({ severity: 'now', before: 'landing' })
+    expect(dry?.atMs).toBeCloseTo(LEAVES + 200_000, 0)
+    expect(view.reasons.indexOf(shortOf(view)[0] as Reason)).toBeLessThan(view.reasons.indexOf(dry as Reason))
   })
 
   it('heads what needs attention when it may come to its base with less, and is quiet again once it is down', () => {
