@@ -20,5 +20,5 @@ export const endsAtMs = ({ pushes, tankers, flights }: View): number =>
 export function expiresAtMs(hold: Hold, { view, realMs }: { view: View; realMs: number }): number | undefined {
   if (hold === 0) return undefined
   if (hold !== 'event') return realMs + hold * HOUR_MS
-  return realMs + Math.max(0, endsAtMs(view) - view.atMs) + OVER_MS
+  return Math.ceil(realMs + Math.max(0, endsAtMs(view) - view.atMs) + OVER_MS)
 }

@@ -29,7 +29,6 @@ export const ORDER = {
   unserved: 'no contact',
   noContact: 'no contact by this order',
   abort: 'abort fuel',
-  noAbort: 'no abort base',
   printed: (at: string, seq: number) => `printed at ${at}, as of fact ${seq}`,
   sheetOf: (tanker: string) => `${tanker}: the order in force`
 } as const

@@ -203,4 +203,15 @@ describe('what an order says of a slot beside its turn', () => {
     expect(sheet.find('[data-paper-slot="slot-alder-22"] [data-said]').exists()).toBe(false)
     sheet.unmount()
   })
+
+  it('says on paper why there is no abort base', () => {
+    window.print = () => undefined
+    const none = { abortKg: null, abortBaseId: null, abortWhy: 'closed' } as const
+    const slots = picture.slots.map((slot) => (slot.shipId === 'alder-22' ? { ...slot, ...none } : slot))
+    const sheet = mount(OrderSheet, { props: { view: { ...picture, slots }, labels } })
+    expect(sheet.find('[data-paper-slot="slot-alder-22"] .abort').text()).toBe(
+      'no abort base: the first abort base is closed'
+    )
+    sheet.unmount()
+  })
 })
