@@ -17,13 +17,19 @@ interface Way {
   startKg: number
   awayKm: number
   taskMin: number
+  /** Its sheet: external tanks, what no tank gives, what the body passes on. */
+  fitted?: boolean
+  unusableKg?: number
+  transferKgPerS?: number
 }
 
 /** The paper plan without its refuelling; its ships with so much more than they start with. */
-function alone({ startKg, awayKm, taskMin }: Way, moreKg = 0) {
+function alone(way: Way, moreKg = 0) {
+  const { startKg, awayKm, taskMin, fitted = false, unusableKg = 0, transferKgPerS = 2 } = way
   return paperPlan((raw) => {
     const document = raw as unknown as {
-      flights: [{ route: { id: string; span?: unknown }[]; ships: { startFuel: unknown }[] }]
+      flights: [{ route: { id: string; span?: unknown }[]; ships: { startFuel: unknown; fitted: string[] }[] }]
+      receiverTypes: [{ groups: Record<string, unknown>[] }]
       orders: [{ sequences: unknown[] }]
     }
     const [flight] = document.flights
@@ -32,7 +38,14 @@ function alone({ startKg, awayKm, taskMin }: Way, moreKg = 0) {
       if (phase.id === 'out') phase.span = { by: 'leg', to: east(awayKm), trueAirspeed: { value: 200, unit: 'm/s' } }
       if (phase.id === 'task') phase.span = { by: 'duration', durationMin: taskMin }
     }
-    for (const ship of flight.ships) ship.startFuel = { value: startKg + moreKg, unit: 'kg' }
+    for (const ship of flight.ships) {
+      ship.startFuel = { value: startKg + moreKg, unit: 'kg' }
+      ship.fitted = fitted ? ['wing-drop'] : []
+    }
+    for (const group of document.receiverTypes[0].groups) {
+      group['unusable'] = { value: unusableKg, unit: 'kg' }
+      if (group['id'] === 'body') group['transferRate'] = { value: transferKgPerS * 60, unit: 'kg/min' }
+    }
     document.orders = [{ ...document.orders[0], sequences: [{ stationId: 'boom', slots: [] }] }] as never
   })
 }
@@ -75,9 +88,12 @@ describe('a ship that runs dry on its planned way', () => {
   it('passes with a margin of nothing when exactly what it lacks is added, whatever the way', () => {
     let lacking = 0
     const ways = fc.record({
-      startKg: fc.double({ min: 50, max: 1500, noNaN: true }),
+      startKg: fc.double({ min: 80, max: 1500, noNaN: true }),
       awayKm: fc.double({ min: 10, max: 400, noNaN: true }),
-      taskMin: fc.double({ min: 1, max: 40, noNaN: true })
+      taskMin: fc.double({ min: 1, max: 40, noNaN: true }),
+      fitted: fc.boolean(),
+      unusableKg: fc.double({ min: 0, max: 20, noNaN: true }),
+      transferKgPerS: fc.double({ min: 0.8, max: 3, noNaN: true })
     })
     fc.assert(
       fc.property(ways, (random) => {
