@@ -1,12 +1,18 @@
 /** A fault of the document led back to the cell it comes from, in the words and units of the tables. */
+import { VOLUME_UNITS, type MassUnit, type VolumeUnit } from '../contracts/kinds.ts'
+import type { Plan } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
-import { massIn, M_PER_NMI } from '../units.ts'
-import { COLUMNS } from './columns.ts'
+import { densityKgPerM3, M_PER_NMI, quantityIn, type Reported } from '../units.ts'
+import { readCell } from './cell.ts'
+import { columnOf, COLUMNS, TABLE_HEADINGS } from './columns.ts'
 import type { Made, Origin } from './document.ts'
-import type { Sight } from './figure.ts'
-import { instantText } from './instant.ts'
+import { unitText, type Sight } from './figure.ts'
+import { fullText, instantText } from './instant.ts'
+import { quotedName } from './refer.ts'
 import { rowText } from './rows.ts'
-import type { CellFault, TableName } from './table.ts'
+import type { CellFault, Column, TableName } from './table.ts'
+
+type FuelUnit = MassUnit | VolumeUnit
 
 interface Known {
   readonly made: Made
@@ -52,10 +58,10 @@ function columnFor(table: TableName, path: readonly string[]): string | undefine
 
 /** The fault of a cell that a fault of the document is. */
 export function cellFaultOf(fault: Fault, known: Known): CellFault {
-  const said = { limit: inWords(fault.limit, known), message: inWords(fault.message, known) }
   const found = cellAt(known.made, fault.path)
   const whole = /^\/([a-zA-Z]+)$/.exec(fault.path)?.[1]
   if (found === undefined || (found.column === undefined && found.origin.read.table === 'event')) {
+    const said = { limit: inWords(fault.limit, known), message: inWords(fault.message, known) }
     // A fault of a whole list is one of its table.
     const table = whole !== undefined && Object.hasOwn(COLUMNS, whole) ? (whole as TableName) : 'event'
     const nowhere = { rowId: undefined, rowNumber: 0, column: undefined, value: fault.value }
@@ -64,9 +70,44 @@ export function cellFaultOf(fault: Fault, known: Known): CellFault {
   const { table, row, rowNumber } = found.origin.read
   const { column } = found
   const text = column === undefined ? fault.value : (row.cells[column] ?? '').trim()
+  const typed = typedIn(text, column === undefined ? undefined : columnOf(table, column), known)
+  const isDated = typed.atMs !== undefined && needsDates(fault, typed.atMs)
+  const limit = inWords(fault.limit, known, { unit: typed.unit, isDated })
+  const message = inWords(fault.message, known, { unit: typed.unit })
+  const dated = isDated && typed.atMs !== undefined ? `${message}: ${fullText(typed.atMs)}` : message
   const isLacking = fault.value === 'nothing' && text === ''
-  const mend = mendOf(said.limit, isLacking)
-  return { table, rowId: row.id, rowNumber, column, value: text, ...said, mend, lacking: isLacking }
+  const mend = clearanceMend(fault, known) ?? mendOf(limit, isLacking)
+  return { table, rowId: row.id, rowNumber, column, value: text, limit, message: dated, mend, lacking: isLacking }
+}
+
+/** The unit of fuel that a cell says, or its instant. */
+function typedIn(text: string, column: Column | undefined, { sight }: Known): { unit?: FuelUnit; atMs?: number } {
+  const isFuel = column?.kind === 'quantity' || column?.kind === 'mass'
+  if (column === undefined || text === '' || !(isFuel || column.kind === 'instant')) return {}
+  const read = readCell(text, column, sight)
+  if ('wrong' in read) return {}
+  return isFuel ? { unit: (read.value as Reported<FuelUnit>).unit } : { atMs: read.value as number }
+}
+
+const dayOf = (atMs: number): string => new Date(atMs).toISOString().slice(0, 10)
+
+/** True where times of day alone would say the opposite: one of the two is on another day. */
+const needsDates = ({ limit, message }: Fault, atMs: number): boolean =>
+  message === 'it closes before it opens' ||
+  [...limit.matchAll(INSTANT)].some(([, ms]) => dayOf(Number(ms)) !== dayOf(atMs))
+
+/** The line that the clearances lack, as it is written there; undefined where something else is wrong. */
+function clearanceMend({ message, path }: Fault, { made, names }: Known): string | undefined {
+  const [, receiverId = '', tankerTypeId = ''] = /no clearance for (\S+) on ([^\s;]+)/.exec(message) ?? []
+  if (receiverId === '') return undefined
+  const { receiverTypes, tankerTypes, orders } = made.document as unknown as Plan
+  const method = receiverTypes.find(({ id }) => id === receiverId)?.method
+  const [, order, sequence] = /^\/orders\/(\d+)\/sequences\/(\d+)/.exec(path) ?? []
+  const stationId = orders[Number(order)]?.sequences[Number(sequence)]?.stationId
+  const stations = tankerTypes.find(({ id }) => id === tankerTypeId)?.stations ?? []
+  const station = stations.find((one) => (stationId === undefined ? one.method === method : one.id === stationId))
+  const line = [names.get(receiverId) ?? receiverId, names.get(tankerTypeId) ?? tankerTypeId, station?.name ?? '']
+  return `Add a line to the ${TABLE_HEADINGS.clearances} table: ${line.map(quotedName).join(', ')}.`
 }
 
 /** What would be right, as a sentence. */
@@ -81,16 +122,24 @@ const MASS = /(\d+(?:\.\d+)?) kg\b(?!\/)/g
 const SPEEDS = /(\d+) to (\d+) m\/s/g
 const ID = /(?<=\b(?:for|on|type|phase|tanker|base|track|no clearance for) )[a-z0-9][a-z0-9.-]*/g
 
-/** Pointers become rows, ids names, instants times, and masses and speeds the units of the event. */
-function inWords(text: string, { made, sight, names }: Known): string {
+/** Pointers become rows, ids names, instants times, and masses the unit that was typed or else that of the event. */
+function inWords(
+  text: string,
+  known: Known,
+  { unit, isDated = false }: { unit?: FuelUnit | undefined; isDated?: boolean } = {}
+) {
+  const { made, sight, names } = known
   const atLeast = /at least|not below|not before|^after/.test(text)
   return text
     .replace(POINTER, (pointer) => {
       const found = cellAt(made, pointer)
       return found ? rowText(found.origin.read.table, found.origin.read.rowNumber) : pointer
     })
-    .replace(INSTANT, (_, ms: string) => instantText(wholeSecond(Number(ms), atLeast), sight.opensAtMs))
-    .replace(MASS, (whole, kg: string) => (sight.massUnit === 'lb' ? pounds(Number(kg), atLeast) : whole))
+    .replace(INSTANT, (_, ms: string) => {
+      const atMs = wholeSecond(Number(ms), atLeast)
+      return isDated ? fullText(atMs) : instantText(atMs, sight.opensAtMs)
+    })
+    .replace(MASS, (_, kg: string) => fuelText(Number(kg), unit ?? sight.massUnit ?? 'kg', made, atLeast))
     .replace(SPEEDS, (_, low: string, high: string) => `${knots(low)} to ${knots(high)} kt`)
     .replace(ID, (id) => names.get(id) ?? id)
     .replace(/\brefuellingHigh\b/g, 'the fastest')
@@ -98,14 +147,19 @@ function inWords(text: string, { made, sight, names }: Known): string {
 
 const wholeSecond = (ms: number, isLeast: boolean): number => (isLeast ? Math.ceil : Math.floor)(ms / 1000) * 1000
 
-/** The checks write kilograms to a tenth: what comes this near to a whole pound is one. */
-const TENTH_LB = 0.12
+/** The checks write kilograms to a tenth: what comes this near to a whole lb or kg is one. */
+const TENTH_KG = 0.054
 
-/** A limit in pounds, rounded so that what is written keeps to it. */
-function pounds(kg: number, isLeast: boolean): string {
-  const lb = massIn('lb', kg)
-  const whole = Math.abs(lb - Math.round(lb)) < TENTH_LB ? Math.round(lb) : isLeast ? Math.ceil(lb) : Math.floor(lb)
-  return `${grouped(String(whole))} lb`
+/** A limit in a unit of fuel, rounded so that what is written keeps to it. */
+function fuelText(kg: number, unit: FuelUnit, { document }: Made, isLeast: boolean): string {
+  const density = document['fuelDensity'] as Plan['fuelDensity'] | undefined
+  const isVolume = VOLUME_UNITS.some((one) => one === unit)
+  if (isVolume && density === undefined) return `${String(kg)} kg`
+  const inUnit = (mass: number): number => quantityIn(unit, mass, density ? densityKgPerM3(density) : 1)
+  const nearest = Math.round(inUnit(kg))
+  const isWhole = !isVolume && Math.abs(inUnit(kg) - nearest) < inUnit(TENTH_KG)
+  const safe = isVolume ? inUnit(kg + (isLeast ? TENTH_KG : -TENTH_KG)) : inUnit(kg)
+  return `${grouped(String(isWhole ? nearest : isLeast ? Math.ceil(safe) : Math.floor(safe)))} ${unitText(unit)}`
 }
 const grouped = (digits: string): string => digits.replace(/\B(?=(\d{3})+(?!\d))/g, ',')
 const knots = (mPerS: string): string => String(Math.round((Number(mPerS) * 3600) / M_PER_NMI))

@@ -9,6 +9,8 @@ import { paperPlan } from '../../make/plan.ts'
 import { demoDraft } from './made.ts'
 import { edited } from './random.ts'
 
+const densityOfDemo = (): number => Number.parseFloat(demoDraft().tables.event[0]?.cells['fuelDensity'] ?? '')
+
 const told = (draft: Draft) => faultsOf(draft).map(({ table, rowId, column, value }) => [table, rowId, column, value])
 
 describe('the faults of a draft', () => {
@@ -46,12 +48,41 @@ describe('the faults of a draft', () => {
     // Its sheet: 1,120 and 3,900 and twice 1,050 lb.
     expect(pounds.map(({ limit }) => limit)).toEqual(['at most 7,120 lb, what its tanks hold'])
     const kilograms = faultsOf(setCell(draftOf(paperPlan()), 'ships', 'alder-21', 'startFuel', '20000'))
-    expect(kilograms.map(({ limit }) => limit)).toEqual(['at most 4000.0 kg, what its tanks hold'])
+    expect(kilograms.map(({ limit }) => limit)).toEqual(['at most 4,000 kg, what its tanks hold'])
     const twice = faultsOf(setCell(demoDraft(), 'ships', 'alder-2', 'callSign', 'alder 1'))
     expect(twice.map(({ message }) => message)).toContain('this call sign stands at Ships, row 1 already')
     const cleared = faultsOf(setCell(demoDraft(), 'clearances', 'nettle/gimlet/left', 'stationId', 'Right pod'))
     expect(cleared.map(({ message }) => message)).toContain(
       'no clearance for Nettle, attack, probe on Gimlet, two pods'
+    )
+  })
+
+  /* Its tanks hold 7,120 lb, which is 3,229.58 kg, and 4,026.9 L at the density of the demo; 1 lb = 0.453 592 37 kg. */
+  it('tell a limit in the unit that was typed', () => {
+    const limitOf = (text: string) => faultsOf(setCell(demoDraft(), 'ships', 'rasp-1', 'startFuel', text))[0]?.limit
+    expect(Math.floor((7120 * 0.45359237) / densityOfDemo())).toBe(4026)
+    expect(limitOf('9000 kg')).toBe('at most 3,229 kg, what its tanks hold')
+    expect(limitOf('9000 L')).toBe('at most 4,026 L, what its tanks hold')
+    expect(limitOf('9000')).toBe('at most 7,120 lb, what its tanks hold')
+  })
+
+  it('tell a closing before its opening with the dates of both', () => {
+    const opens = setCell(demoDraft(), 'bases', 'adze', 'opensAtMs', '1130')
+    const [fault] = faultsOf(setCell(opens, 'bases', 'adze', 'closesAtMs', '1830'))
+    expect([fault?.limit, fault?.message]).toEqual([
+      'after 2030-03-05 11:30Z',
+      'it closes before it opens: 2030-03-04 18:30Z'
+    ])
+  })
+
+  it('name the line that the clearances lack', () => {
+    const { tables } = demoDraft()
+    const without = (type: string): Draft => ({
+      tables: { ...tables, clearances: tables.clearances.filter(({ id }) => !id.startsWith(`${type}/`)) }
+    })
+    const mends = faultsOf(without('larch')).map(({ mend }) => mend)
+    expect(new Set(mends)).toEqual(
+      new Set(['Add a line to the Clearances table: "Larch, one engine, receptacle", "Ladle, one boom", Boom.'])
     )
   })
 
