@@ -1,5 +1,6 @@
 import { createRequire } from 'node:module'
 import type decoder from 'jsqr'
+import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs'
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import {
@@ -64,6 +65,34 @@ const look = (page: Page) =>
     }))
     return { atMs: Number(document.querySelector('main')?.getAttribute('data-at-ms')), cards }
   })
+
+/** The text of each page of paper as its own letters have it, line by line from the top. */
+async function paperOf(pdf: Buffer): Promise<string[][]> {
+  const read = await getDocument({ data: new Uint8Array(pdf), verbosity: 0 }).promise
+  const pages: string[][] = []
+  for (let number = 1; number <= read.numPages; number += 1) {
+    const { items } = await (await read.getPage(number)).getTextContent()
+    const byHeight = new Map<number, { x: number; text: string }[]>()
+    for (const item of items) {
+      if (!('str' in item) || item.str.trim() === '') continue
+      const [x, y] = (item.transform as number[]).slice(4)
+      const height = Math.round(y ?? 0)
+      byHeight.set(height, [...(byHeight.get(height) ?? []), { x: x ?? 0, text: item.str }])
+    }
+    pages.push(
+      [...byHeight]
+        .toSorted(([a], [b]) => b - a)
+        .map(([, parts]) =>
+          parts
+            .toSorted((a, b) => a.x - b.x)
+            .map(({ text }) => text)
+            .join(' ')
+        )
+    )
+  }
+  await read.destroy()
+  return pages
+}
 
 const pagesOf = (pdf: Buffer): number => pdf.toString('latin1').match(/\/Type\s*\/Page(?!s)/g)?.length ?? 0
 
@@ -169,7 +198,29 @@ describe('cards and pages of tankers', () => {
         return [getComputedStyle(card).color, paper.backgroundColor]
       })
     expect(colours).toEqual(['rgb(0, 0, 0)', 'rgb(255, 255, 255)'])
-    expect(pagesOf(await page.pdf({ preferCSSPageSize: true }))).toBe(plan.flights.length + plan.tankers.length)
+    const pdf = await page.pdf({ preferCSSPageSize: true })
+    expect(pagesOf(pdf)).toBe(plan.flights.length + plan.tankers.length)
+
+    // The paper itself says the same, each line once.
+    const paper = await paperOf(pdf)
+    expect(paper).toHaveLength(cards.length)
+    for (const [number, lines] of paper.entries()) {
+      const card = cards[number]
+      const text = lines.join(' ').replaceAll(/\s+/g, ' ')
+      const figures = view.slots
+        .filter(({ flightId, tankerId }) => flightId === card?.id || tankerId === card?.id)
+        .flatMap((slot) => [said(slot, plan).contact, said(slot, plan).onLoad, said(slot, plan).push])
+      expect(figures.length).toBeGreaterThan(0)
+      expect(
+        figures.filter((figure) => !text.includes(figure)),
+        card?.id
+      ).toEqual([])
+      expect(text.split('Revision 1, published').length - 1, card?.id).toBe(1)
+      expect(
+        lines.filter((line, place) => line === lines[place - 1]),
+        card?.id
+      ).toEqual([])
+    }
   })
 
   it(
