@@ -4,8 +4,8 @@ import { SILENCE_MS, type FrameIn, type FrameOut } from '../shared/contracts/str
 import type { ContactState } from './words/contact.ts'
 
 /*
- * The live socket of one event. States: connecting (never heard yet), live, silent (open, but nothing heard),
- * retrying (closed, waiting or opening again). Whatever is heard makes it live, once what was missed is folded: old
+ * The live socket of one event. States: connecting (never heard yet, and not for long), live, silent (open, but nothing
+ * heard), retrying (closed, waiting or opening again, or never heard in the time a silence is said in). Whatever is heard makes it live, once what was missed is folded: old
  * figures are never said to be of now. Silence and closing end that.
  */
 
@@ -22,6 +22,10 @@ export interface StreamParts {
   eventId: string
   /** What is folded already; the stream resumes after it. */
   seq: () => number
+  /** What is folded is of another log than the service's: nothing of it is of now. */
+  foreign?: () => boolean
+  /** The stream opens after it, and does not wait for it longer than for any answer. */
+  ready?: Promise<unknown>
   onFrame: (frame: FrameOut) => void
   onState: (state: ContactState) => void
   /** The search for a better order, each time it changes. */
@@ -29,11 +33,14 @@ export interface StreamParts {
 }
 
 /** Opens the stream and keeps it open until the answer is called. */
-export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: StreamParts): () => void {
+export function openStream(parts: StreamParts): () => void {
+  const { as, eventId, seq, foreign = () => false, ready, onFrame, onState, onSearch } = parts
   let socket: WebSocket | undefined
   let attempts = 0
   let closed = false
   let heard = false
+  /** Long enough without a word that the figures are not of now, although none ever came. */
+  let late = false
   /** The last fact there was when the socket opened: what comes before it was missed. */
   let missedTo = 0
   const timers = new Set<ReturnType<typeof setTimeout>>()
@@ -50,13 +57,18 @@ export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: Str
     timers.clear()
   }
 
+  const lost = () => {
+    onState(heard || late ? 'retrying' : 'connecting')
+  }
+
   function open() {
+    if (closed) return
     quiet()
-    onState(heard ? 'retrying' : 'connecting')
+    lost()
     const address = new URL(pathOf('stream', { eventId }), location.href)
     address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
     address.searchParams.set('as', as)
-    address.searchParams.set('after', String(seq()))
+    address.searchParams.set('after', String(foreign() ? 0 : seq()))
     const opened = new WebSocket(address)
     socket = opened
     after(OPEN_WITHIN_MS, retry)
@@ -79,7 +91,7 @@ export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: Str
     })
     after(ABANDON_AFTER_MS, retry)
     onFrame(frame)
-    if (seq() >= missedTo) onState('live')
+    if (!foreign() && seq() >= missedTo) onState('live')
     if (frame.kind === 'search') onSearch?.(frame.search)
     // The service counts messages: one answer a beat is what it waits for.
     if (frame.kind === 'beat') say({ kind: 'seen', seq: seq() })
@@ -95,16 +107,27 @@ export function openStream({ as, eventId, seq, onFrame, onState, onSearch }: Str
     const abandoned = socket
     socket = undefined
     abandoned?.close()
-    onState(heard ? 'retrying' : 'connecting')
+    lost()
     const fullMs = Math.min(LONGEST_RETRY_MS, FIRST_RETRY_MS * 2 ** attempts)
     attempts += 1
     // Half of it by chance: a thousand pages must not come back in one instant.
     after(fullMs * (0.5 + Math.random() / 2), open)
   }
 
-  open()
+  const first = () => {
+    if (socket === undefined && attempts === 0) open()
+  }
+  if (ready === undefined) first()
+  else void ready.then(first, first)
+  const lateTimer = setTimeout(() => {
+    late = true
+    if (heard) return
+    first()
+    lost()
+  }, SILENT_AFTER_MS)
   return () => {
     closed = true
+    clearTimeout(lateTimer)
     quiet()
     const last = socket
     socket = undefined

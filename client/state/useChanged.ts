@@ -1,4 +1,5 @@
 import { onScopeDispose, shallowRef, watch, type ShallowRef } from 'vue'
+import type { Fact } from '../../shared/contracts/facts.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, seenOf, type LiveState } from '../../shared/live/state.ts'
 import { slotChanges } from '../slot-changes.ts'
@@ -11,6 +12,8 @@ const LOOK_MS = 3_000
 export function useChanged(event: LiveEvent, shipId: () => string | undefined): ShallowRef<readonly string[]> {
   const changes = shallowRef<readonly string[]>([])
   let then: LiveState | undefined
+  /** The fact it ends with: another one where the log was begun anew. */
+  let thenFact: Fact | undefined
   let timer: ReturnType<typeof setTimeout> | undefined
 
   function look() {
@@ -21,7 +24,9 @@ export function useChanged(event: LiveEvent, shipId: () => string | undefined): 
       changes.value = []
       return
     }
-    if (then?.seq !== seen.seenSeq) {
+    const seenFact = event.log[seen.seenSeq - 1]
+    if (then === undefined || seenFact !== thenFact) {
+      thenFact = seenFact
       then = event.log.slice(0, seen.seenSeq).reduce(reduce, emptyState(event.state.value.eventId))
     }
     const before = estimate(then, now.atMs)

@@ -12,7 +12,7 @@ import {
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
-import type { FrameOut, Present, Trouble } from '../../shared/contracts/stream.ts'
+import { markOf, type FrameOut, type Hello, type Present } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
@@ -20,13 +20,14 @@ import type { estimate } from '../../shared/live/estimate.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
-import { readLog, readState } from '../api.ts'
+import { readLog, readState, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import type { KeptCall } from '../outbox.ts'
 import { skewMeter } from '../skew.ts'
 import { openStream } from '../stream.ts'
 import type { ContactState } from '../words/contact.ts'
-import { codeSentence, loadSentences, NOT_WHOLE, refusalSentence } from '../words/refusal.ts'
+import { loadSentences } from '../words/refusal.ts'
+import { useNotices } from './useNotices.ts'
 import { useNow } from './useNow.ts'
 import { useOutbox } from './useOutbox.ts'
 import { usePicture, type Picture } from './usePicture.ts'
@@ -47,7 +48,8 @@ export interface LiveEvent {
   skewMs: Ref<number>
   /** The service is another version than the one this page came from. */
   outdated: Ref<boolean>
-  refusal: Ref<string>
+  /** What is wrong with the page as a whole, in words. */
+  refusal: ComputedRef<string>
   /**
    * Asks for something to be recorded; `sentence` is what a call is known by while it waits.
    * @throws Refusal of the service; Kept when a call goes out by itself, later
@@ -83,7 +85,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
   const lastKnown = computed(() => contact.value === 'silent' || contact.value === 'retrying')
-  const refusal = ref('')
+  const notices = useNotices()
   const skewMs = ref(0)
   const log: Fact[] = []
   const { now, refresh } = useNow(skewMs)
@@ -95,7 +97,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   function fold(facts: readonly Fact[]) {
     let next = state.value
     for (const fact of facts) {
-      if (fact.seq <= next.seq) continue
+      if (fact.seq !== next.seq + 1) continue
       next = reduce(next, fact)
       log.push(fact)
     }
@@ -108,14 +110,35 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const catchUp = () =>
     (catching ??= readLog(as, eventId, state.value.seq)
       .then(({ facts }) => {
-        fold(facts)
-        refusal.value = ''
+        if (!foreign) fold(facts)
+        notices.answered()
       })
-      .catch(async (problem: unknown) => {
-        refusal.value = await refusalSentence(problem)
-      })
+      .catch(notices.refused)
       .finally(() => {
         catching = undefined
+      }))
+
+  /** What is folded is not what the service has at the same place: it was restored, and counts on from there. */
+  let foreign = false
+  let beginning: Promise<void> | undefined
+  const isOurs = ({ after, mark }: Hello) => {
+    const fact = log[after - 1]
+    return after === 0 || (fact !== undefined && markOf(fact) === mark)
+  }
+  /** The old picture stays, as one that is not of now, until the whole new one is there. */
+  const beginAnew = () =>
+    (beginning ??= readLog(as, eventId, 0)
+      .then(({ facts }) => {
+        foreign = false
+        log.length = 0
+        state.value = emptyState(eventId)
+        fold(facts)
+        notices.answered()
+        notices.begunAnew()
+      })
+      .catch(notices.refused)
+      .finally(() => {
+        beginning = undefined
       }))
 
   const { kept, ...outbox } = useOutbox({
@@ -126,45 +149,33 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     lastKnown,
     // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
     onAnswer: ({ facts }) => {
-      if ((facts[0]?.seq ?? 0) === state.value.seq + 1) fold(facts)
+      if (!foreign) fold(facts)
     }
   })
-
-  /** Until it is over the board says why nothing can be recorded; whoever comes anew is told again after the greeting. */
-  let trouble: Trouble | null = null
-  let troubleSaid = ''
-  async function sayTrouble(code: Trouble | null) {
-    trouble = code
-    const said = code === null ? '' : await codeSentence(code, code)
-    if (trouble !== code) return
-    if (code !== null || refusal.value === troubleSaid) refusal.value = said
-    troubleSaid = said
-  }
 
   function hear(frame: FrameOut) {
     if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = measure(frame.realAtMs, Date.now())
     if (frame.kind === 'hello') {
       outdated.value = version !== undefined && version !== frame.serverVersion
       version ??= frame.serverVersion
+      foreign ||= !isOurs(frame)
+      // Whoever comes anew is told again after the greeting.
+      void notices.trouble(null)
     }
     lastFrameAtMs.value = Date.now() + skewMs.value
-    if (frame.kind === 'facts') {
+    if (frame.kind === 'facts' && !foreign) {
       if (frame.from > state.value.seq + 1) void catchUp()
       else fold(frame.facts)
     }
+    if (foreign) void beginAnew()
     // The facts up to a hello follow it at once; a beat beyond what is folded means that some were missed.
-    if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
+    else if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
     // The line is good; what waits may be waiting for something else, like room on the disk.
     if (frame.kind === 'beat') void outbox.flush()
     if (frame.kind === 'search') search.value = frame.search
     if (frame.kind === 'presence') presence.value = frame.links
-    if (frame.kind === 'hello') void sayTrouble(null)
-    if (frame.kind === 'trouble') void sayTrouble(frame.code)
-    if (frame.kind === 'problem') {
-      void codeSentence(frame.code, frame.code).then((sentence) => {
-        refusal.value = sentence
-      })
-    }
+    if (frame.kind === 'trouble') void notices.trouble(frame.code)
+    if (frame.kind === 'problem') void notices.refused(new Refusal({ code: frame.code, title: frame.code }))
   }
 
   // Two frames later the service's picture is on the screen; without one the page works its own out at once.
@@ -188,32 +199,28 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       // What is moved by hand is seen at once, on the page itself.
       return import('../../shared/live/estimate.ts')
     })
-    .then(
-      (live) => {
-        if (live !== undefined) estimateHere.value = live.estimate
-      },
-      () => {
-        refusal.value = NOT_WHOLE
-      }
-    )
+    .then((live) => {
+      if (live !== undefined) estimateHere.value = live.estimate
+    }, notices.notWhole)
 
-  let close: (() => void) | undefined
-  void catchUp().then(() => {
-    if (gone) return
-    void loadSentences()
-    close = openStream({
-      as,
-      eventId,
-      seq: () => state.value.seq,
-      onFrame: hear,
-      onState: (next) => {
-        contact.value = next
-      }
-    })
+  const ready = catchUp()
+  void ready.then(loadSentences)
+  const close = openStream({
+    as,
+    eventId,
+    seq: () => state.value.seq,
+    foreign: () => foreign,
+    ready,
+    onFrame: hear,
+    onState: (next) => {
+      // What was said of an opening without contact is over.
+      if (next === 'live' && contact.value !== 'live') notices.answered()
+      contact.value = next
+    }
   })
   onScopeDispose(() => {
     gone = true
-    close?.()
+    close()
   })
 
   // Figures of old facts carried on by our own clock would look live.
@@ -246,7 +253,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     lastFrameAtMs,
     skewMs,
     outdated,
-    refusal,
+    refusal: notices.said,
     record: (request, sentence = '') => outbox.record(request, sentence),
     kept,
     setAside: (request, sentence, reason) => {

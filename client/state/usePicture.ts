@@ -2,6 +2,7 @@ import { onScopeDispose } from 'vue'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { pictureOf, type PictureNews, type ToPainter } from '../picture.ts'
+import { unsaidOf } from '../unsaid.ts'
 
 export interface Picture {
   /** Asks for the picture of an instant of event time, with all facts folded so far. */
@@ -19,7 +20,7 @@ export function usePicture(parts: {
   const say = (message: ToPainter) => {
     worker.postMessage(message)
   }
-  let saidCount = 0
+  const unsaid = unsaidOf(parts.log)
   let asked = false
   let waitingAtMs: number | undefined
   let last: View | undefined
@@ -32,8 +33,9 @@ export function usePicture(parts: {
   function send() {
     if (waitingAtMs === undefined) return
     asked = true
-    if (saidCount < parts.log.length) say({ facts: parts.log.slice(saidCount) })
-    saidCount = parts.log.length
+    const { anew, facts } = unsaid()
+    if (anew) say({ eventId: parts.eventId })
+    if (facts.length > 0) say({ facts })
     say({ atMs: waitingAtMs })
     waitingAtMs = undefined
   }

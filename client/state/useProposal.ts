@@ -5,6 +5,7 @@ import { compareJudgements } from '../../shared/order/judgement.ts'
 import { ordersInForce } from '../../shared/live/state.ts'
 import type { Asked, FromDesk, InstantKind, ToDesk } from '../order-desk.ts'
 import { askAgain } from '../pause.ts'
+import { unsaidOf } from '../unsaid.ts'
 import { candidateOf, changesBetween, movedShips, troubleOf, type Candidate, type Lapse } from '../proposal.ts'
 import type { Orders } from '../order.ts'
 import { LAPSES, offerSentence, PROPOSAL, type ColumnName } from '../words/proposal.ts'
@@ -64,15 +65,16 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     worker.postMessage(message)
   }
   let askCount = 0
-  let saidCount = 0
+  const unsaid = unsaidOf(event.log)
   const newest = new Map<InstantKind, number>()
   say({ eventId: event.state.value.eventId })
 
   function ask(kind: InstantKind) {
     const view = event.view.value
     if (view === undefined) return
-    say({ facts: event.log.slice(saidCount) })
-    saidCount = event.log.length
+    const { anew, facts } = unsaid()
+    if (anew) say({ eventId: event.state.value.eventId })
+    say({ facts })
     const from = draft.pending.value && draft.name.value === undefined ? draft.orders.value : undefined
     const asked: Asked = { ask: ++askCount, kind, atMs: view.atMs, from }
     newest.set(kind, asked.ask)

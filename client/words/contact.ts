@@ -6,10 +6,14 @@ export type ContactState = 'connecting' | 'live' | 'silent' | 'retrying'
 /** `lastFrameAtMs` is real time. */
 export function contactSentence(state: ContactState, lastFrameAtMs: number | undefined): string {
   if (state === 'live') return 'live'
-  if (lastFrameAtMs === undefined) return 'connecting'
   if (state === 'connecting') return 'connecting'
+  if (lastFrameAtMs === undefined) return 'no contact yet'
   return `no contact since ${clockText(lastFrameAtMs)}`
 }
+
+/** Said when the service goes on from another log than the one this page had. */
+export const BEGUN_ANEW =
+  'The service was restored to an earlier record: this page has loaded it anew. What was recorded last may be gone; look at your last calls.'
 
 /** Far enough off to be heard in what a person says the time is, ms. */
 const FAR_OFF_MS = 30_000

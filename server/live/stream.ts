@@ -1,6 +1,7 @@
 import type { WebSocket } from '@fastify/websocket'
+import type { Fact } from '../../shared/contracts/facts.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
-import { BEAT_MS, SILENCE_MS, type FrameOut, type Trouble } from '../../shared/contracts/stream.ts'
+import { BEAT_MS, markOf, SILENCE_MS, type FrameOut, type Trouble } from '../../shared/contracts/stream.ts'
 import type { Clock } from '../clock.ts'
 
 /** Bytes that may wait in this process for one slow reader. */
@@ -60,6 +61,7 @@ export class Stream {
   #search: Buffer | undefined
   /** Who looks on, as it was shown last. */
   #presence = Buffer.alloc(0)
+  #marked: { seq: number; mark: string } | undefined
 
   constructor(log: Log, parts: StreamParts) {
     this.#log = log
@@ -98,7 +100,8 @@ export class Stream {
       this.#hear(board, message)
     })
     socket.on('close', () => this.#boards.delete(board))
-    socket.send(textOf({ kind: 'hello', v: 1, eventId, seq, realAtMs: clock.nowMs(), serverVersion: version }))
+    const [realAtMs, mark] = [clock.nowMs(), this.#markAt(after)]
+    socket.send(textOf({ kind: 'hello', v: 1, eventId, seq, after, mark, realAtMs, serverVersion: version }))
     if (after < seq) {
       const frame = this.#frame({ from: after + 1, to: seq })
       board.catchUpBytes = frame.byteLength
@@ -109,6 +112,16 @@ export class Stream {
     const code = trouble()
     if (code !== null) socket.send(textOf({ kind: 'trouble', code }))
     this.#boards.add(board)
+  }
+
+  /** Of many pages that come back at once most ask after the same fact. */
+  #markAt(seq: number): string | null {
+    if (seq === 0 || seq > this.#log.seq) return null
+    if (this.#marked?.seq !== seq) {
+      const [fact] = JSON.parse(this.#log.facts({ from: seq, to: seq })) as [Fact]
+      this.#marked = { seq, mark: markOf(fact) }
+    }
+    return this.#marked.mark
   }
 
   /** Shows the view of a search, as JSON, to every board and to whoever comes. */

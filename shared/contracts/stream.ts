@@ -9,15 +9,31 @@ export interface EventClock {
   rateFactor: number
 }
 
+/** What tells the fact at a place of one log from that of another: a restored service may have counted on otherwise. */
+export const markOf = ({ requestId, recordedAtMs }: Pick<Fact, 'requestId' | 'recordedAtMs'>): string =>
+  `${requestId} ${String(recordedAtMs)}`
+
 /** Frames from the service. `facts` covers every sequence number from..to, so a gap is seen at once; `search` is the whole view of a search each time, `presence` everybody who looks on. */
 export type FrameOut =
-  | { kind: 'hello'; v: 1; eventId: string; seq: number; realAtMs: number; serverVersion: string }
+  | Hello
   | { kind: 'facts'; from: number; to: number; facts: Fact[] }
   | { kind: 'beat'; seq: number; realAtMs: number }
   | { kind: 'problem'; code: ProblemCode }
   | { kind: 'search'; search: SearchView }
   | { kind: 'trouble'; code: Trouble | null }
   | { kind: 'presence'; links: readonly Present[] }
+
+export interface Hello {
+  kind: 'hello'
+  v: 1
+  eventId: string
+  seq: number
+  /** The last fact the page said it has, and the mark of it in this log; null where the log is shorter, or none was said. */
+  after: number
+  mark: string | null
+  realAtMs: number
+  serverVersion: string
+}
 
 /** A link with pages open on the event, and how many. */
 export interface Present {

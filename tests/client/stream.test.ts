@@ -27,6 +27,10 @@ class FakeSocket {
   }
 }
 
+const hello = (seq: number, after = 7): FrameOut => ({
+  ...{ kind: 'hello', v: 1, eventId: 'basin', seq, after },
+  ...{ mark: 'r 1', realAtMs: 0, serverVersion: '0' }
+})
 const beat: FrameOut = { kind: 'beat', seq: 7, realAtMs: 0 }
 
 describe('the stream', () => {
@@ -35,6 +39,7 @@ describe('the stream', () => {
   let searches: string[] = []
   let end: () => void = () => undefined
   let folded = 7
+  let foreign = false
 
   beforeEach(() => {
     vi.useFakeTimers()
@@ -44,10 +49,12 @@ describe('the stream', () => {
     frames = []
     searches = []
     folded = 7
+    foreign = false
     end = openStream({
       as: 'link-1',
       eventId: 'basin',
       seq: () => folded,
+      foreign: () => foreign,
       onFrame: (frame) => {
         frames.push(frame.kind)
         if (frame.kind === 'facts') folded = frame.to
@@ -78,7 +85,7 @@ describe('the stream', () => {
 
   it('is live once it hears, and answers each beat with what is folded', () => {
     expect(states).toEqual(['connecting'])
-    socket().hear({ kind: 'hello', v: 1, eventId: 'basin', seq: 7, realAtMs: 0, serverVersion: '0' })
+    socket().hear(hello(7))
     socket().hear(beat)
     expect(states).toEqual(['connecting', 'live'])
     expect(frames).toEqual(['hello', 'beat'])
@@ -89,12 +96,65 @@ describe('the stream', () => {
     socket().hear(beat)
     socket().onclose?.()
     vi.advanceTimersByTime(1_000)
-    socket().hear({ kind: 'hello', v: 1, eventId: 'basin', seq: 9, realAtMs: 0, serverVersion: '0' })
+    socket().hear(hello(9))
     expect(states).toEqual(['connecting', 'live', 'retrying'])
     socket().hear({ kind: 'facts', from: 8, to: 9, facts: [] })
     expect(states).toEqual(['connecting', 'live', 'retrying', 'live'])
     socket().hear({ kind: 'beat', seq: 12, realAtMs: 0 })
     expect(states.at(-1)).toBe('live')
+  })
+
+  it('is not live on the log of another service, asks for all of it, and is live once that is read', () => {
+    socket().hear(beat)
+    socket().onclose?.()
+    vi.advanceTimersByTime(1_000)
+    foreign = true
+    socket().hear(hello(6))
+    socket().hear(beat)
+    expect(states).toEqual(['connecting', 'live', 'retrying'])
+    socket().onclose?.()
+    vi.advanceTimersByTime(2_000)
+    expect(socket().address.searchParams.get('after')).toBe('0')
+    socket().hear(hello(6, 0))
+    expect(states.at(-1)).toBe('retrying')
+    foreign = false
+    folded = 6
+    socket().hear(beat)
+    expect(states.at(-1)).toBe('live')
+  })
+
+  it('that never heard anything is lost within five seconds, however often it is tried, and live when it hears', () => {
+    socket().onclose?.()
+    expect(states).toEqual(['connecting'])
+    vi.advanceTimersByTime(SILENCE_MS)
+    expect(states.at(-1)).toBe('retrying')
+    vi.advanceTimersByTime(20_000)
+    expect(states).toEqual(['connecting', 'retrying'])
+    for (const tries = FakeSocket.opened.length; FakeSocket.opened.length === tries;) vi.advanceTimersByTime(100)
+    socket().hear(hello(7))
+    expect(states.at(-1)).toBe('live')
+  })
+
+  it('opens after the first load, and is lost and opens all the same where that takes too long', async () => {
+    end()
+    const load = (ready: Promise<unknown>) => {
+      FakeSocket.opened = []
+      states = []
+      end = openStream({
+        ...{ as: 'link-1', eventId: 'basin', seq: () => folded, ready },
+        onFrame: () => undefined,
+        onState: (state) => states.push(state)
+      })
+    }
+    load(Promise.resolve())
+    expect(FakeSocket.opened).toHaveLength(0)
+    await vi.advanceTimersByTimeAsync(1)
+    expect(FakeSocket.opened).toHaveLength(1)
+    end()
+    load(new Promise(() => undefined))
+    await vi.advanceTimersByTimeAsync(SILENCE_MS)
+    expect(states.at(-1)).toBe('retrying')
+    expect(FakeSocket.opened).toHaveLength(1)
   })
 
   it('hands on the search for a better order', () => {

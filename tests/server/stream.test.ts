@@ -120,9 +120,16 @@ describe('the live socket', () => {
       v: 1,
       eventId,
       seq: 3,
+      after: 0,
+      mark: null,
       realAtMs: clock.nowMs(),
       serverVersion: '0.0.0-test'
     })
+    const { requestId, recordedAtMs } = (await fresh.frame('facts', upTo(3))).facts[1] ?? {}
+    const marked = await (await board(2)).frame('hello')
+    expect(marked).toMatchObject({ after: 2, mark: `${String(requestId)} ${String(recordedAtMs)}` })
+    // A page that has more than the log was of another one.
+    expect(await (await board(4)).frame('hello')).toMatchObject({ seq: 3, after: 4, mark: null })
     await record(3002)
     const late = await board(3)
     await Promise.all(Array.from({ length: 20 }, (_, index) => record(3010 + index)))
