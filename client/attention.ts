@@ -173,3 +173,9 @@ export function nextReason(reasons: readonly Reason[], takenId: string | undefin
   const at = takenId === undefined ? -1 : reasons.findIndex((reason) => reasonId(reason) === takenId)
   return reasons[at + 1] ?? reasons[0]
 }
+
+/** Lines as they are told when they are new: what has happened before what follows from it, which may be much. */
+export const causesFirst = (lines: readonly AttentionLine[]): AttentionLine[] => {
+  const rank = ({ reasons: [first] }: AttentionLine) => (first.kind === 'station suspect' ? 0 : 1)
+  return lines.toSorted((a, b) => rank(a) - rank(b))
+}

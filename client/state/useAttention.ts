@@ -2,6 +2,7 @@ import { computed, onScopeDispose, ref, watch, type ComputedRef, type Ref } from
 import type { Reason, View } from '../../shared/contracts/view.ts'
 import {
   attentionLines,
+  causesFirst,
   contactNumberOf,
   DEAL_KEYS,
   dealOf,
@@ -69,7 +70,7 @@ export function useAttention(parts: {
       // What was there when the page came is on it already.
       if (first || fresh.length === 0) return
       const contactNumber = contactNumberOf(view.slots)
-      const sentences = attentionLines(fresh).map(({ reasons }) =>
+      const sentences = causesFirst(attentionLines(fresh)).map(({ reasons }) =>
         reasons.length > 1
           ? groupWords(reasons, flightsOf(reasons, view, labels), labels.massUnit)
           : saidReason(reasonWords(reasons[0], labels, labels.massUnit, contactNumber))

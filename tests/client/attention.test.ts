@@ -3,6 +3,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { effectScope, nextTick, ref, shallowRef } from 'vue'
 import {
   attentionLines,
+  causesFirst,
   contactNumberOf,
   dealLine,
   dealOf,
@@ -250,5 +251,16 @@ describe('attention as it goes on', () => {
     expect(attention.takeUpBy('Alt G')).toBe(true)
     expect(dealt).toHaveBeenLastCalledWith(suspect)
     expect(attention.takeUpBy('Alt Q')).toBe(false)
+  })
+})
+
+describe('what is new', () => {
+  it('is told with the state of a station first, however much follows from it', () => {
+    const told = causesFirst(attentionLines([dry, late, suspect]))
+    expect(told.map(({ reasons: [first] }) => first.kind)).toEqual([
+      'station suspect',
+      'tanker dry',
+      'past latest contact'
+    ])
   })
 })
