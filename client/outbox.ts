@@ -14,8 +14,10 @@ import { newRequestId, Refusal } from './api.ts'
 /** A call that has no answer yet, or was refused when it came through at last. */
 export interface KeptCall {
   requestId: string
-  /** As it goes out each time: with the time it was observed at. */
+  /** As it goes out each time it is tried: with the time it was observed at. */
   request: Unsent & { atMs: number }
+  /** When it was made, on this device's clock, ms; none where the time was said. The event's clock may be set meanwhile. */
+  madeAtMs?: number
   sentence: string
   /** The service may have it already. */
   tried: boolean
@@ -30,9 +32,16 @@ export interface Shelf {
   drop: (requestId: string) => void
 }
 
+/** What became of a kept call. */
+export type End = 'recorded' | 'refused' | 'taken back'
+
 /** The call is kept and goes out by itself. */
 export class Kept extends Error {
-  constructor(readonly requestId: string) {
+  constructor(
+    readonly requestId: string,
+    /** Settles while the page is open. */
+    readonly end: Promise<End>
+  ) {
     super('kept')
   }
 }
@@ -68,8 +77,10 @@ export interface Outbox {
 export function openOutbox(parts: {
   shelf: Shelf
   send: (request: Unsent, requestId: string) => Promise<RecordedAnswer>
-  /** Event time now, ms. */
+  /** Now on this device's clock, ms. */
   nowMs: () => number
+  /** Event time at an instant of it, as far as this page knows. */
+  eventMs: (madeAtMs: number) => number
   /** Whether the line is known to be down: then nothing is tried. */
   lost: () => boolean
   inWords: (problem: unknown) => Promise<string>
@@ -79,6 +90,8 @@ export function openOutbox(parts: {
   let calls = parts.shelf.read()
   /** Those made on this page that somebody waits for. */
   const waiting = new Map<string, { done: (answer: RecordedAnswer) => void; fail: (problem: unknown) => void }>()
+  /** Of all calls made on this page; whoever was let go may still ask. */
+  const ends = new Map<string, { end: Promise<End>; settle: (end: End) => void }>()
   let flushing: Promise<void> | undefined
 
   const change = (next: KeptCall[]) => {
@@ -89,26 +102,53 @@ export function openOutbox(parts: {
     parts.shelf.put(call)
     change(calls.map((one) => (one.requestId === call.requestId ? call : one)))
   }
+  function settle(requestId: string, end: End) {
+    ends.get(requestId)?.settle(end)
+    ends.delete(requestId)
+  }
   function take(requestId: string) {
     parts.shelf.drop(requestId)
     change(calls.filter((one) => one.requestId !== requestId))
   }
   function letGo() {
-    for (const [requestId, { fail }] of waiting) fail(new Kept(requestId))
+    for (const [requestId, { fail }] of waiting) {
+      const { end = NEVER } = ends.get(requestId) ?? {}
+      fail(new Kept(requestId, end))
+    }
     waiting.clear()
+  }
+  /** By the clock that was in force when it was made. */
+  function timed(call: KeptCall): KeptCall {
+    if (typeof call.madeAtMs !== 'number') return call
+    return { ...call, request: { ...call.request, atMs: parts.eventMs(call.madeAtMs) } }
+  }
+  /** A refusal because of the time says that it is not recorded: it goes out anew where its time is known better now. */
+  function timedAnew(call: KeptCall, problem: unknown): KeptCall | undefined {
+    if (!(problem instanceof Refusal && problem.code === 'time-ahead')) return undefined
+    const again = timed(call)
+    return again.request.atMs < call.request.atMs ? { ...again, tried: false } : undefined
   }
 
   /** Whether the next one may follow. */
-  async function deliver(call: KeptCall): Promise<boolean> {
+  async function deliver(next: KeptCall): Promise<boolean> {
+    // A repeat has the body of the first: the service may have it.
+    const call = next.tried ? next : timed(next)
     // Whoever made it may have been let go by the time it is answered.
     const asker = () => waiting.get(call.requestId)
     try {
       put({ ...call, tried: true })
       const answer = await parts.send(call.request, call.requestId)
+      settle(call.requestId, 'recorded')
       take(call.requestId)
       asker()?.done(answer)
     } catch (problem) {
       if (isPassing(problem)) return false
+      const again = timedAnew(call, problem)
+      if (again) {
+        put(again)
+        return true
+      }
+      settle(call.requestId, 'refused')
       if (asker()) take(call.requestId)
       else put({ ...call, tried: true, refusal: await parts.inWords(problem) })
       asker()?.fail(problem)
@@ -130,29 +170,38 @@ export function openOutbox(parts: {
   }
   const flush = () => (flushing ??= deliverAll())
 
+  function made(request: Unsent, sentence: string) {
+    const requestId = newRequestId()
+    if (request.atMs !== undefined) return { requestId, request: { ...request, atMs: request.atMs }, sentence }
+    const madeAtMs = parts.nowMs()
+    return { requestId, request: { ...request, atMs: parts.eventMs(madeAtMs) }, sentence, madeAtMs }
+  }
+
   parts.onChange(calls)
   return {
     flush,
     letGo,
     record: (request, sentence) => {
       if (!OBSERVED.has(request.kind)) return parts.send(request, newRequestId())
-      const atMs = request.atMs ?? Math.round(parts.nowMs())
-      const call = { requestId: newRequestId(), request: { ...request, atMs }, sentence, tried: false }
+      const call = { ...made(request, sentence), tried: false }
       parts.shelf.put(call)
       change([...calls, call])
+      let settle: (end: End) => void = () => undefined
+      const end = new Promise<End>((settled) => (settle = settled))
+      ends.set(call.requestId, { end, settle })
       const answer = new Promise<RecordedAnswer>((done, fail) => waiting.set(call.requestId, { done, fail }))
       void flush()
       return answer
     },
     setAside: (request, sentence, refusal) => {
-      const atMs = request.atMs ?? Math.round(parts.nowMs())
-      const call = { requestId: newRequestId(), request: { ...request, atMs }, sentence, tried: true, refusal }
+      const call = { ...made(request, sentence), tried: true, refusal }
       parts.shelf.put(call)
       change([...calls, call])
     },
     drop: (requestId) => {
       const call = calls.find((one) => one.requestId === requestId)
       if (call === undefined || (call.tried && call.refusal === undefined)) return false
+      settle(requestId, call.refusal === undefined ? 'taken back' : 'refused')
       take(requestId)
       waiting.get(requestId)?.fail(new TakenBack())
       waiting.delete(requestId)
@@ -160,6 +209,8 @@ export function openOutbox(parts: {
     }
   }
 }
+
+const NEVER = new Promise<End>(() => undefined)
 
 const isPassing = (problem: unknown): boolean =>
   problem instanceof Refusal && (problem.code === undefined || PASSING.has(problem.code))

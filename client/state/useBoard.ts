@@ -77,7 +77,6 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
       return answer
     },
     act: (action) => act(action),
-    kept: event.kept,
     setAside: event.setAside
   })
   const order = useRanking(

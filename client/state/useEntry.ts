@@ -4,7 +4,6 @@ import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { Refusal } from '../api.ts'
-import type { KeptCall } from '../outbox.ts'
 import { refusalWords } from '../words/refusal.ts'
 import { useKept } from './useKept.ts'
 import { useUnderstanding } from './useUnderstanding.ts'
@@ -38,15 +37,13 @@ export function useEntry(parts: {
   vocabulary: () => Vocabulary | undefined
   record: (request: Unsent, sentence: string) => Promise<RecordedAnswer>
   act: (action: Exclude<Action, { kind: 'record' }>) => void | Promise<void>
-  /** Calls without an answer yet, and those refused later. */
-  kept: Ref<readonly KeptCall[]>
   /** Keeps a refused call in sight while the next one is typed. */
   setAside: (request: Unsent, sentence: string, refusal: string) => void
 }): Entry {
   const text = ref('')
   const outcome = ref<Outcome>()
   const said = new Map<number, string>()
-  const outcomeOfKept = useKept(outcome, parts.kept)
+  const outcomeOfKept = useKept(outcome)
   const understanding = useUnderstanding(() => text.value, parts.vocabulary)
   // What came of the last line is told until the next one is begun, or a refused one is changed.
   watch(

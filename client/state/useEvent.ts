@@ -22,6 +22,7 @@ import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
 import { readLog, readState, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
+import { observedAtMs } from '../observed.ts'
 import type { KeptCall } from '../outbox.ts'
 import { skewMeter } from '../skew.ts'
 import { openStream } from '../stream.ts'
@@ -144,7 +145,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const { kept, ...outbox } = useOutbox({
     as,
     eventId,
-    nowMs: () => eventTime(state.value.clock, Date.now() + skewMs.value),
+    eventMs: (madeAtMs) => observedAtMs(log, state.value.clock, madeAtMs + skewMs.value, Date.now() + skewMs.value),
     contact,
     lastKnown,
     // The answer may come before the stream's frame; folding is by sequence number, so twice is once.

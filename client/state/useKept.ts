@@ -1,21 +1,22 @@
-import { watch, type Ref } from 'vue'
-import { Kept, TakenBack, type KeptCall } from '../outbox.ts'
+import type { Ref } from 'vue'
+import { Kept, TakenBack } from '../outbox.ts'
 import type { Outcome } from './useEntry.ts'
 
 /**
- * What came of a call that has no answer, for `outcome`; undefined for any other problem. Once it has come through, `told`
- * is it that it is recorded; where it was refused the list of kept calls says so.
+ * What came of a call that has no answer, for `outcome`; undefined for any other problem. Once it is recorded, `outcome`
+ * tells so; where it was refused the list of kept calls does, and of one that was taken back there is nothing to tell.
  */
-export function useKept(outcome: Ref<Outcome | undefined>, kept: Ref<readonly KeptCall[]>) {
-  watch(kept, (calls) => {
-    const { keptId, sentence = '' } = outcome.value ?? {}
-    if (keptId === undefined) return
-    const call = calls.find(({ requestId }) => requestId === keptId)
-    if (call === undefined) outcome.value = { recorded: true, sentence }
-    else if (call.refusal !== undefined) outcome.value = undefined
-  })
+export function useKept(outcome: Ref<Outcome | undefined>) {
   return (problem: unknown, sentence: string): Outcome | 'taken back' | undefined => {
     if (problem instanceof TakenBack) return 'taken back'
-    return problem instanceof Kept ? { recorded: false, keptId: problem.requestId, sentence } : undefined
+    if (!(problem instanceof Kept)) return undefined
+    const { requestId: keptId, end } = problem
+    void end.then((came) => {
+      // Something else may be told by then.
+      if (outcome.value?.keptId === keptId) {
+        outcome.value = came === 'recorded' ? { recorded: true, sentence } : undefined
+      }
+    })
+    return { recorded: false, keptId, sentence }
   }
 }

@@ -9,13 +9,13 @@ import { refusalWords } from '../words/refusal.ts'
 export function useOutbox(parts: {
   as: string
   eventId: string
-  /** Event time now, ms. */
-  nowMs: () => number
+  /** Event time at an instant of this device's clock, ms. */
+  eventMs: (madeAtMs: number) => number
   contact: Ref<ContactState>
   lastKnown: Ref<boolean>
   onAnswer: (answer: RecordedAnswer) => void
 }): Omit<Outbox, 'letGo'> & { kept: ShallowRef<readonly KeptCall[]> } {
-  const { as, eventId, nowMs, contact, lastKnown } = parts
+  const { as, eventId, eventMs, contact, lastKnown } = parts
   const kept = shallowRef<readonly KeptCall[]>([])
   const { letGo, ...outbox } = openOutbox({
     shelf: browserShelf(as, eventId),
@@ -24,7 +24,8 @@ export function useOutbox(parts: {
       parts.onAnswer(answer)
       return answer
     },
-    nowMs,
+    nowMs: () => Date.now(),
+    eventMs,
     lost: () => lastKnown.value,
     inWords: refusalWords,
     onChange: (calls) => {

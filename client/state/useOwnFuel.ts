@@ -1,7 +1,6 @@
-import { ref, watch, type Ref } from 'vue'
+import { ref, watch } from 'vue'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
-import type { KeptCall } from '../outbox.ts'
 import { refusalWords } from '../words/refusal.ts'
 import type { Outcome } from './useEntry.ts'
 import { useKept } from './useKept.ts'
@@ -12,11 +11,10 @@ export function useOwnFuel(parts: {
   callSign: () => string | undefined
   vocabulary: () => Vocabulary | undefined
   record: (request: Unsent, sentence: string) => Promise<unknown>
-  kept: Ref<readonly KeptCall[]>
 }) {
   const text = ref('')
   const outcome = ref<Outcome>()
-  const outcomeOfKept = useKept(outcome, parts.kept)
+  const outcomeOfKept = useKept(outcome)
   const prefix = () => `${parts.callSign()?.toLowerCase() ?? ''} `
   const understanding = useUnderstanding(
     () => (text.value.trim() === '' ? '' : `${prefix()}fuel ${text.value}`),

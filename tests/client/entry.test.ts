@@ -1,4 +1,3 @@
-import { ref } from 'vue'
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
 import { labelsOf } from '../../client/labels.ts'
@@ -121,7 +120,6 @@ describe('the entry line', () => {
         return Promise.resolve({ facts: [{ seq: 7, atMs: NOW_MS }] } as unknown as RecordedAnswer)
       },
       act: () => undefined,
-      kept: ref([]),
       setAside: () => undefined
     })
     await import('../../shared/entry/understand.ts')

@@ -1,8 +1,14 @@
 import { afterEach, describe, expect, it } from 'vitest'
+import { ref } from 'vue'
 import { Refusal } from '../../client/api.ts'
 import { browserShelf, Kept, openOutbox, TakenBack, type KeptCall } from '../../client/outbox.ts'
+import { observedAtMs } from '../../client/observed.ts'
+import { useKept } from '../../client/state/useKept.ts'
+import type { Outcome } from '../../client/state/useEntry.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { Fact } from '../../shared/contracts/facts.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
+import { REAL_CLOCK } from '../../shared/live/clock.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 
 /* Constructed: a service that answers by id, a line that is cut before or after it has heard. */
@@ -22,6 +28,7 @@ function stage(store: Storage = localStorage) {
     line: 'good' as Line,
     lost: false,
     nowMs: 1_000,
+    eventMs: (madeAtMs: number) => madeAtMs,
     /** What the service recorded, by id. */
     recorded: new Map<string, Unsent>(),
     sent: [] as string[],
@@ -43,6 +50,7 @@ function stage(store: Storage = localStorage) {
       shelf: browserShelf(AS, EVENT, store),
       send,
       nowMs: () => here.nowMs,
+      eventMs: (madeAtMs) => here.eventMs(madeAtMs),
       lost: () => here.lost,
       inWords: (problem) => Promise.resolve(problem instanceof Refusal ? `no: ${problem.code ?? ''}` : 'no'),
       onChange: (kept) => {
@@ -199,6 +207,73 @@ describe('calls on their way', () => {
     expect(figures(here.recorded)).toEqual([1_000, 2_000])
   })
 
+  it('tell who was let go what became of them: recorded, refused, or taken back', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.lost = true
+    const ends: string[] = []
+    const outcome = ref<Outcome>()
+    for (const figure of [1_000, 2_000, 3_000]) {
+      const problem: unknown = await outbox.record(call(figure), '').catch((why: unknown) => why)
+      if (problem instanceof Kept) void problem.end.then((end) => ends.push(`${String(figure)} ${end}`))
+      outcome.value = useKept(outcome)(problem, 'a1') as Outcome
+    }
+    // Dropped, the last one is told as neither kept nor recorded.
+    expect(outbox.drop(here.kept[2]?.requestId ?? '')).toBe(true)
+    await Promise.resolve()
+    await Promise.resolve()
+    expect(outcome.value).toBeUndefined()
+    here.lost = false
+    const flushed = outbox.flush()
+    while (here.recorded.size < 1) await Promise.resolve()
+    here.line = 'fuel-above-capacity'
+    await flushed
+    expect(ends).toEqual(['3000 taken back', '1000 recorded', '2000 refused'])
+  })
+
+  it('are told as recorded once they are', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.lost = true
+    const outcome = ref<Outcome>()
+    const problem: unknown = await outbox.record(call(1_000), '').catch((why: unknown) => why)
+    outcome.value = useKept(outcome)(problem, 'a1') as Outcome
+    expect(outcome.value).toMatchObject({ recorded: false })
+    here.lost = false
+    await outbox.flush()
+    await Promise.resolve()
+    expect(outcome.value).toEqual({ recorded: true, sentence: 'a1' })
+  })
+
+  it('made before the clock was set go out with event time as it was then, over a reload too', async () => {
+    const { here, open } = stage()
+    here.lost = true
+    await expect(open().record(call(1_000), '')).rejects.toThrow(Kept)
+    const again = open()
+    await expect(again.record({ ...call(2_000), atMs: 7 }, '')).rejects.toThrow(Kept)
+    // The page has learnt meanwhile that the clock stood at 500 when the first was made; the other said its time.
+    here.eventMs = () => 500
+    here.lost = false
+    await again.flush()
+    expect([...here.recorded.values()].map(({ atMs }) => atMs)).toEqual([500, 7])
+  })
+
+  it('refused as ahead of event time go out once more with the time that is known by then', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.line = 'cut before'
+    await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
+    here.line = 'time-ahead'
+    const flushed = outbox.flush()
+    here.eventMs = () => 500
+    while (here.sent.length < 2) await Promise.resolve()
+    here.line = 'good'
+    await flushed
+    if (here.kept.length > 0) await outbox.flush()
+    expect([...here.recorded.values()].map(({ atMs }) => atMs)).toEqual([500])
+    expect(here.kept).toEqual([])
+  })
+
   it('put aside when refused stay with their reason', () => {
     const { here, open } = stage()
     const outbox = open()
@@ -226,6 +301,23 @@ describe('calls on their way', () => {
     const outbox = open()
     await expect(outbox.record({ kind: 'withdrawFact', withdrawnSeq: 4 }, '')).rejects.toBe(none)
     expect(here.kept).toEqual([])
+  })
+})
+
+describe('when a call was made', () => {
+  const set = (seq: number, realAtMs: number, eventAtMs: number, rateFactor: number) =>
+    ({ kind: 'clockSet', seq, realAtMs, eventAtMs, rateFactor }) as Fact
+  const clockOf = (fact: Fact) => (fact.kind === 'clockSet' ? fact : REAL_CLOCK)
+
+  it('is event time by the clock in force then: before it was set, while it stood, and after', () => {
+    const [stood, ran] = [set(1, 10_000, 500_000, 0), set(2, 20_000, 500_000, 2)]
+    const at = (realMs: number) => observedAtMs([stood, ran], clockOf(ran), realMs, 30_000)
+    expect([9_000, 15_000, 21_000].map(at)).toEqual([9_000, 500_000, 502_000])
+  })
+
+  it('is never ahead of event time now: of a clock set back it counts from the new one', () => {
+    const back = set(1, 10_000, 2_000, 1)
+    expect(observedAtMs([back], clockOf(back), 9_000, 11_000)).toBe(1_000)
   })
 })
 

@@ -19,7 +19,8 @@ export interface Way {
   secret: string
   chance: () => number
   /** Event time now, ms. */
-  nowMs: () => number
+  nowMs: () => number,
+  eventMs: (madeAtMs) => madeAtMs
   /** The last fact some board has seen. */
   seq: () => number
 }
