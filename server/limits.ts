@@ -57,17 +57,17 @@ export class Budget {
     this.#burstMs = burstCount * this.#stepMs
   }
 
-  /** How long until something is left, ms; 0 when something is. */
-  waitMs(key: string, nowMs: number): number {
-    const wholeAtMs = this.#wholeAtMs.get(key) ?? nowMs
-    return Math.max(0, wholeAtMs + this.#stepMs - this.#burstMs - nowMs)
+  /** How long until so many are left, ms; 0 when they are. No more than the burst ever are. */
+  waitMs(key: string, nowMs: number, count = 1): number {
+    const wholeAtMs = Math.max(nowMs, this.#wholeAtMs.get(key) ?? nowMs)
+    return Math.max(0, wholeAtMs + count * this.#stepMs - this.#burstMs - nowMs)
   }
 
-  /** Takes one, whether or not something is left: never more is owed than the whole budget. */
-  take(key: string, nowMs: number): void {
+  /** Takes so many, whether or not they are left: never more is owed than the whole budget. */
+  take(key: string, nowMs: number, count = 1): void {
     const wholeAtMs = Math.max(nowMs, this.#wholeAtMs.get(key) ?? nowMs)
     this.#wholeAtMs.delete(key)
-    this.#wholeAtMs.set(key, Math.min(wholeAtMs + this.#stepMs, nowMs + this.#burstMs))
+    this.#wholeAtMs.set(key, Math.min(wholeAtMs + count * this.#stepMs, nowMs + this.#burstMs))
     if (this.#wholeAtMs.size > MOST_KEYS) this.#forget(nowMs)
   }
 
@@ -104,6 +104,7 @@ export class Limits {
       compute: new Budget(RATES.compute),
       read: new Budget(RATES.read),
       record: new Budget(RATES.record),
+      reading: new Budget(RATES.reading),
       plan: new Budget(RATES.plan),
       links: new Budget(RATES.links),
       wrongSecret: new Budget(RATES.wrongSecret)
@@ -116,11 +117,11 @@ export class Limits {
   }
 
   /** @throws Problem `too-many-requests` */
-  spend(rate: RateName, key: string): void {
+  spend(rate: RateName, key: string, count = 1): void {
     const nowMs = this.#nowMs()
-    const waitMs = this.#budgets[rate].waitMs(key, nowMs)
+    const waitMs = this.#budgets[rate].waitMs(key, nowMs, count)
     if (waitMs > 0) throw tooMany(waitMs)
-    this.#budgets[rate].take(key, nowMs)
+    this.#budgets[rate].take(key, nowMs, count)
   }
 
   /**

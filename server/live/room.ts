@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
 import type { Fact, FactOf, NewFact } from '../../shared/contracts/facts.ts'
-import type { EventId, LinkId, RequestId } from '../../shared/contracts/ids.ts'
+import type { EventId, LinkId, RequestId, ShipId } from '../../shared/contracts/ids.ts'
 import { FACT_VERSION } from '../../shared/contracts/kinds.ts'
 import type { Reading, ReadingOutcome, ReadingsBody } from '../../shared/contracts/readings.ts'
 import type { AnyRequest } from '../../shared/contracts/requests.ts'
@@ -8,7 +8,7 @@ import { eventTime } from '../../shared/live/clock.ts'
 import { decide, type Instant } from '../../shared/live/decide.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Who } from '../../shared/live/permissions.ts'
-import { takeReadings } from '../../shared/live/readings.ts'
+import { takeReadings, type Looked } from '../../shared/live/readings.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, type LiveState } from '../../shared/live/state.ts'
 import type { Clock } from '../clock.ts'
@@ -53,6 +53,8 @@ export class Room {
   readonly search: EventSearch
   readonly #parts: RoomParts
   readonly #known = new Map<string, Known>()
+  /** By feed, so that none can make the readings of another look old. */
+  readonly #looked = new Map<string, Looked>()
   /** A committed fact as JSON; seq is the index plus one. */
   readonly #lines: string[] = []
   #committed: LiveState
@@ -136,7 +138,7 @@ export class Room {
     const bodyHash = hashOf(readings, who)
     const before = this.#before(requestId, bodyHash)
     if (before !== undefined) return this.#again(await before, readings)
-    const taken = takeReadings(this.#pending, readings, this.#instant())
+    const taken = takeReadings(this.#pending, readings, this.#instant(), this.#lookedOf(who.linkId))
     if ('refusal' in taken) throw new Problem(taken.refusal.code, { detail: taken.refusal.detail, requestId })
     const { seq } = this.#pending
     const outcomes = taken.outcomes.map((one): ReadingOutcome =>
@@ -147,6 +149,12 @@ export class Room {
         ? { from: seq + 1, to: seq, repeated: false }
         : await this.#record(requestId, bodyHash, this.#signed(taken.facts, requestId, who))
     return { ...answer, readings: outcomes }
+  }
+
+  #lookedOf(linkId: string): Looked {
+    const looked = this.#looked.get(linkId) ?? new Map<ShipId, number>()
+    this.#looked.set(linkId, looked)
+    return looked
   }
 
   /** What a batch came to that was answered before: what was recorded of it is in the log. */

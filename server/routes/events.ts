@@ -66,6 +66,8 @@ export function registerEvents(app: App, door: Door): void {
     ...at('takeReadings'),
     schema: { params: ofEvent, body: readingsBody, response: { 200: readingsAnswer, ...REFUSALS } },
     handler: async (request) => {
+      // Each may need an estimate, on the loop that answers everybody.
+      limits?.spend('reading', callerOf(request).linkId, request.body.readings.length)
       const room = await rooms.of(request.params.eventId)
       return room.take(request.body, whoOf(callerOf(request)))
     }

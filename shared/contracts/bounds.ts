@@ -63,6 +63,8 @@ export const RATES = {
   compute: { burstCount: 30, perS: 3 },
   read: { burstCount: 2_000, perS: 50 },
   record: { burstCount: 200, perS: 50 },
+  /** Each of a batch, beside the batch: as many ships as a plan may hold, once a second. */
+  reading: { burstCount: 400, perS: 200 },
   plan: { burstCount: 20, perS: 1 },
   links: { burstCount: 200, perS: 5 },
   wrongSecret: { burstCount: 20, perS: 1 }
@@ -87,6 +89,8 @@ export const READINGS = {
   mostApartMs: 60_000,
   /** No reading is recorded sooner than this after the ship's last call. */
   leastApartMs: 5_000,
+  /** One that is sooner than this after one of the ship that was as expected is not looked at: half of a second's beat. */
+  lookApartMs: 500,
   /** Between the two one that is further off than so many standard deviations is recorded. */
   offSd: 2
 } as const

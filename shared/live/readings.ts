@@ -4,17 +4,18 @@
  */
 import { GAUGE_SLACK_FACTOR, READINGS } from '../contracts/bounds.ts'
 import type { Reading as Sent, ReadingOutcome } from '../contracts/readings.ts'
+import type { ShipId } from '../contracts/ids.ts'
 import type { Fact, FactOf, NewFact } from '../contracts/facts.ts'
 import type { ProblemCode } from '../contracts/problem.ts'
 import { brief, type Brief } from '../plan/brief.ts'
 import { quantityKg } from '../units.ts'
-import { advance, legsOf } from './course.ts'
+import { advance } from './course.ts'
 import { AHEAD_MS, type Instant } from './decide.ts'
 import type { Refusal } from './decision.ts'
 import { along, callOf, takenOn, withCall } from './gauged.ts'
 import { planInForce } from './inforce.ts'
 import { reduce } from './reduce.ts'
-import { crewOf } from './slots.ts'
+import { foldedOf } from './slots.ts'
 import { standing } from './standing.ts'
 import type { LiveState } from './state.ts'
 
@@ -25,13 +26,21 @@ export interface Taken {
 }
 
 type Reading = Sent & { atMs: number }
+/** The last reading of each ship that was looked at and told nothing: event time, ms. */
+export type Looked = Map<ShipId, number>
 type Kept = Exclude<ReadingOutcome, { outcome: 'recorded' }> | undefined
 
 /**
  * Which readings become facts: all that come long enough after the ship's last call, and those that differ from what is
  * expected of them. Readings of a batch are taken in order of observed time, each on what those before it left.
+ * @param looked what the same feed sent before; it is told what of this batch was looked at
  */
-export function takeReadings(state: LiveState, sent: readonly Sent[], at: Instant): Taken | { refusal: Refusal } {
+export function takeReadings(
+  state: LiveState,
+  sent: readonly Sent[],
+  at: Instant,
+  looked: Looked = new Map()
+): Taken | { refusal: Refusal } {
   const document = planInForce(state)
   if (!document || !state.opened) return { refusal: { code: 'event-not-begun', detail: 'the event is not open yet' } }
   if (state.closed) return { refusal: { code: 'event-closed', detail: 'nothing more is recorded' } }
@@ -42,7 +51,7 @@ export function takeReadings(state: LiveState, sent: readonly Sent[], at: Instan
   const readings = sent.map((one) => ({ ...one, atMs: one.atMs ?? at.eventMs }))
   const inOrder = readings.map((reading, index) => ({ reading, index })).sort((a, b) => a.reading.atMs - b.reading.atMs)
   for (const { reading, index } of inOrder) {
-    const kept = refused(known, plan, reading, at) ?? dropped(known, plan, reading)
+    const kept = refused(known, plan, reading, at) ?? dropped(known, plan, reading, { looked, at })
     if (kept) {
       outcomes[index] = kept
       continue
@@ -71,7 +80,7 @@ function refused(state: LiveState, plan: Brief, { shipId, atMs, fuel, covers }: 
 }
 
 /** Why a reading is not worth a fact. */
-function dropped(state: LiveState, plan: Brief, reading: Reading): Kept {
+function dropped(state: LiveState, plan: Brief, reading: Reading, seen: { looked: Looked; at: Instant }): Kept {
   const record = state.ships.get(reading.shipId) ?? []
   // A gauge that is switched on does not say that the ship comes after all: that is for somebody to say.
   if (standing(record).noShow) return drop('does not come')
@@ -81,8 +90,18 @@ function dropped(state: LiveState, plan: Brief, reading: Reading): Kept {
   if (agoMs < 0) return drop('older')
   if (agoMs < READINGS.leastApartMs) return drop('too soon')
   if (agoMs >= READINGS.mostApartMs) return undefined
+  if (isSoonAgain(reading, seen)) return drop('too soon')
   const offSd = offInSd(state, plan, reading)
-  return offSd !== undefined && Math.abs(offSd) > READINGS.offSd ? undefined : drop('as expected')
+  if (offSd !== undefined && Math.abs(offSd) > READINGS.offSd) return undefined
+  seen.looked.set(reading.shipId, reading.atMs)
+  return drop('as expected')
+}
+
+/** To look costs an estimate. What was looked at by a clock that has been set back since says nothing. */
+function isSoonAgain({ shipId, atMs }: Reading, { looked, at }: { looked: Looked; at: Instant }): boolean {
+  const lookedAtMs = looked.get(shipId)
+  if (lookedAtMs === undefined || lookedAtMs > at.eventMs + AHEAD_MS) return false
+  return atMs < lookedAtMs + READINGS.lookApartMs
 }
 
 /**
@@ -94,10 +113,10 @@ function offInSd(state: LiveState, plan: Brief, reading: Reading): number | unde
   const planned = plan.ships.get(shipId)
   const flight = planned && plan.flights.get(planned.flightId)
   if (!flight) return undefined
-  const { ship, its, legs, tanks, folded } = crewOf(state, plan, { flight, planned }, atMs)
-  const stretches = legsOf(plan, flight, ship, its, atMs, (visit) => visit.plannedPushAtMs)
-  const course = { from: folded.anchor.state, to: advance(ship, legs, folded.anchor, atMs).state }
-  const there = takenOn(ship.sheet, along(folded.filtered, stretches, its), atMs, course)
+  const { ship, its, asPlanned, legs, folded } = foldedOf(state, plan, { flight, planned }, atMs)
+  const tanks = advance(ship, legs, folded.anchor, atMs).state
+  const course = { from: folded.anchor.state, to: tanks }
+  const there = takenOn(ship.sheet, along(folded.filtered, asPlanned, its), atMs, course)
   const call = callOf(ship.sheet, tanks, { ...reading, seq: state.seq + 1 }, plan.fuelKgPerM3)
   const { innovationKg, innovationVarKg2 } = withCall(there, call).folded.heard.at(-1) ?? {}
   if (innovationKg === undefined || innovationVarKg2 === undefined) return undefined

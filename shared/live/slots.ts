@@ -97,13 +97,13 @@ export function crewsOf(state: LiveState, plan: Brief, nowMs: number): Map<strin
   return crews
 }
 
-/** One ship with what its calls say at an instant. */
-export function crewOf(
+/** One ship with its calls folded up to an instant: what is needed of it to judge another figure. */
+export function foldedOf(
   state: LiveState,
   plan: Brief,
   { flight, planned }: { flight: FlightBrief; planned: ShipBrief },
   nowMs: number
-): Crew {
+) {
   const record = state.ships.get(planned.id) ?? NO_CALLS
   const its = standing(record, nowMs)
   const ship = asItIs(state, plan, planned, its)
@@ -113,7 +113,18 @@ export function crewOf(
     return { its: then, legs: legsOf(plan, flight, ship, then, atMs, (visit) => visit.plannedPushAtMs) }
   }
   const folded = foldCalls(plan, ship, record, courseAt, nowMs)
-  const legs = atFactor(asPlanned, folded.burnFactor)
+  return { ship, record, its, asPlanned, folded, legs: atFactor(asPlanned, folded.burnFactor) }
+}
+
+/** One ship with what its calls say at an instant. */
+export function crewOf(
+  state: LiveState,
+  plan: Brief,
+  of: { flight: FlightBrief; planned: ShipBrief },
+  nowMs: number
+): Crew {
+  const { flight } = of
+  const { ship, record, its, asPlanned, folded, legs } = foldedOf(state, plan, of, nowMs)
   const current = currentVisit(flight.visits, its)
   const tanks = advance(ship, legs, folded.anchor, nowMs).state
   const atMs = Math.max(folded.anchor.atMs, Math.floor(nowMs / SPREAD_STEP_MS) * SPREAD_STEP_MS)

@@ -3,10 +3,10 @@ import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { addressOf, Budget, Limits } from '../../server/limits.ts'
 import { hashOf } from '../../server/auth/secret.ts'
-import { RATES, type RateName } from '../../shared/contracts/bounds.ts'
+import { RATES, READINGS, type RateName } from '../../shared/contracts/bounds.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import { SHIPS, smallPlan } from './plan.ts'
-import { fuelCall, service } from './service.ts'
+import { freshId, fuelCall, service } from './service.ts'
 
 const socket = { remoteAddress: '127.0.0.1' }
 const from = (address: string) => ({ headers: { 'x-forwarded-for': address } })
@@ -119,6 +119,39 @@ describe('a link that asks too often', () => {
       })
       expect(answer.status).toBe(200)
     }
+  })
+})
+
+describe('a feed that sends more than its ships can', () => {
+  it('is refused whole batches unread, by the readings in them; another link of the event is answered', async () => {
+    const { call, clock, link, openEvent, rooms } = await service()
+    const { eventId, commander } = await openEvent()
+    const [feed, other] = [await link(eventId, 'feed'), await link(eventId, 'feed')]
+    const room = await rooms.of(eventId)
+    let looked = 0
+    const take = room.take.bind(room)
+    room.take = (batch, who) => {
+      looked += batch.readings.length
+      return take(batch, who)
+    }
+    const reading = { shipId: SHIPS.alder1, fuel: { value: 4960, unit: 'kg' }, covers: 'total' }
+    const send = (as = feed, count: number = READINGS.batch) =>
+      call('takeReadings', {
+        as,
+        parameters: { eventId },
+        body: { requestId: freshId(), readings: Array.from({ length: count }, () => reading) }
+      })
+    const tries = 20
+    const statuses: number[] = []
+    for (let n = 0; n < tries; n += 1) statuses.push((await send()).status)
+    const taken = RATES.reading.burstCount / READINGS.batch
+    expect(statuses).toEqual(Array.from({ length: tries }, (_, n) => (n < taken ? 200 : 429)))
+    expect((await send()).headers['retry-after']).toBe(String(READINGS.batch / RATES.reading.perS))
+    expect(looked).toBe(RATES.reading.burstCount)
+    const crew = { as: commander, parameters: { eventId }, body: fuelCall(SHIPS.alder2, 3000) }
+    expect([(await call('record', crew)).status, (await send(other)).status]).toEqual([200, 200])
+    clock.forward(1_000)
+    expect([(await send(feed, RATES.reading.perS)).status, (await send(feed, 1)).status]).toEqual([200, 429])
   })
 })
 

@@ -141,6 +141,29 @@ describe('a reading', () => {
     expect(await became(64_000, 3000)).toBe('older')
   })
 
+  it('that comes half a second after one that told nothing is not looked at, but for another feed it is', async () => {
+    const { call, clock, eventId, link, send } = await fed()
+    clock.forward(200_000)
+    await send([reading(AT_MS, 4960)])
+    const told = (body: Record<string, unknown>) =>
+      (body['readings'] as { outcome: string; why?: string }[]).map(({ outcome, why }) => why ?? outcome)
+    const at = (afterMs: number, fuelKg = 4940) => reading(AT_MS + afterMs, fuelKg)
+    // In one batch by observed time, whatever the order sent; in the next by what that one left.
+    expect(told((await send([at(30_499), at(30_000), at(30_500), at(30_001, 3000)])).body)).toEqual([
+      'too soon',
+      'as expected',
+      'as expected',
+      'too soon'
+    ])
+    expect(told((await send([at(30_999, 3000), at(20_000, 3000)])).body)).toEqual(['too soon', 'too soon'])
+    const other = await link(eventId, 'feed')
+    const body = { requestId: freshId(), readings: [at(30_600)] }
+    expect(told((await call('takeReadings', { as: other, parameters: { eventId }, body })).body)).toEqual([
+      'as expected'
+    ])
+    expect(told((await send([at(31_000, 3000)])).body)).toEqual(['recorded'])
+  })
+
   it('counts from the last call, whoever made it', async () => {
     const { send, record, clock } = await fed()
     clock.forward(60_000)
