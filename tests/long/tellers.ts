@@ -19,8 +19,7 @@ export interface Way {
   secret: string
   chance: () => number
   /** Event time now, ms. */
-  nowMs: () => number,
-  eventMs: (madeAtMs) => madeAtMs
+  nowMs: () => number
   /** The last fact some board has seen. */
   seq: () => number
 }
@@ -179,6 +178,7 @@ export async function byOutbox(name: string, way: Way, counts: Counts, isOver: (
       throw new Refusal(undefined)
     },
     nowMs: way.nowMs,
+    eventMs: (madeAtMs) => madeAtMs,
     lost: () => false,
     inWords: () => Promise.resolve(name),
     onChange: (calls) => {
