@@ -18,7 +18,7 @@ export const BRIEF = {
   made: (count: number) => `${count} links made. Print the cards before you leave this page.`,
   holdsFor: 'Links hold',
   untilOver: (endsAtMs: number) =>
-    `until ${OVER_H} h after the last landing: ${dayText(endsAtMs + OVER_MS)} ${minuteText(endsAtMs + OVER_MS)}`,
+    `until ${dayText(endsAtMs + OVER_MS)} ${minuteText(endsAtMs + OVER_MS)}, ${OVER_H} h after the last landing`,
   roles: 'Links by role',
   code: (of: string) => `Code for ${of}`,
   slotOf: (ship: string) => `${ship}, slot`,
