@@ -145,6 +145,15 @@ export class Limits {
     const [longestUnused] = this.#good
     if (this.#good.size > MOST_KEYS && longestUnused !== undefined) this.#good.delete(longestUnused)
   }
+
+  /**
+   * After it was found to be of a link that has ended.
+   * @throws Problem `too-many-requests` from an address that asks with such more often than anyone may ask without
+   */
+  endedSecret(hash: string, address: string): void {
+    this.#good.delete(hash)
+    this.spend('open', address)
+  }
 }
 
 const tooMany = (waitMs: number): Problem => new Problem('too-many-requests', {}, Math.ceil(waitMs / MS_PER_S))

@@ -99,7 +99,10 @@ export async function linkOf(
   return bearer !== undefined || link.linkId === named ? link : null
 }
 
-/** The link a secret opens now. Wrong ones are counted against the address they come from. */
+/**
+ * The link a secret opens now. Wrong ones are counted against the address they come from; that of a link which has
+ * ended is no guess: the pages left open with it must not shut out who else sits behind their address.
+ */
 export async function validLink(
   request: FastifyRequest,
   { store, clock, limits, uses, revocations }: GuardParts,
@@ -109,7 +112,8 @@ export async function validLink(
   limits?.beforeSecret(hash, address)
   const link = await store.linkOf(hash)
   const isValid = link !== undefined && holds(link, clock.nowMs()) && revocations?.has(link.linkId) !== true
-  limits?.afterSecret(hash, address, isValid)
+  if (link !== undefined && !isValid) limits?.endedSecret(hash, address)
+  else limits?.afterSecret(hash, address, isValid)
   if (isValid) uses?.note(link.linkId, clock.nowMs())
   return isValid ? link : null
 }

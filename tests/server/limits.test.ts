@@ -183,6 +183,21 @@ describe('an address that shows wrong secrets', () => {
     expect((await signIn(guess(101), home)).status).toBe(429)
   })
 
+  it('is not one that shows the secret of a link that has ended, as a page left open does', async () => {
+    const { call, link, openEvent } = await service()
+    const { eventId, commander } = await openEvent()
+    const [viewer, fresh] = [await link(eventId, 'viewer'), await link(eventId, 'viewer')]
+    const read = () => call('readPlan', { as: viewer, parameters: { eventId } })
+    expect((await read()).status).toBe(200)
+    await call('revokeLink', { as: commander, parameters: { eventId, linkId: viewer.linkId } })
+    for (let n = 0; n < 2 * RATES.wrongSecret.burstCount; n += 1) expect((await read()).status).toBe(401)
+    expect((await call('signIn', { body: { secret: fresh.secret } })).status).toBe(200)
+    // It is held to what anyone may ask.
+    const more = RATES.open.burstCount - 2 * RATES.wrongSecret.burstCount - 1
+    for (let n = 0; n < more; n += 1) await read()
+    expect((await read()).status).toBe(429)
+  }, 30_000)
+
   it('cannot make a link that was ended go on as known', () => {
     const limits = new Limits(() => 0)
     const hash = hashOf('once good')
