@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto'
 import { existsSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 
@@ -20,7 +19,8 @@ function versionIn(folder: string): string {
   return typeof found === 'object' && found !== null && 'version' in found ? String(found.version) : 'unknown'
 }
 
-/** The first page names every part by its content. */
+/** The first page says what it was built from, so that a page that was kept for long can tell. */
 function buildOf(page: string): string {
-  return existsSync(page) ? `+${createHash('sha256').update(readFileSync(page)).digest('hex').slice(0, 8)}` : ''
+  const build = existsSync(page) ? /<meta name="build" content="([0-9a-f]+)"/.exec(readFileSync(page, 'utf8'))?.[1] : ''
+  return build ? `+${build}` : ''
 }

@@ -4,6 +4,8 @@
  */
 const CACHE = 'ullage-page-1'
 const PAGE = '/'
+/** In a tunnel a request is neither answered nor refused: the kept page comes after this. */
+const PATIENCE_MS = 2500
 /** Files of several versions; the oldest go first. */
 const MOST_FILES = 120
 
@@ -21,7 +23,7 @@ self.addEventListener('fetch', (event) => {
   const { request } = event
   const { origin, pathname } = new URL(request.url)
   if (request.method !== 'GET' || origin !== self.location.origin) return
-  if (request.mode === 'navigate' && !pathname.startsWith('/api')) event.respondWith(page(request))
+  if (request.mode === 'navigate' && !pathname.startsWith('/api')) event.respondWith(page(event))
   else if (isFile(pathname)) event.respondWith(file(request))
 })
 
@@ -43,7 +45,19 @@ async function forgetOthers() {
 }
 
 /** The newest page there is; the one that is kept when none comes. */
-async function page(request) {
+async function page(event) {
+  const newest = fetched(event.request)
+  // What comes later is kept for the next time.
+  event.waitUntil(newest)
+  const kept = await caches.match(PAGE)
+  if (kept === undefined) return (await newest) ?? Response.error()
+  return (await Promise.race([newest, late()])) ?? kept
+}
+
+const late = () => new Promise((done) => setTimeout(done, PATIENCE_MS))
+
+/** Nothing where no network or no service is. */
+async function fetched(request) {
   try {
     const answer = await fetch(request)
     if (answer.ok && answer.headers.get('content-type')?.startsWith('text/html')) {
@@ -55,7 +69,7 @@ async function page(request) {
   } catch {
     // No network.
   }
-  return (await caches.match(PAGE)) ?? Response.error()
+  return undefined
 }
 
 /** A file is the same for ever: the kept one first. */

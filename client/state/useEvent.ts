@@ -22,6 +22,7 @@ import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
 import { readLog, readState, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
+import { isOutdated } from '../build.ts'
 import { observedAtMs } from '../observed.ts'
 import type { KeptCall } from '../outbox.ts'
 import { skewMeter } from '../skew.ts'
@@ -91,8 +92,6 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const log: Fact[] = []
   const { now, refresh } = useNow(skewMs)
   const measure = skewMeter()
-  /** Of the service that the page was loaded from. */
-  let version: string | undefined
   const outdated = ref(false)
 
   function fold(facts: readonly Fact[]) {
@@ -157,8 +156,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   function hear(frame: FrameOut) {
     if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = measure(frame.realAtMs, Date.now())
     if (frame.kind === 'hello') {
-      outdated.value = version !== undefined && version !== frame.serverVersion
-      version ??= frame.serverVersion
+      outdated.value = isOutdated(frame.serverVersion)
       foreign ||= !isOurs(frame)
       // Whoever comes anew is told again after the greeting.
       void notices.trouble(null)

@@ -13,20 +13,34 @@ export function useMembership(linkId: () => string): { membership: Ref<Membershi
       membership.value = undefined
       refusal.value = ''
       try {
-        const answer = await readMembership(id)
+        const asked = readMembership(id)
+        const known = remembered(id)
+        // In a tunnel no answer comes for long: until it does this browser is who it was.
+        const timer = setTimeout(() => {
+          if (known !== undefined && id === linkId()) membership.value ??= known
+        }, PATIENCE_MS)
+        const answer = await asked.finally(() => {
+          clearTimeout(timer)
+        })
         remember(answer)
-        if (id === linkId()) membership.value = answer
+        if (id === linkId() && !isSame(answer, membership.value)) membership.value = answer
       } catch (problem) {
         // Without contact this browser is who it was; what it asks for is judged when contact is back.
         const known = problem instanceof Refusal && problem.code === undefined ? remembered(id) : undefined
         if (known === undefined) refusal.value = await refusalSentence(problem)
-        else if (id === linkId()) membership.value = known
+        else if (id === linkId()) membership.value ??= known
       }
     },
     { immediate: true }
   )
   return { membership, refusal }
 }
+
+const PATIENCE_MS = 2_500
+
+/** The page is not built anew for what it knew. */
+const isSame = (one: Membership, other: Membership | undefined): boolean =>
+  JSON.stringify(one) === JSON.stringify(other)
 
 const keyOf = (linkId: string): string => `ullage link ${linkId}`
 
