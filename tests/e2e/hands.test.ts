@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs'
+import { cpSync, mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { Page } from 'playwright-core'
@@ -215,6 +215,51 @@ describe('a service that is killed', () => {
   )
 })
 
+describe('a service that is restored', () => {
+  it(
+    'is not taken for the one that was there: an open board begins anew and says so, also where both count alike',
+    async () => {
+      const folder = mkdtempSync(join(tmpdir(), 'ullage-hands-'))
+      const [data, copy] = [join(folder, 'data'), join(folder, 'copy')]
+      onTestFinished(() => {
+        rmSync(folder, { recursive: true, force: true })
+      })
+      let running: Running = await start({ DATA_DIR: data })
+      const line = await lineTo(() => portOf(running.address))
+      const owner = running.secrets.get('Owner of this service') ?? ''
+      const event = await openEvent(5, { service: { address: line.address, owner } })
+      const one = await board(line.address, await event.link('coordinator'))
+      await running.kill('SIGTERM')
+      cpSync(data, copy, { recursive: true })
+      running = await start({ DATA_DIR: data })
+      await one.waitForSelector('[data-contact="live"]')
+      const before = (await logOf(event)).length
+      const call = (shipId: string, value: number) =>
+        event.record({ kind: 'callFuel', shipId, fuel: { value, unit: 'lb' }, covers: 'total' })
+      for (const value of [9_100, 9_000, 8_900]) await call('kelp-1', value)
+      await one.waitForSelector(`[data-seq="${String(before + 3)}"]`)
+
+      // The copy comes back and has counted on as far, with other facts, before the board sees it.
+      await running.kill('SIGTERM')
+      await one.waitForSelector('[data-contact="retrying"]')
+      await one.context().setOffline(true)
+      rmSync(data, { recursive: true })
+      cpSync(copy, data, { recursive: true })
+      running = await start({ DATA_DIR: data })
+      for (const value of [8_800, 8_700, 8_600]) await call('alder-1', value)
+      await one.context().setOffline(false)
+      await one.getByText(/The service was restored to an earlier record/).waitFor()
+      await one.waitForSelector('[data-contact="live"]')
+      await one.waitForSelector(`[data-seq="${String(before + 3)}"]`)
+      await one.keyboard.press('F7')
+      await one.locator('dialog [data-fact]', { hasText: 'Alder 1 fuel 8,600 lb' }).waitFor()
+      const told = (await one.locator('dialog [data-fact]').allTextContents()).join(' ')
+      expect(told).not.toContain('Kelp 1 fuel 8,900 lb')
+    },
+    LONG_MS
+  )
+})
+
 describe('the slot page of a pilot', () => {
   it(
     'calls fuel and trouble in two touches and "seen" in one, and opens without any contact with the slot as it was',
@@ -270,6 +315,15 @@ describe('the slot page of a pilot', () => {
         (await (await caches.open('ullage-page-1')).keys()).map(({ url }) => new URL(url).pathname)
       )
       expect(kept.filter((path) => path !== '/' && path !== '/icon.svg' && !path.startsWith('/assets/'))).toEqual([])
+      line.mend()
+      await pilot.waitForSelector('[data-contact="live"]')
+      await pilot.locator('[data-last-known]').waitFor({ state: 'detached' })
+      expect(await pilot.getByRole('alert').count()).toBe(0)
+
+      // In a tunnel nothing is answered, and nothing refused.
+      line.block()
+      await pilot.goto(pilot.url(), { waitUntil: 'commit' })
+      await pilot.locator('[data-last-known]').waitFor({ timeout: 9_000 })
       line.mend()
       await pilot.waitForSelector('[data-contact="live"]')
       await pilot.locator('[data-last-known]').waitFor({ state: 'detached' })
