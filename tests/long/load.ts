@@ -12,7 +12,7 @@ import {
   type Target
 } from '../bench/child.ts'
 import { jsonOf, Line } from '../bench/line.ts'
-import { latencies } from '../bench/timing.ts'
+import { latencies, p99Of } from '../bench/timing.ts'
 
 const EVENTS = 50
 const BOARDS = 500
@@ -20,6 +20,10 @@ const CALLS_PER_S = 50
 /** Boards that never read, and boards that read and never answer a beat. */
 const SLOW = 10
 const DEAD = 10
+/** The last board's slowest of a hundred with them, over the same without them, just before in the same run. */
+const HURT_MOST = 3
+/** What is compared, at most: those that are cut off are gone after some ten seconds. */
+const COMPARED_S = 20
 const LINES = 8
 const NS_PER_MS = 1e6
 
@@ -32,16 +36,15 @@ export async function loadRows({ minutes }: { minutes: number }) {
     const [main, ...others] = events
     if (main === undefined) throw new Error('no event')
     const boards = await openBoards(main, BOARDS)
-    const hostiles = await Promise.all(
-      Array.from({ length: SLOW + DEAD }, (_, n) => hostile(main, n < SLOW ? 'slow' : 'dead'))
-    )
+    let hostiles: Promise<WebSocket>[] = []
+    let hostileNs = 0n
     const lines = await Promise.all(Array.from({ length: LINES }, () => Line.to(server.port)))
     const quiet = await Line.to(server.port)
     const rssBeganKiB = residentKiB(server.pid)
     const startedNs = new Map<number, bigint>()
     const answerMs: number[] = []
     const otherMs: number[] = []
-    const allMs: number[] = []
+    const delivered: { ms: number; startedNs: bigint }[] = []
     let refused = 0
     const quietCalls = { stop: false }
     const others1 = (async () => {
@@ -61,7 +64,7 @@ export async function loadRows({ minutes }: { minutes: number }) {
           const began = startedNs.get(seq)
           if (began === undefined) continue
           startedNs.delete(seq)
-          allMs.push(Number(BigInt(atNs) - began) / NS_PER_MS)
+          delivered.push({ ms: Number(BigInt(atNs) - began) / NS_PER_MS, startedNs: began })
         }
       }
     }
@@ -70,6 +73,10 @@ export async function loadRows({ minutes }: { minutes: number }) {
     const calls = Math.round(minutes * 60 * CALLS_PER_S)
     const answers: Promise<void>[] = []
     for (let n = 0; n < calls; n += 1) {
+      if (n === Math.floor(calls / 2)) {
+        hostileNs = process.hrtime.bigint()
+        hostiles = Array.from({ length: SLOW + DEAD }, (_, which) => hostile(main, which < SLOW ? 'slow' : 'dead'))
+      }
       const waitMs = beganMs + (n * 1000) / CALLS_PER_S - performance.now()
       if (waitMs > 0) await pause(waitMs)
       while (free.length === 0) await pause(1)
@@ -98,6 +105,14 @@ export async function loadRows({ minutes }: { minutes: number }) {
     await gather()
     const state = await quiet.ask('GET', pathOf('readState', { eventId: main.eventId }), '', main.headers)
     jsonOf(state)
+    const within = (fromS: number, toS: number) =>
+      delivered
+        .filter(({ startedNs }) => {
+          const afterS = Number(startedNs - hostileNs) / 1e9
+          return afterS >= fromS && afterS < toS
+        })
+        .map(({ ms }) => ms)
+    const [without, beside] = [within(-COMPARED_S, 0), within(0, COMPARED_S)]
     const figures = {
       minutes,
       calls,
@@ -106,16 +121,19 @@ export async function loadRows({ minutes }: { minutes: number }) {
       /** Calls that did not reach every one of the boards. */
       notDelivered: startedNs.size,
       answerMs: latencies(answerMs),
-      toTheLastBoardMs: latencies(allMs),
+      toTheLastBoardMs: latencies(delivered.map(({ ms }) => ms)),
+      toTheLastBoardBeforeSlowAndDeadMs: latencies(without),
+      toTheLastBoardBesideSlowAndDeadMs: latencies(beside),
       otherEventsMs: latencies(otherMs),
       /** Of the service's own count; the slow and the dead must be cut off by now. */
       boardsLeft: await boardsOf(server, quiet),
       rssKiB: { began: rssBeganKiB, ended: residentKiB(server.pid) }
     }
-    for (const socket of hostiles) socket.terminate()
+    for (const socket of await Promise.all(hostiles)) socket.terminate()
     for (const line of [...lines, quiet]) line.close()
     await boards.stop()
-    const holds = refused === 0 && figures.notDelivered === 0 && figures.boardsLeft === BOARDS
+    const unhurt = p99Of(beside) <= HURT_MOST * p99Of(without)
+    const holds = refused === 0 && figures.notDelivered === 0 && figures.boardsLeft === BOARDS && unhurt
     return { holds, ...figures }
   } finally {
     await server.stop()
