@@ -25,6 +25,8 @@ export interface LastSlot {
 interface Names {
   eventName: string
   massUnit: Labels['massUnit']
+  /** What the ship's own gauge shows. */
+  gauge: ReturnType<Labels['gaugeOf']>
   ships: Readonly<Record<string, string>>
   stations: Readonly<Record<string, string>>
   bases: Readonly<Record<string, string>>
@@ -44,6 +46,7 @@ export function namesIn({ ship, slotView, next }: Spoken, labels: Labels): Names
   return {
     eventName: labels.eventName,
     massUnit: labels.massUnit,
+    gauge: labels.gaugeOf(ship.shipId),
     ships: named(ships, labels.ship),
     bases: named(bases, labels.base),
     stations: Object.fromEntries(
@@ -67,7 +70,7 @@ export function labelsOfNames(names: Names): Labels {
     pushGroup: itself,
     phase: itself,
     typeOf: itself,
-    gaugeOf: () => 'total',
+    gaugeOf: () => names.gauge,
     mayUse: () => false,
     misfit: () => undefined,
     priority: () => 5,
@@ -76,7 +79,7 @@ export function labelsOfNames(names: Names): Labels {
 }
 
 /** Of what is read anew the shape may be that of another version: then there is none. */
-const SHAPE = 1
+const SHAPE = 2
 const PLACE = 'ullage place'
 const keyOf = (as: string, shipId: string): string => `ullage slot ${as} ${shipId}`
 

@@ -1,4 +1,4 @@
-import type { SlotView, View } from '../shared/contracts/view.ts'
+import type { ShipView, SlotView, View } from '../shared/contracts/view.ts'
 import type { Plan } from '../shared/contracts/plan.ts'
 import type { Vocabulary } from '../shared/entry/vocabulary.ts'
 import type { LiveState } from '../shared/live/state.ts'
@@ -22,25 +22,7 @@ export function vocabularyOf(
     opensAtMs: plan.opensAtMs,
     ships: view.ships
       .toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1))
-      .map((ship) => ({
-        shipId: ship.shipId,
-        callSign: ship.callSign,
-        gauge: labels.gaugeOf(ship.shipId),
-        capacityKg: ship.capacityKg,
-        slotId: ship.slotId ?? undefined,
-        pinned: slotOf(ship)?.pinned ?? false,
-        left: ship.status === 'left' || ship.status === 'landed',
-        readyAtMs: readyAtMs(slotOf(ship)),
-        groups: ship.tanks
-          .filter((tank) => !ship.jettisoned.includes(tank.groupId))
-          .map(({ groupId, name, external, tankCount, capacityKg }) => ({
-            groupId,
-            name,
-            external,
-            tankCount,
-            capacityKg
-          }))
-      })),
+      .map((ship) => shipWords(ship, labels, slotOf(ship))),
     flights: plan.flights.map((flight) => ({
       flightId: flight.id,
       callSign: flight.callSign,
@@ -75,3 +57,28 @@ export function vocabularyOf(
 
 const readyAtMs = (slot: SlotView | undefined): number | undefined =>
   slot?.state === 'planned' || slot?.state === 'missed' ? slot.readyAtMs : undefined
+
+/** A ship as the entry line may speak of it. */
+function shipWords(ship: ShipView, labels: Labels, slot: SlotView | undefined): Vocabulary['ships'][number] {
+  return {
+    shipId: ship.shipId,
+    callSign: ship.callSign,
+    gauge: labels.gaugeOf(ship.shipId),
+    capacityKg: ship.capacityKg,
+    slotId: ship.slotId ?? undefined,
+    pinned: slot?.pinned ?? false,
+    left: ship.status === 'left' || ship.status === 'landed',
+    readyAtMs: readyAtMs(slot),
+    groups: ship.tanks
+      .filter((tank) => !ship.jettisoned.includes(tank.groupId))
+      .map(({ groupId, name, external, tankCount, capacityKg }) => ({ groupId, name, external, tankCount, capacityKg }))
+  }
+}
+
+/** All that can be spoken of without contact: the own ship as it was known last. */
+export function vocabularyOfLast({ ship, labels, atMs }: { ship: ShipView; labels: Labels; atMs: number }): Vocabulary {
+  return {
+    ...{ massUnit: labels.massUnit, nowMs: atMs, opensAtMs: 0, ships: [shipWords(ship, labels, undefined)] },
+    ...{ flights: [], tankers: [], bases: [], types: [] }
+  }
+}

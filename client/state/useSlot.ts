@@ -1,4 +1,6 @@
 import { computed } from 'vue'
+import type { ShipView } from '../../shared/contracts/view.ts'
+import type { Labels } from '../labels.ts'
 import type { LiveEvent } from './useEvent.ts'
 
 /** One ship of an event with the slot that counts now and the visit after it. */
@@ -17,10 +19,15 @@ export function useSlot(event: LiveEvent, shipId: () => string | undefined) {
     }),
     /** The most its own gauge can show. */
     mostKg: computed(() => {
-      const [tanks, gauge] = [ship.value?.tanks ?? [], labels.value?.gaugeOf(shipId() ?? '')]
-      return tanks.reduce((kg, tank) => (gauge === 'internal' && tank.external ? kg : kg + tank.capacityKg), 0)
+      return ship.value && labels.value ? mostShownKg(ship.value, labels.value) : 0
     }),
     soonS: computed(() => (state.value.plan?.rules.lateMarginMin ?? 5) * 60),
     byCallSign: computed(() => view.value?.ships.toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1)) ?? [])
   }
+}
+
+/** The most the own gauge of a ship can show. */
+export function mostShownKg({ shipId, tanks }: ShipView, labels: Labels): number {
+  const gauge = labels.gaugeOf(shipId)
+  return tanks.reduce((kg, tank) => (gauge === 'internal' && tank.external ? kg : kg + tank.capacityKg), 0)
 }

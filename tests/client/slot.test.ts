@@ -6,7 +6,9 @@ import FuelNear from '../../client/parts/FuelNear.vue'
 import SlotLeft from '../../client/parts/SlotLeft.vue'
 import TroubleKeys from '../../client/parts/TroubleKeys.vue'
 import { slotChanges } from '../../client/slot-changes.ts'
+import { vocabularyOfLast } from '../../client/vocabulary.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
+import { understand } from '../../shared/entry/understand.ts'
 import { KG_PER_LB } from '../../shared/units.ts'
 import { labels, NOW_MS, shipView, slotView, viewOf } from './fixture.ts'
 
@@ -166,6 +168,19 @@ describe('the last known slot', () => {
     expect(names.ship('alder-22')).toBe('Alder 22')
     expect(names.base('north')).toBe(labels.base('north'))
     expect(names.massUnit).toBe(labels.massUnit)
+  })
+
+  it('lets the own fuel be called without contact, as its own gauge shows it', () => {
+    const names = labelsOfNames(kept.names)
+    expect(names.gaugeOf(SHIP)).toBe(labels.gaugeOf(SHIP))
+    const known = vocabularyOfLast({ ship, labels: names, atMs: NOW_MS })
+    expect(understand('alder 21 fuel 2.5', known)).toMatchObject({
+      kind: 'understood',
+      action: {
+        kind: 'record',
+        request: { kind: 'callFuel', shipId: SHIP, fuel: { value: 2_500, unit: labels.massUnit } }
+      }
+    })
   })
 
   it('is none of another link, another ship or another version', () => {

@@ -324,8 +324,13 @@ describe('the slot page of a pilot', () => {
       line.block()
       await pilot.goto(pilot.url(), { waitUntil: 'commit' })
       await pilot.locator('[data-last-known]').waitFor({ timeout: 9_000 })
+      const before = (await callsOf(event, 'alder-1')).length
+      const [calledAtMs = NaN] = await sendEach(pilot, ['8.5'])
+      await pilot.getByText('1 call kept here, not recorded yet').waitFor()
       line.mend()
       await pilot.waitForSelector('[data-contact="live"]')
+      await expect.poll(async () => (await callsOf(event, 'alder-1')).length, { timeout: 30_000 }).toBe(before + 1)
+      expectInOrder((await callsOf(event, 'alder-1')).slice(before), [8_500], [calledAtMs])
       await pilot.locator('[data-last-known]').waitFor({ state: 'detached' })
     },
     LONG_MS
