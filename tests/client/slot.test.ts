@@ -88,11 +88,11 @@ describe('figures near to the own gauge', () => {
 
   it('are taken by one touch, and stay under the finger while the estimate moves by less than a step', async () => {
     const near = mount(FuelNear, { props: { gaugeKg: lb(6_400), mostKg: lb(9_000), unit: 'lb' } })
-    const shown = () => near.findAll('button.figure').map((button) => button.text())
+    const shown = () => near.findAll('[data-near]').map((button) => button.text())
     expect(shown()).toEqual(['6,200', '6,300', '6,400', '6,500', '6,600'])
     await near.setProps({ gaugeKg: lb(6_340) })
     expect(shown()).toEqual(['6,200', '6,300', '6,400', '6,500', '6,600'])
-    await near.findAll('button.figure')[3]?.trigger('click')
+    await near.findAll('[data-near]')[3]?.trigger('click')
     expect((near.emitted('take')?.[0]?.[0] as number) / KG_PER_LB).toBeCloseTo(6_500, 6)
     await near.find('button[aria-label="Higher figures"]').trigger('click')
     expect(shown()).toEqual(['6,700', '6,800', '6,900', '7,000', '7,100'])

@@ -268,7 +268,7 @@ describe('the slot page of a pilot', () => {
       const line = await lineTo(() => portOf(event.address))
       const pilot = await slot(line.address, await event.link('crew', 'alder-1'))
 
-      await pilot.locator('.near button.figure').nth(3).click()
+      await pilot.locator('[data-near]').nth(3).click()
       const typed = Number(await pilot.inputValue('#own-fuel')) * 1000
       await pilot.getByRole('button', { name: 'Send' }).click()
       await pilot.locator('[data-told]', { hasText: 'Sent' }).waitFor()
