@@ -230,7 +230,11 @@ describe('the order as a list', () => {
       if (!first || !second) throw new Error('two slots are ordered there')
       await shoot(page, 'order-list-desktop')
 
-      // To the first turn: the judgement follows while the hand still holds it.
+      // To the first turn, away from the edges at which the list scrolls along: the judgement follows while the hand
+      // still holds it.
+      await page.locator('.rows').evaluate((rows) => {
+        rows.scrollTop = 120
+      })
       const from = await middle(page, second)
       const to = await middle(page, first)
       await page.mouse.move(from.x, from.y)
