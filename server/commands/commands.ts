@@ -31,7 +31,7 @@ export const COMMANDS: Record<string, Command> = {
         const stamp = new Date(systemClock.nowMs()).toISOString().replace(/[-:]|[.]\d+/g, '')
         const kept = restore(dataDir, file, stamp)
         const before = kept === undefined ? 'There was none before.' : `What was there before is kept as ${kept}.`
-        return Promise.resolve(`${file} is in place. ${before} Pages that were open must be loaded again.`)
+        return Promise.resolve(`${file} is in place. ${before} Pages that were open begin anew by themselves.`)
       } finally {
         unlock()
       }
