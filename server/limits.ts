@@ -60,7 +60,8 @@ export class Budget {
   /** How long until so many are left, ms; 0 when they are. No more than the burst ever are. */
   waitMs(key: string, nowMs: number, count = 1): number {
     const wholeAtMs = Math.max(nowMs, this.#wholeAtMs.get(key) ?? nowMs)
-    return Math.max(0, wholeAtMs + count * this.#stepMs - this.#burstMs - nowMs)
+    // What is owed first: an instant is large, and the rounding of its sum would ask a rested key to wait.
+    return Math.max(0, wholeAtMs - nowMs + (count * this.#stepMs - this.#burstMs))
   }
 
   /** Takes so many, whether or not they are left: never more is owed than the whole budget. */
