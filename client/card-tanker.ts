@@ -3,7 +3,7 @@ import type { SlotView, TankerView } from '../shared/contracts/view.ts'
 import type { Sources } from './card.ts'
 import { clockText, contactText, dayMark, disconnectText, fuelText, onLoadText, pushText, spanText } from './figures.ts'
 import type { Labels } from './labels.ts'
-import { giveLeftKg, isServed } from './served.ts'
+import { giveLeftKg, isServed } from '../shared/live/served.ts'
 
 export interface TankerRow {
   readonly slotId: string

@@ -25,7 +25,7 @@ import {
   type Side
 } from './figures.ts'
 import type { Labels } from './labels.ts'
-import { isServed, isShortAtPush } from './served.ts'
+import { isServed, isShortAtPush } from '../shared/live/served.ts'
 import { ABORT_WHY } from './words/abort.ts'
 import { CARD, type CardRowName } from './words/card.ts'
 import { saidWords } from './words/order.ts'

@@ -1,6 +1,7 @@
 import type { TankerOrder } from '../shared/contracts/plan.ts'
 import type { SlotView, View } from '../shared/contracts/view.ts'
-import { compareJudgements, STEP_KG, STEP_MS } from '../shared/order/judgement.ts'
+import { isShortAtPush } from '../shared/live/served.ts'
+import { compareJudgements, STEP_MS } from '../shared/order/judgement.ts'
 import type { SlotOut } from '../shared/order/times.ts'
 import { changesOf, type SlotChange } from '../shared/propose/changes.ts'
 import { movedBetween } from '../shared/propose/orders.ts'
@@ -25,7 +26,7 @@ export function outcomeOf(view: View): Outcome {
     if (atMs !== null && (last === undefined || atMs > last.atMs)) last = { tankerId, atMs }
   return {
     lost: view.slots.filter((slot) => slot.state === 'missed'),
-    short: view.slots.filter((slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= STEP_KG),
+    short: view.slots.filter(isShortAtPush),
     late,
     worstLateS: Math.max(0, ...late.map((push) => push.lateS)),
     last

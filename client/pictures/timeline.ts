@@ -1,6 +1,6 @@
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { SlotView, TankerView, View } from '../../shared/contracts/view.ts'
-import { giveLeftKg, isServed } from '../served.ts'
+import { giveLeftKg, isServed } from '../../shared/live/served.ts'
 
 /** The station timeline as data: which rows there are, and what stands in each, in event time. */
 

@@ -3,6 +3,7 @@ import type { SlotView, View } from '../../shared/contracts/view.ts'
 import { demandOf, type MethodDemand } from '../../shared/live/demand.ts'
 import type { Loss, Losses } from '../../shared/live/lost.ts'
 import { pushesMet, type PushMet } from '../../shared/live/met.ts'
+import { isShortAtPush } from '../../shared/live/served.ts'
 import { STEP_KG } from '../../shared/order/judgement.ts'
 import { fuelText, holdOf, holdSavesText, NO_ANSWER, spanText } from '../figures.ts'
 import type { Labels } from '../labels.ts'
@@ -122,9 +123,7 @@ function shortPush({ push, short }: PushMet, labels: Labels): AnswerPart {
 const slotAnchor = (slot: SlotView | undefined): string => (slot === undefined ? 'slots' : `slot-${slot.slotId}`)
 
 function shipsLine(view: View, labels: Labels): AnswerLine {
-  const short = view.slots
-    .filter((slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= 5)
-    .toSorted((a, b) => b.shortageKg - a.shortageKg)
+  const short = view.slots.filter(isShortAtPush).toSorted((a, b) => b.shortageKg - a.shortageKg)
   return {
     name: ANSWER.ships,
     bad: short.length > 0,

@@ -1,6 +1,7 @@
 import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { PlanAnswer } from '../../shared/contracts/answers.ts'
+import { isShortAtPush } from '../../shared/live/served.ts'
 import { pushesMet } from '../../shared/live/met.ts'
 import type { Words } from './parts.ts'
 import { dayText, minuteText, spanText } from '../figures.ts'
@@ -68,9 +69,7 @@ const figure = (name: string, text: string | number) => ({ figure: name, text: S
 
 export function verdict(view: View): { works: boolean; findings: Words } {
   const lost = view.slots.filter((slot) => slot.state === 'missed').length
-  const short = view.slots.filter(
-    (slot) => slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= 5
-  ).length
+  const short = view.slots.filter(isShortAtPush).length
   const late = view.pushes.filter((push) => push.lateS >= 6)
   const dry = view.tankers.filter((tanker) => tanker.shortKg >= 5).length
   const worstS = Math.max(0, ...late.map((push) => push.lateS))

@@ -1,6 +1,7 @@
 /** Which pushes are met: in time, and by ships that may go on. */
 import type { SlotView, View } from '../contracts/view.ts'
-import { STEP_KG, STEP_MS } from '../order/judgement.ts'
+import { STEP_MS } from '../order/judgement.ts'
+import { isServed, isShortAtPush } from './served.ts'
 
 export interface PushMet {
   readonly push: View['pushes'][number]
@@ -16,9 +17,9 @@ export interface PushMet {
 export const pushesMet = (view: View): PushMet[] =>
   view.pushes.map((push) => {
     const planned = view.slots.filter(({ pushGroupId }) => pushGroupId === push.pushGroupId)
-    const served = planned.filter(({ state }) => state !== 'missed' && state !== 'gone')
+    const served = planned.filter(isServed)
     const short = served
-      .filter((slot) => slot.shortageKg >= STEP_KG || runsOutBefore(view, slot))
+      .filter((slot) => isShortAtPush(slot) || runsOutBefore(view, slot))
       .toSorted((a, b) => b.shortageKg - a.shortageKg)
     const isLate = push.lateS >= STEP_MS / 1000
     const isDeserted = planned.length > 0 && served.length === 0

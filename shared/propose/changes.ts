@@ -1,3 +1,4 @@
+import { isServed } from '../live/served.ts'
 import { STEP_KG, STEP_MS } from '../order/judgement.ts'
 import type { SlotOut } from '../order/times.ts'
 
@@ -90,7 +91,7 @@ const placeOf = (slot: SlotOut): Place => ({
   onLoadKg: slot.onLoadKg,
   pushAtMs: slot.pushAtMs,
   shortageKg: slot.shortageKg,
-  served: slot.state !== 'missed' && slot.state !== 'gone'
+  served: isServed(slot)
 })
 
 function urgency({ turns, moved, contactLaterMs }: SlotChange): number {

@@ -1,6 +1,7 @@
 /** When a ship is ready for a slot and when it comes to contact. */
 import type { FactOf } from '../contracts/facts.ts'
 import type { Leg } from '../live/course.ts'
+import { isServed } from '../live/served.ts'
 import { wayBetween, wayTo } from '../live/slots.ts'
 import { timeSource } from './limits.ts'
 import { add, CLOCK, COMPUTED, greatest, PLAN, subtract, type Expression, type Paper } from './paper.ts'
@@ -8,7 +9,6 @@ import { earlierOf, type SlotScene, type Stage } from './stage.ts'
 import { called, minutes } from './typed.ts'
 
 const SAME_MS = 1
-export const served = (state: string): boolean => state !== 'missed' && state !== 'gone'
 
 /** An instant the judge gave: by what it follows from, else as it was judged. */
 export function instant(paper: Paper, name: string, expression: Expression | undefined, atMs: number): Expression {
@@ -120,7 +120,7 @@ export function contact(paper: Paper, slot: SlotScene): Expression {
   const begins = (others: readonly Expression[]): Expression => greatest(...terms, ...others)
   const fits = (expression: Expression): boolean => Math.abs(paper.value(expression) * 1000 - out.startAtMs) < SAME_MS
   const before = [...stage.outs.values()].filter(
-    (one) => one.stationId === out.stationId && one.slotId !== out.slotId && served(one.state)
+    (one) => one.stationId === out.stationId && one.slotId !== out.slotId && isServed(one)
   )
   const fixed = before.filter((one) => one.state === 'done' || one.state === 'in contact')
   const inTurn = before.filter((one) => one.index < out.index || fixed.includes(one))

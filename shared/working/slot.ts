@@ -1,4 +1,5 @@
 /** Figures of one slot: its instants, its fuel, its push. */
+import { isServed } from '../live/served.ts'
 import { burnAt, unsureAt } from '../live/slots.ts'
 import { abortKg } from '../plan/limits.ts'
 import { isDry } from '../tanks/service.ts'
@@ -19,7 +20,7 @@ import {
   releaseGauge,
   requiredGauge
 } from './hold.ts'
-import { contact, instant, now, ready, served } from './instants.ts'
+import { contact, instant, now, ready } from './instants.ts'
 import { abort, required } from './limits.ts'
 import {
   add,
@@ -83,7 +84,7 @@ function disconnect(paper: Paper, slot: SlotScene): Expression | undefined {
 
 function onLoad(paper: Paper, slot: SlotScene): Expression | undefined {
   const { out, crew, placed } = slot
-  if (!served(out.state)) return paper.line('on-load', 'mass', NONE, undefined, out.onLoadKg)
+  if (!isServed(out)) return paper.line('on-load', 'mass', NONE, undefined, out.onLoadKg)
   if (out.state !== 'done') {
     const filled = taken(paper, slot)
     return filled && paper.line('on-load', 'mass', add(filled.onLoad), undefined, out.onLoadKg)
@@ -155,7 +156,7 @@ function fuelAtDisconnect(paper: Paper, slot: SlotScene): Expression {
 
 function fuelAtPush(paper: Paper, slot: SlotScene): Expression {
   const { out } = slot
-  if (!served(out.state)) return paper.line('fuel at push', 'mass', NONE, undefined, out.fuelAtPushKg)
+  if (!isServed(out)) return paper.line('fuel at push', 'mass', NONE, undefined, out.fuelAtPushKg)
   const { held, since } = heldSince(paper, slot)
   const wait = paper.line('time until the push', 'span', greatest(NONE, subtract(pushIn(paper, slot), since)))
   const burned = multiply(wait, waitFlow(paper, slot))
@@ -205,7 +206,7 @@ export function push(paper: Paper, { stage }: Pick<SlotScene, 'stage'>, pushGrou
   }
   const terms = [paper.input('planned push', 'instant', judged.plannedAtMs, PLAN, pushGroupId), now(paper, stage)]
   const members = [...outs.values()].filter(
-    (out) => served(out.state) && order.slots.get(out.slotId)?.visit.pushGroupId === pushGroupId
+    (out) => isServed(out) && order.slots.get(out.slotId)?.visit.pushGroupId === pushGroupId
   )
   if (members.length > 0) {
     const offs = members.map((out) =>
@@ -231,7 +232,7 @@ function pushSpare(paper: Paper, stage: SlotScene['stage'], pushGroupId: string)
   const judged = stage.order.judged.pushes.find((one) => one.pushGroupId === pushGroupId)
   const offs = [...stage.outs.values()].flatMap((out) => {
     const placed = stage.order.slots.get(out.slotId)
-    if (placed?.visit.pushGroupId !== pushGroupId || !served(out.state)) return []
+    if (placed?.visit.pushGroupId !== pushGroupId || !isServed(out)) return []
     return [paper.input('disconnect', 'instant', out.disconnectAtMs, COMPUTED, placed.shipId)]
   })
   if (!judged || offs.length === 0) return undefined
@@ -288,7 +289,7 @@ export const SLOT_MAKERS: Record<SlotFigure, Maker> = {
   required: (paper, slot) => required(paper, homeOf(slot), slot.placed.visit),
   shortage: (paper, slot) => {
     const { out } = slot
-    if (!served(out.state)) return paper.line('shortage', 'mass', NONE, undefined, out.shortageKg)
+    if (!isServed(out)) return paper.line('shortage', 'mass', NONE, undefined, out.shortageKg)
     const lack = greatest(NONE, subtract(requiredIn(paper, slot), fuelAtPush(paper, slot)))
     return paper.line('shortage', 'mass', lack, undefined, out.shortageKg)
   },

@@ -1,11 +1,11 @@
 /** A tanker's ledger: what it can give, what it has promised, when it leaves. */
 import type { FactOf } from '../contracts/facts.ts'
+import { isServed } from '../live/served.ts'
 import { givenKg, tankerFuelKg } from '../live/slots.ts'
 import type { SlotOut } from '../order/times.ts'
 import type { TankerBrief } from '../plan/brief.ts'
 import { quantityKg } from '../units.ts'
 import type { TankerFigure } from './figure.ts'
-import { served } from './instants.ts'
 import {
   add,
   CLOCK,
@@ -31,7 +31,7 @@ const ledgerOf = (stage: Stage, tanker: TankerBrief) =>
 /** Slots at a tanker that take station time, by contact. */
 const slotsAt = (stage: Stage, tanker: TankerBrief): SlotOut[] =>
   [...stage.outs.values()]
-    .filter((out) => served(out.state) && stage.plan.stations.get(out.stationId)?.tankerId === tanker.id)
+    .filter((out) => isServed(out) && stage.plan.stations.get(out.stationId)?.tankerId === tanker.id)
     .sort((a, b) => a.contactAtMs - b.contactAtMs)
 
 const shipOf = (stage: Stage, out: SlotOut): string | undefined => stage.order.slots.get(out.slotId)?.shipId
@@ -138,7 +138,7 @@ function leaves(paper: Paper, stage: Stage, tanker: TankerBrief): Expression | u
 /** What a tanker can still give once a contact is off: contacts count whole, in order of disconnect. */
 export function giveLeft(paper: Paper, { stage, placed, out }: SlotScene): Expression | undefined {
   const ledger = ledgerOf(stage, placed.tanker)
-  if (!ledger || !served(out.state) || out.state === 'done') return undefined
+  if (!ledger || !isServed(out) || out.state === 'done') return undefined
   const loads = slotsAt(stage, placed.tanker)
     .filter((one) => one.state !== 'done' && one.disconnectAtMs <= out.disconnectAtMs)
     .map((one) => paper.input('on-load', 'mass', one.onLoadKg, COMPUTED, shipOf(stage, one)))

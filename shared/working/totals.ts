@@ -1,6 +1,7 @@
 /** What a plan comes to: counts and sums over all ships, slots, pushes, tankers. */
 import type { View } from '../contracts/view.ts'
 import { pushesMet } from '../live/met.ts'
+import { isShortAtPush } from '../live/served.ts'
 import type { PlanFigure } from './figure.ts'
 import { STEP_KG, STEP_MS } from '../order/judgement.ts'
 import { add, COMPUTED, greatest, NONE, PLAN, type Expression, type Paper } from './paper.ts'
@@ -74,9 +75,7 @@ export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expre
     count(
       paper,
       'short count',
-      view.slots.flatMap((slot) =>
-        slot.state !== 'missed' && slot.state !== 'gone' && slot.shortageKg >= STEP_KG ? [{ about: slot.shipId }] : []
-      )
+      view.slots.flatMap((slot) => (isShortAtPush(slot) ? [{ about: slot.shipId }] : []))
     ),
   'late count': (paper, view) =>
     count(

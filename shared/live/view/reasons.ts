@@ -1,6 +1,7 @@
 import type { Reason, ShipView, SlotView, TankerView, View } from '../../contracts/view.ts'
 import { stepsOfKg } from '../../order/judgement.ts'
 import type { Brief } from '../../plan/brief.ts'
+import { isServed } from '../served.ts'
 import type { Order } from '../slots.ts'
 import { baseReasons } from './bases.ts'
 import type { Scene } from './scene.ts'
@@ -142,7 +143,7 @@ function shipReasons(ship: ShipView, seen: Seen, passed: readonly Reason[]): Rea
 /** With nothing left from an instant on: what it would have come to next, by the order and its route. */
 function outOfFuel(about: Pick<Reason, keyof typeof PLAIN>, atMs: number, slots: readonly SlotView[]): Reason {
   const next = slots
-    .filter(({ shipId, state }) => shipId === about.shipId && state !== 'missed' && state !== 'gone')
+    .filter((slot) => slot.shipId === about.shipId && isServed(slot))
     .flatMap(({ slotId, contactAtMs, pushAtMs }) => [
       { slotId, before: 'contact' as const, dueMs: contactAtMs },
       { slotId, before: 'push' as const, dueMs: pushAtMs }

@@ -1,8 +1,9 @@
-import type { SlotView, TankerView } from '../shared/contracts/view.ts'
-import { STEP_KG } from '../shared/order/judgement.ts'
+/** Which contacts come about, and whether a ship comes to its push with what is required: asked wherever slots are counted. */
+import type { SlotView, TankerView } from '../contracts/view.ts'
+import { STEP_KG } from '../order/judgement.ts'
 
 /** Slots that get a contact; one that is missed or gone takes no station time and gives nothing. */
-export const isServed = ({ state }: Pick<SlotView, 'state'>): boolean => state !== 'missed' && state !== 'gone'
+export const isServed = ({ state }: { readonly state: string }): boolean => state !== 'missed' && state !== 'gone'
 
 /** Whether a ship comes to its push with less than is required there, by the step of the judge. */
 export const isShortAtPush = (slot: Pick<SlotView, 'state' | 'shortageKg'>): boolean =>
