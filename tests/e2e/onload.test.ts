@@ -30,6 +30,8 @@ async function sentenceOf(page: Page): Promise<string> {
 }
 async function curveOf(page: Page): Promise<string | null> {
   await settled(page)
+  // A picture learns the width it has in the frame after it was first drawn.
+  await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
   return page.locator('[data-curve="flown"]').getAttribute('d')
 }
 
