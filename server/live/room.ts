@@ -70,7 +70,10 @@ export class Room {
     for (const { requestId, from, to, bodyHash } of log.outcomes)
       this.#known.set(requestId, { from, to, bodyHash, committing: undefined })
     const { version, clock, store } = parts
-    this.stream = new Stream(this, { eventId, version, clock, trouble: () => store.trouble ?? null })
+    this.stream = new Stream(this, {
+      ...{ eventId, version, clock, trouble: () => store.trouble ?? null },
+      eventClock: () => this.#committed.clock
+    })
     this.search = new EventSearch(this, {
       pool: parts.pool,
       clock: parts.clock,

@@ -1,7 +1,14 @@
 import type { WebSocket } from '@fastify/websocket'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { ProblemCode } from '../../shared/contracts/problem.ts'
-import { BEAT_MS, markOf, SILENCE_MS, type FrameOut, type Trouble } from '../../shared/contracts/stream.ts'
+import {
+  BEAT_MS,
+  markOf,
+  SILENCE_MS,
+  type EventClock,
+  type FrameOut,
+  type Trouble
+} from '../../shared/contracts/stream.ts'
 import type { Clock } from '../clock.ts'
 
 /** Bytes that may wait in this process for one slow reader. */
@@ -28,6 +35,8 @@ interface StreamParts {
   eventId: string
   version: string
   clock: Clock
+  /** The clock of the event, as it is committed. */
+  eventClock: () => EventClock
   /** Why nothing can be recorded just now; null while all is well. */
   trouble: () => Trouble | null
 }
@@ -86,7 +95,7 @@ export class Stream {
     // First everybody is brought to the same point, so that this one gets nothing twice.
     this.#send()
     const { seq } = this.#log
-    const { eventId, version, clock, trouble } = this.#parts
+    const { eventId, version, clock, eventClock, trouble } = this.#parts
     const board: Board = {
       socket,
       linkId,
@@ -101,7 +110,8 @@ export class Stream {
     })
     socket.on('close', () => this.#boards.delete(board))
     const [realAtMs, mark] = [clock.nowMs(), this.#markAt(after)]
-    socket.send(textOf({ kind: 'hello', v: 1, eventId, seq, after, mark, realAtMs, serverVersion: version }))
+    const hello = { eventId, seq, after, mark, realAtMs, serverVersion: version, clock: eventClock() }
+    socket.send(textOf({ kind: 'hello', v: 1, ...hello }))
     if (after < seq) {
       const frame = this.#frame({ from: after + 1, to: seq })
       board.catchUpBytes = frame.byteLength

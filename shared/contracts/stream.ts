@@ -33,6 +33,8 @@ export interface Hello {
   mark: string | null
   realAtMs: number
   serverVersion: string
+  /** Of the event, for a page that folds no facts. */
+  clock: EventClock
 }
 
 /** A link with pages open on the event, and how many. */

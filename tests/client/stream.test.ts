@@ -29,7 +29,7 @@ class FakeSocket {
 
 const hello = (seq: number, after = 7): FrameOut => ({
   ...{ kind: 'hello', v: 1, eventId: 'basin', seq, after },
-  ...{ mark: 'r 1', realAtMs: 0, serverVersion: '0' }
+  ...{ mark: 'r 1', realAtMs: 0, serverVersion: '0', clock: { realAtMs: 0, eventAtMs: 0, rateFactor: 1 } }
 })
 const beat: FrameOut = { kind: 'beat', seq: 7, realAtMs: 0 }
 

@@ -10,7 +10,7 @@ import { readPlan } from '../../shared/plan/read.ts'
 import { strange, places, replaced } from '../make/strange.ts'
 import { vocabulary } from '../shared/entry/event.ts'
 import { smallPlan } from './plan.ts'
-import { HandClock } from './service.ts'
+import { streamParts } from './service.ts'
 
 /** Any bytes, as the text they would be read as. */
 const bytes = fc.uint8Array({ maxLength: 200 }).map((some) => Buffer.from(some).toString('utf8'))
@@ -140,7 +140,7 @@ describe('the frames of a page', () => {
           terminate: () => undefined
         })
         const log = { seq: 0, facts: () => '[]' }
-        const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock(), trouble: () => null })
+        const stream = new Stream(log, streamParts())
         stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
         socket.emit('message', Buffer.from(text))
         const isSeen = /^\s*\{\s*"kind"\s*:\s*"seen"\s*,\s*"seq"\s*:\s*\d+\s*\}\s*$/.test(text)

@@ -10,6 +10,7 @@ import type { Link, Store } from '../../server/store/store.ts'
 import type { Pool } from '../../server/work/pool.ts'
 import { shipId as shipIdOf, type EventId } from '../../shared/contracts/ids.ts'
 import type { Role } from '../../shared/contracts/kinds.ts'
+import { REAL_CLOCK } from '../../shared/live/clock.ts'
 import { pathOf, ROUTES, type RouteName } from '../../shared/contracts/routes.ts'
 import { OPENS_AT_MS, smallPlan } from './plan.ts'
 
@@ -24,6 +25,13 @@ export class HandClock {
     this.#nowMs += byMs
   }
 }
+
+/** What a stream that stands alone is made of. */
+export const streamParts = () => ({
+  ...{ eventId: 'e-1', version: '0', clock: new HandClock() },
+  trouble: () => null,
+  eventClock: () => REAL_CLOCK
+})
 
 export interface Service {
   app: App

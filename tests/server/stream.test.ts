@@ -8,7 +8,7 @@ import type { Fact } from '../../shared/contracts/facts.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import { SHIPS } from './plan.ts'
-import { fuelCall, HandClock, service, type MadeLink } from './service.ts'
+import { freshId, fuelCall, service, streamParts, type MadeLink } from './service.ts'
 
 interface Board {
   socket: WebSocket
@@ -111,6 +111,20 @@ describe('who looks on', () => {
 })
 
 describe('the live socket', () => {
+  it('greets with the clock of the event as it was set, for a page that folds no facts', async () => {
+    const { call, board, eventId, commander, clock } = await listening()
+    const set = { kind: 'setClock', eventAtMs: clock.nowMs() + 3_600_000, rateFactor: 2 }
+    await call('record', { as: commander, parameters: { eventId }, body: { requestId: freshId(), ...set } })
+    // It asks for nothing that was before.
+    const one = await board(1_000_000_000)
+    expect((await one.frame('hello')).clock).toEqual({
+      realAtMs: clock.nowMs(),
+      eventAtMs: clock.nowMs() + 3_600_000,
+      rateFactor: 2
+    })
+    expect(one.facts()).toEqual([])
+  })
+
   it('greets with the last fact, catches up what was missed, and goes on without a gap or a repeat', async () => {
     const { record, board, eventId, clock } = await listening()
     await record(3001)
@@ -123,7 +137,8 @@ describe('the live socket', () => {
       after: 0,
       mark: null,
       realAtMs: clock.nowMs(),
-      serverVersion: '0.0.0-test'
+      serverVersion: '0.0.0-test',
+      clock: { realAtMs: 0, eventAtMs: 0, rateFactor: 1 }
     })
     const { requestId, recordedAtMs } = (await fresh.frame('facts', upTo(3))).facts[1] ?? {}
     const marked = await (await board(2)).frame('hello')
@@ -293,7 +308,7 @@ describe('a board that does not read', () => {
   it('is ended once more than 256 KiB wait for it, while others get every frame', async () => {
     // Facts of a quarter megabyte each: the kernel takes a few megabytes before anything waits in the process.
     const log = { seq: 0, facts: () => `["${'x'.repeat(250_000)}"]` }
-    const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock(), trouble: () => null })
+    const stream = new Stream(log, streamParts())
     const server = new WebSocketServer({ port: 0, host: '127.0.0.1', perMessageDeflate: false })
     server.on('connection', (socket) => {
       stream.add(socket, { after: 0, linkId: 'l-1' })
@@ -339,7 +354,7 @@ describe('a board that does not read', () => {
       terminate: vi.fn()
     })
     const log = { seq: 1, facts: () => `["${'x'.repeat(1_000_000)}"]` }
-    const stream = new Stream(log, { eventId: 'e-1', version: '0', clock: new HandClock(), trouble: () => null })
+    const stream = new Stream(log, streamParts())
     stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
     const [, catchUpBytes = 0] = sent
     socket.bufferedAmount = catchUpBytes
