@@ -3,7 +3,7 @@ import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { emptyState } from '../../shared/live/state.ts'
 import { blankDraft } from '../../shared/tables/draft.ts'
-import { planOf } from '../../shared/tables/judge.ts'
+import { planOf, type Memory } from '../../shared/tables/judge.ts'
 import { applyPaste, readPaste } from '../../shared/tables/paste.ts'
 import type { CellFault, Draft, PastePreview, TableName } from '../../shared/tables/table.ts'
 import { newsOf, type PictureNews } from '../picture.ts'
@@ -40,6 +40,7 @@ export type FromDraftDesk =
 export class DraftDesk {
   private draft: Draft = blankDraft()
   private last: View | undefined
+  private readonly memory: Memory = {}
 
   /** The answer, where it is a question. */
   hear(message: ToDraftDesk): FromDraftDesk | undefined {
@@ -56,7 +57,7 @@ export class DraftDesk {
   }
 
   private judge(judged: number): FromDraftDesk {
-    const read = planOf(this.draft)
+    const read = planOf(this.draft, this.memory)
     if ('faults' in read) return { judged, faults: read.faults }
     const { plan } = read
     const view = estimate({ ...emptyState('computed'), plan, revision: 0 }, plan.opensAtMs)

@@ -129,7 +129,9 @@ export function foldCalls(
   while (count > 0 && (record[count - 1]?.atMs ?? 0) > nowMs) count -= 1
   const key = record.length === 0 ? ship : record
   const known = folds.get(key)
-  if (known?.plan === plan && known.folded.count === count) return known.folded
+  // Without a call the ship says it all, where all ships of its plan share the same.
+  const holds = known?.plan === plan || (key === ship && known?.plan.frame === plan.frame)
+  if (holds && known.folded.count === count) return known.folded
   // Before any call all is as planned.
   const { its, legs } = courseAt(record[count - 1]?.atMs ?? 0)
   const folded = new Folding(plan, ship, its, legs).all(record.slice(0, count))

@@ -2,13 +2,14 @@
  * The plan resolved once a revision: references followed, figures in SI, limits computed. Everything live reads
  * a brief; nothing live reads the plan document again.
  */
-import type { LandingReserve, OnLoadRule, Plan, ReceiverType, TankGroup, Tanker } from '../contracts/plan.ts'
+import type { Flight, LandingReserve, OnLoadRule, Plan, ReceiverType, TankGroup, Tanker } from '../contracts/plan.ts'
 import type { FlowKind, Gauge, HandLimit, Method, PhaseKind, Priority } from '../contracts/kinds.ts'
 import type { Position } from '../contracts/quantities.ts'
 import type { SpeedBand } from '../order/rules.ts'
 import { legTimeS } from '../fuel/burn.ts'
 import type { Landing } from './abort.ts'
 import { flownBurnsKgPerS } from './burns.ts'
+import { frameOf, type Frame } from './frame.ts'
 import {
   capacityKg,
   defaultExternalFillRates,
@@ -179,6 +180,8 @@ export interface TrackBrief {
 
 export interface Brief {
   plan: Plan
+  /** With the same frame the ships of the same flight are the same. */
+  frame: Frame
   fuelKgPerM3: number
   wind: Wind
   bases: ReadonlyMap<string, Position>
@@ -373,8 +376,24 @@ function found<T>(things: ReadonlyMap<string, T>, kind: string, id: string): T {
   return thing
 }
 
+/** Everything that a flight is resolved from; what stands in its own row is the flight itself. */
+interface FlightMade {
+  frame: Frame
+  type: ReceiverType
+  pushes: readonly unknown[]
+  its: FlightBrief
+}
+const flightsMade = new WeakMap<Flight, FlightMade>()
+
+function flightAgain(flight: Flight, { frame, type, pushes }: Omit<FlightMade, 'its'>): FlightBrief | undefined {
+  const had = flightsMade.get(flight)
+  const isSame = had?.frame === frame && had.type === type && pushes.every((push, at) => push === had.pushes[at])
+  return isSame ? had.its : undefined
+}
+
 function makeBrief(plan: PlanInForce): Brief {
   const { rules } = plan
+  const frame = frameOf(plan, plan[CLOSED] ?? [])
   const fuelKgPerM3 = densityKgPerM3(plan.fuelDensity)
   const wind = windOf(plan)
   const bases = new Map<string, Position>(plan.bases.map((base) => [base.id, base.position]))
@@ -424,6 +443,13 @@ function makeBrief(plan: PlanInForce): Brief {
   const ships = new Map<string, ShipBrief>()
   for (const flight of plan.flights) {
     const type = found(receiverTypes, 'receiver type', flight.receiverTypeId)
+    const pushes = flight.route.map((phase) => phase.kind === 'refuelling' && pushGroups.get(phase.pushGroupId))
+    const again = flightAgain(flight, { frame, type, pushes })
+    if (again) {
+      flights.set(flight.id, again)
+      for (const ship of again.ships) ships.set(ship.id, ship)
+      continue
+    }
     const flow = (kind: FlowKind): number => {
       const given = type.flows[kind]
       if (!given) throw new RangeError(`receiver type ${type.id} has no flow for ${kind}`)
@@ -529,10 +555,10 @@ function makeBrief(plan: PlanInForce): Brief {
     })
     for (const ship of flightShips) ships.set(ship.id, ship)
     const isOpenAlong = (baseId: string): boolean => {
-      const its = landings.get(baseId)
-      return its !== undefined && its.opensAtMs <= flight.startsAtMs && readyAtMs <= its.closesAtMs
+      const landing = landings.get(baseId)
+      return landing !== undefined && landing.opensAtMs <= flight.startsAtMs && readyAtMs <= landing.closesAtMs
     }
-    flights.set(flight.id, {
+    const its: FlightBrief = {
       id: flight.id,
       callSign: flight.callSign,
       receiverTypeId: flight.receiverTypeId,
@@ -555,11 +581,14 @@ function makeBrief(plan: PlanInForce): Brief {
       dragFactors,
       ships: flightShips,
       recoveryAirspeedMPerS
-    })
+    }
+    flights.set(flight.id, its)
+    flightsMade.set(flight, { frame, type, pushes, its })
   }
 
   return {
     plan,
+    frame,
     fuelKgPerM3,
     wind,
     bases,

@@ -23,6 +23,7 @@ import type { Sheet } from '../tanks/sheet.ts'
 import { quantityKg } from '../units.ts'
 import { abortBaseOf } from './abort.ts'
 import type { Brief, FlightBrief, ShipBrief, VisitBrief } from './brief.ts'
+import type { Frame } from './frame.ts'
 
 interface Limits {
   recovery: Recovery
@@ -32,14 +33,14 @@ interface Limits {
   bingo: readonly (number | undefined)[]
 }
 
-const known = new WeakMap<ShipBrief, { plan: Brief; limits: Limits }>()
+const known = new WeakMap<ShipBrief, { frame: Frame; limits: Limits }>()
 
 function limitsOf(plan: Brief, ship: ShipBrief): Limits {
   const had = known.get(ship)
-  if (had?.plan === plan) return had.limits
+  if (had?.frame === plan.frame) return had.limits
   const flight = plan.flights.get(ship.flightId)
   const limits: Limits = { recovery: makeRecovery(plan, ship), abort: new Map(), needs: new Map(), bingo: [] }
-  known.set(ship, { plan, limits })
+  known.set(ship, { frame: plan.frame, limits })
   if (flight) limits.bingo = bingoAhead(plan, flight, ship)
   return limits
 }

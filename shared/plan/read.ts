@@ -3,6 +3,7 @@ import { SIZES } from '../contracts/bounds.ts'
 import { faultsOf } from '../contracts/faults.ts'
 import { plan as planSchema, type Plan } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
+import { again } from './again.ts'
 import { planFaults } from './check.ts'
 
 export type Read = { plan: Plan } | { faults: Fault[]; count: number }
@@ -24,13 +25,17 @@ function shallow(input: unknown, depth: number): boolean {
   return true
 }
 
-/** Reads a plan whole or refuses it whole: nesting first, then the schema, then the rules that span fields. */
-export function readPlan(input: unknown): Read {
+/**
+ * Reads a plan whole or refuses it whole: nesting first, then the schema, then the rules that span fields. It has the very
+ * parts of one that was read before, where they say the same.
+ */
+export function readPlan(input: unknown, before?: unknown): Read {
   if (!shallow(input, SIZES.depth))
     return one('', 'a document', `at most ${String(SIZES.depth)} levels of nesting`, 'nested too deep')
   const parsed = planSchema.safeParse(input)
   if (!parsed.success) return faultsOf(parsed.error, input)
-  const faults = planFaults(parsed.data)
+  const plan = again(before, parsed.data)
+  const faults = planFaults(plan)
   if (faults.length > 0) return { faults: faults.slice(0, SIZES.errors), count: faults.length }
-  return { plan: parsed.data }
+  return { plan }
 }

@@ -7,6 +7,7 @@ import { faultsOf as schemaFaultsOf } from '../contracts/faults.ts'
 import { plan as planSchema, type Plan } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
 import { looseRuleFaults, planFaults, stationMisfits } from '../plan/check.ts'
+import { again } from '../plan/again.ts'
 import { readPlan } from '../plan/read.ts'
 import { sightOf } from './cell.ts'
 import { documentOf, type Made } from './document.ts'
@@ -20,16 +21,28 @@ import { wrong } from './wrong.ts'
 
 export type Planned = { readonly plan: Plan } | { readonly faults: readonly CellFault[] }
 
+/** What was judged last: of a draft that is judged after each step, most is what it was. */
+export interface Memory {
+  document?: Made['document']
+}
+
 /** The plan a draft is, whole and checked, or what is wrong with which cell. */
-export function planOf(draft: Draft): Planned {
+export function planOf(draft: Draft, memory: Memory = {}): Planned {
   const tables = readRows(draft)
   const before = [...cellFaults(tables), ...turnFaults(tables), ...lackingParts(tables)]
-  if (before.length > 0) return { faults: [...before, ...partFaults(draft, tables)] }
-  const made = documentOf(tables)
-  const read = readPlan(made.document)
+  if (before.length > 0) return { faults: [...before, ...partFaults(draft, tables, memory)] }
+  const made = madeOf(tables, memory)
+  const read = readPlan(made.document, made.document)
   if ('plan' in read) return read
-  const faults = partFaults(draft, tables)
+  const faults = partFaults(draft, tables, memory)
   return { faults: faults.length > 0 ? faults : cellsOf(draft, made, read.faults) }
+}
+
+/** The document of rows, with the very parts of the one before. */
+function madeOf(tables: ReadTables, memory: Memory): Made {
+  const { document, origins } = documentOf(tables)
+  memory.document = again(memory.document, document)
+  return { document: memory.document, origins }
 }
 
 /** What is wrong with a draft, or not there yet; none where it is a plan. */
@@ -69,7 +82,7 @@ function sharedTurns(rows: readonly ReadRow[], column: string, among: readonly s
 const MOST_ROUNDS = 6
 
 /** What can be said of the sound rows while the rest is not a plan. */
-function partFaults(draft: Draft, tables: ReadTables): CellFault[] {
+function partFaults(draft: Draft, tables: ReadTables, memory: Memory): CellFault[] {
   const told = new Map<string, CellFault>()
   const faulty = new Set<string>()
   const tell = (faults: readonly CellFault[]): boolean => {
@@ -82,11 +95,11 @@ function partFaults(draft: Draft, tables: ReadTables): CellFault[] {
   }
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const sound = soundRows(tables, faulty)
-    if (sound.event.length === 0 || !tell(judgedRows(draft, tables, sound))) break
+    if (sound.event.length === 0 || !tell(judgedRows(draft, { tables, sound, memory }))) break
   }
   if (soundRows(tables, faulty).event.length > 0) {
-    tell(looseFaults(draft, tables))
-    tell(misfits(draft, tables, faulty))
+    tell(looseFaults(draft, tables, memory))
+    tell(misfits(draft, { tables, faulty, memory }))
   }
   return [...told.values()]
 }
@@ -94,8 +107,11 @@ function partFaults(draft: Draft, tables: ReadTables): CellFault[] {
 const keyOf = ({ table, rowId, column, message }: CellFault): string => [table, rowId, column, message].join('\n')
 
 /** What the schemas say of rows that are sound; where they say nothing, what the rules say. */
-function judgedRows(draft: Draft, tables: ReadTables, sound: ReadTables): CellFault[] {
-  const made = documentOf(sound)
+function judgedRows(
+  draft: Draft,
+  { tables, sound, memory }: { tables: ReadTables; sound: ReadTables; memory: Memory }
+): CellFault[] {
+  const made = madeOf(sound, memory)
   const known = schemaFaults(made)
   const faults = known.length > 0 ? known : rulesBroken(made, planFaults)
   return cellsOf(draft, made, faults.filter(isKnown(made, tables)))
@@ -109,11 +125,11 @@ function schemaFaults(made: Made): readonly Fault[] {
 }
 
 /** What rows are told by themselves and by the types and tankers they name, though what these lean on is faulty. */
-function looseFaults(draft: Draft, tables: ReadTables): CellFault[] {
-  const whole = documentOf(looseRows(tables, new Set()))
+function looseFaults(draft: Draft, tables: ReadTables, memory: Memory): CellFault[] {
+  const whole = madeOf(looseRows(tables, new Set()), memory)
   const bySchema = schemaFaults(whole).filter(({ path }) => readAt(whole, path)?.faults.length === 0)
   const unfit = new Set(bySchema.flatMap(({ path }) => readAt(whole, path) ?? []))
-  const made = documentOf(looseRows(tables, unfit))
+  const made = madeOf(looseRows(tables, unfit), memory)
   const byRule = made.origins.has('') ? rulesBroken(made, looseRuleFaults) : []
   const isSound = (fault: Fault): boolean => readAt(made, fault.path)?.faults.length === 0
   return [
@@ -127,14 +143,17 @@ const readAt = (made: Made, path: string): ReadRow | undefined => cellAt(made, p
 const unfaulty = (read: ReadRow): ReadRow => ({ ...withStandIns(read), faults: [], leansOn: new Set() })
 
 /** Who may use which station: that holds wherever the bases and tracks lie. */
-function misfits(draft: Draft, tables: ReadTables, faulty: ReadonlySet<string>): CellFault[] {
+function misfits(
+  draft: Draft,
+  { tables, faulty, memory }: { tables: ReadTables; faulty: ReadonlySet<string>; memory: Memory }
+): CellFault[] {
   const somewhere = tables.bases[0]?.row.id
   const anywhere = (read: ReadRow): ReadRow => {
     const its = unfaulty(read)
     return { ...its, values: new Map([['abortBaseId', somewhere], ...its.values]) }
   }
   const placed = { ...tables, bases: tables.bases.map(unfaulty), tracks: tables.tracks.map(anywhere) }
-  const made = documentOf(soundRows(placed, faulty))
+  const made = madeOf(soundRows(placed, faulty), memory)
   // Where nobody has written a clearance yet, none is missing.
   const isToCome = ({ message }: Fault): boolean => tables.clearances.length === 0 && message.includes('no clearance')
   const faults = rulesBroken(made, stationMisfits).filter((fault) => !isToCome(fault))

@@ -1,0 +1,28 @@
+/**
+ * The later of two values, with the very parts of the earlier one where both say the same: what is kept by identity, as
+ * shared/plan/frame.ts keeps what follows from a flight, is then found again. Things with an id are the same thing
+ * wherever they stand in their list.
+ */
+export function again<Value>(before: unknown, now: Value): Value {
+  if (Object.is(before, now) || !isObject(before) || !isObject(now)) return now
+  if (Array.isArray(now) !== Array.isArray(before)) return now
+  return (Array.isArray(now) ? listAgain(before as unknown[], now) : thingAgain(before, now)) as Value
+}
+
+function listAgain(before: readonly unknown[], now: readonly unknown[]): readonly unknown[] {
+  const byId = new Map(before.map((one, at) => [idOf(one) ?? at, one]))
+  const list = now.map((one, at) => again(byId.get(idOf(one) ?? at), one))
+  return list.length === before.length && list.every((one, at) => Object.is(one, before[at])) ? before : list
+}
+
+function thingAgain(before: Thing, now: Thing): Thing {
+  const entries = Object.entries(now).map(([key, value]) => [key, again(before[key], value)] as const)
+  const isSame =
+    entries.length === Object.keys(before).length &&
+    entries.every(([key, value]) => Object.hasOwn(before, key) && Object.is(value, before[key]))
+  return isSame ? before : Object.fromEntries(entries)
+}
+
+type Thing = Readonly<Record<string, unknown>>
+const isObject = (value: unknown): value is Thing => typeof value === 'object' && value !== null
+const idOf = (value: unknown): unknown => (isObject(value) && typeof value['id'] === 'string' ? value['id'] : undefined)
