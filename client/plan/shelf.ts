@@ -6,12 +6,19 @@ import { TABLE_NAMES, type Cells, type Draft, type Row, type TableName } from '.
  * ends. A draft goes to both, and the later one counts. Each has an id of its own: two tabs never write over one another.
  */
 
+/** The first try to make an event of a draft: its id, and the plan that was sent. Its answer may have been lost. */
+export interface FirstTry {
+  requestId: string
+  text: string
+}
+
 /** A draft as it is kept, with the revision it began from: 0 where nothing was saved yet. */
 export interface KeptDraft {
   v: 1
   revision: number
   draft: Draft
   keptAtMs: number
+  firstTry?: FirstTry
 }
 
 export interface DraftShelf {
@@ -31,15 +38,31 @@ const stemOf = (as: string, eventId: string): string => `ullage draft ${as} ${ev
 /** All drafts that this browser keeps of an event under a link, the newest first. */
 export async function keptDrafts(as: string, eventId: string): Promise<{ id: string; kept: KeptDraft }[]> {
   const stem = `${stemOf(as, eventId)} `
-  const plain = plainStore()
-  const inPlain = plain === undefined ? [] : Array.from({ length: plain.length }, (_, at) => plain.key(at) ?? '')
-  const inDatabase = (await ask(openDatabase(), 'readonly', (all) => all.getAllKeys())) ?? []
-  const keys = [...inPlain, ...inDatabase.filter((key) => typeof key === 'string')]
-  const ids = [...new Set(keys.filter((key) => key.startsWith(stem)).map((key) => key.slice(stem.length)))]
+  const ids = (await keysUnder(stem)).map((key) => key.slice(stem.length))
   const found = await Promise.all(ids.map(async (id) => ({ id, kept: await browserShelf(as, eventId, id).read() })))
   return found
     .flatMap(({ id, kept }) => (kept === undefined ? [] : [{ id, kept }]))
     .toSorted((a, b) => b.kept.keptAtMs - a.kept.keptAtMs)
+}
+
+/** How many drafts this browser keeps under a link, of whichever event. */
+export const countDrafts = async (as: string): Promise<number> => (await keysUnder(`ullage draft ${as} `)).length
+
+/** Takes every draft under a link out of this browser. */
+export async function dropDrafts(as: string): Promise<void> {
+  const keys = await keysUnder(`ullage draft ${as} `)
+  for (const key of keys) plainStore()?.removeItem(key)
+  const database = openDatabase()
+  await Promise.all(keys.map((key) => ask(database, 'readwrite', (all) => all.delete(key))))
+}
+
+/** Keys of drafts that begin so, wherever they are kept. */
+async function keysUnder(stem: string): Promise<string[]> {
+  const plain = plainStore()
+  const inPlain = plain === undefined ? [] : Array.from({ length: plain.length }, (_, at) => plain.key(at) ?? '')
+  const inDatabase = (await ask(openDatabase(), 'readonly', (all) => all.getAllKeys())) ?? []
+  const keys = [...inPlain, ...inDatabase.filter((key) => typeof key === 'string')]
+  return [...new Set(keys.filter((key) => key.startsWith(stem)))]
 }
 
 export function browserShelf(as: string, eventId: string, id: string): DraftShelf {
@@ -146,7 +169,8 @@ function draftIn(found: unknown): KeptDraft | undefined {
   if (!isObject(tables) || !TABLE_NAMES.some((name) => Array.isArray(tables[name]))) return undefined
   const whole = TABLE_NAMES.map((name) => [name, rowsIn(tables[name], name)])
   const draft = { tables: Object.fromEntries(whole) as Draft['tables'] }
-  return { v: 1, revision: kept.revision, keptAtMs: kept.keptAtMs, draft }
+  const firstTry = isTry(kept.firstTry) ? { firstTry: kept.firstTry } : {}
+  return { v: 1, revision: kept.revision, keptAtMs: kept.keptAtMs, draft, ...firstTry }
 }
 
 function rowsIn(found: unknown, table: TableName): Row[] {
@@ -156,6 +180,8 @@ function rowsIn(found: unknown, table: TableName): Row[] {
 }
 
 const isObject = (found: unknown): found is Record<string, unknown> => typeof found === 'object' && found !== null
+const isTry = (found: unknown): found is FirstTry =>
+  isObject(found) && typeof found['requestId'] === 'string' && typeof found['text'] === 'string'
 const isRow = (found: unknown): found is Row =>
   isObject(found) && typeof found['id'] === 'string' && isCells(found['cells'])
 const isCells = (found: unknown): found is Cells =>

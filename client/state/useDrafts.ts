@@ -2,14 +2,14 @@ import { nextTick, onScopeDispose, shallowRef, type ShallowRef } from 'vue'
 import { differences } from '../../shared/tables/differences.ts'
 import type { Draft } from '../../shared/tables/table.ts'
 import { newRequestId } from '../api.ts'
-import { browserShelf, keptDrafts, type DraftShelf, type KeptDraft } from '../plan/shelf.ts'
+import { browserShelf, keptDrafts, type DraftShelf, type FirstTry, type KeptDraft } from '../plan/shelf.ts'
 import { leaveDraft, takeDraft } from '../plan/tab.ts'
 
 /** A draft that is open: where it is kept, and what it began from. */
 export interface OpenDraft {
   id: string
   shelf: DraftShelf
-  beginning: { revision: number; base: Draft; kept: Draft | undefined }
+  beginning: { revision: number; base: Draft; kept: Draft | undefined; firstTry: FirstTry | undefined }
 }
 
 /** A draft of another tab, or of one that is gone; how much it changes, where that is known. */
@@ -46,7 +46,7 @@ export function useDrafts(parts: {
   async function start(id: string, kept: KeptDraft | undefined) {
     // A draft goes on from the revision it began from: only against that is it known what was changed in it.
     const from = Math.min(kept?.revision ?? revision, revision)
-    const beginning = { revision: from, base: await baseAt(from), kept: kept?.draft }
+    const beginning = { revision: from, base: await baseAt(from), kept: kept?.draft, firstTry: kept?.firstTry }
     opened.value = { id, shelf: browserShelf(as, eventId, id), beginning }
   }
   async function look() {

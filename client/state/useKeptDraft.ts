@@ -1,6 +1,6 @@
 import { onScopeDispose, ref, watch, type Ref } from 'vue'
 import type { Draft } from '../../shared/tables/table.ts'
-import type { DraftShelf, KeptDraft } from '../plan/shelf.ts'
+import type { DraftShelf, FirstTry, KeptDraft } from '../plan/shelf.ts'
 
 /** So long after a change the draft is kept at the latest. */
 const REST_MS = 1000
@@ -15,13 +15,26 @@ export function useKeptDraft(parts: {
   /** The revision it began from. */
   revision: Readonly<Ref<number>>
   unsaved: Readonly<Ref<boolean>>
-}): { keptAtMs: Ref<number | undefined>; failed: Ref<boolean> } {
-  const { shelf, draft, revision, unsaved } = parts
+  /** What was asked of the service already, where the event is still to be made. */
+  firstTry: Readonly<Ref<FirstTry | undefined>>
+}): {
+  keptAtMs: Ref<number | undefined>
+  failed: Ref<boolean>
+  /** Keeps it without waiting for a rest. */
+  keepNow: () => Promise<void>
+} {
+  const { shelf, draft, revision, unsaved, firstTry } = parts
   const keptAtMs = ref<number>()
   const failed = ref(false)
   let timer: ReturnType<typeof setTimeout> | undefined
 
-  const now = (): KeptDraft => ({ v: 1, revision: revision.value, draft: draft.value, keptAtMs: Date.now() })
+  const now = (): KeptDraft => ({
+    v: 1,
+    revision: revision.value,
+    draft: draft.value,
+    keptAtMs: Date.now(),
+    ...(firstTry.value !== undefined && { firstTry: firstTry.value })
+  })
   async function keep() {
     timer = undefined
     if (!unsaved.value) {
@@ -32,6 +45,10 @@ export function useKeptDraft(parts: {
     const kept = now()
     failed.value = !(await shelf.put(kept))
     keptAtMs.value = failed.value ? undefined : kept.keptAtMs
+  }
+  async function keepNow() {
+    clearTimeout(timer)
+    await keep()
   }
   function keepAtOnce() {
     if (timer === undefined) return
@@ -49,5 +66,5 @@ export function useKeptDraft(parts: {
     clearTimeout(timer)
     void keep()
   })
-  return { keptAtMs, failed }
+  return { keptAtMs, failed, keepNow }
 }

@@ -5,6 +5,7 @@ import { draftOf } from '../../shared/tables/draft.ts'
 import { merge, settle } from '../../shared/tables/merge.ts'
 import type { Difference, Draft, Merged, Side } from '../../shared/tables/table.ts'
 import { createPlan, newRequestId, readPlan, Refusal, savePlan, type CreatedPlan } from '../api.ts'
+import type { FirstTry } from '../plan/shelf.ts'
 import { refusalWords } from '../words/refusal.ts'
 import { mergedText, savedText, TABLES } from '../words/tables.ts'
 import { NoDesk, type Consequences } from './useConsequences.ts'
@@ -47,20 +48,21 @@ export function useSaving(parts: {
   /** Undefined: the event is made by the first save. */
   eventId: string | undefined
   beginning: { revision: number; base: Draft }
+  /** The first try to make the event; kept beside the draft before it is sent, so that a page loaded anew repeats it. */
+  firstTry: Ref<FirstTry | undefined>
+  keepTry: () => Promise<void>
   tables: Tables
   consequences: Pick<Consequences, 'settled'>
   saved: (revision: number) => void
   created: (made: CreatedPlan) => void
 }): Saving {
-  const { as, eventId, tables, consequences } = parts
+  const { as, eventId, tables, consequences, firstTry } = parts
   const revision = ref(parts.beginning.revision)
   const base = shallowRef(parts.beginning.base)
   const busy = ref(false)
   const clash = shallowRef<Clash>()
   const told = ref('')
   const refusal = ref('')
-  /** The first try to make the event, and what it said. */
-  let asked: { requestId: string; text: string } | undefined
   const changes = computed(() => differences(base.value, tables.draft.value))
 
   async function attempt() {
@@ -88,7 +90,8 @@ export function useSaving(parts: {
   /** One event, however often it is asked for: an answer that was lost may have been of the draft as it was then. */
   async function create(plan: Plan): Promise<CreatedPlan> {
     const text = JSON.stringify(plan)
-    asked ??= { requestId: newRequestId(), text }
+    const asked = (firstTry.value ??= { requestId: newRequestId(), text })
+    await parts.keepTry()
     const made = await createPlan(as, text, asked.requestId)
     if (!made.repeated || text === asked.text) return made
     const { revision: saved } = await savePlan(as, made.eventId, made.revision, plan)

@@ -1,8 +1,9 @@
 import { afterEach, describe, expect, it, vi } from 'vitest'
-import { effectScope, nextTick, type EffectScope } from 'vue'
+import { effectScope, nextTick, shallowRef, type EffectScope } from 'vue'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { DraftDesk, type ToDraftDesk } from '../../client/plan/desk.ts'
 import { cursorAt, rangeOf } from '../../client/plan/cursor.ts'
+import type { FirstTry } from '../../client/plan/shelf.ts'
 import { useConsequences } from '../../client/state/useConsequences.ts'
 import { useEditor } from '../../client/state/useEditor.ts'
 import { useSaving } from '../../client/state/useSaving.ts'
@@ -43,7 +44,8 @@ afterEach(() => {
   vi.unstubAllGlobals()
 })
 
-function open({ isNew = false, isBroken = false } = {}) {
+function open({ isNew = false, isBroken = false, firstTry = shallowRef<FirstTry>() } = {}) {
+  const kept: (string | undefined)[] = []
   const asked: { method: string; body: { plan: Plan; revisionSeen?: number; requestId?: string }; answer: Answer }[] =
     []
   vi.stubGlobal('Worker', Beside)
@@ -71,6 +73,11 @@ function open({ isNew = false, isBroken = false } = {}) {
       as: 'l-1',
       eventId: isNew ? undefined : 'basin',
       beginning,
+      firstTry,
+      keepTry: () => {
+        kept.push(firstTry.value?.requestId)
+        return Promise.resolve()
+      },
       tables,
       consequences,
       saved: () => undefined,
@@ -92,7 +99,7 @@ function open({ isNew = false, isBroken = false } = {}) {
     if (one === undefined) throw new Error('nothing asked')
     return one
   }
-  return { ...parts, put, fuels, next, asked, made }
+  return { ...parts, put, fuels, next, asked, made, kept, firstTry }
 }
 
 /** The plan with another start fuel of one ship, as somebody else saved it. */
@@ -167,6 +174,25 @@ describe('making an event', () => {
     expect([since.method, since.body.revisionSeen]).toEqual(['PUT', 1])
     expect(since.body.plan).toEqual(repeat.body.plan)
     since.answer(200, { eventId: 'e-1', revision: 2 })
+    await saved
+    expect(made).toEqual(['e-1'])
+  })
+
+  it('asks under the same id though the page was loaded anew, which was kept before anything was sent', async () => {
+    const before = open({ isNew: true })
+    before.put(first, '9000 lb')
+    const lost = before.saving.save()
+    const unheard = await before.next()
+    expect(before.kept).toEqual([unheard.body.requestId])
+    unheard.answer(502, 'no JSON of ours')
+    await lost
+    const { next, saving, made } = open({ isNew: true, firstTry: before.firstTry })
+    const saved = saving.save()
+    const repeat = await next()
+    expect(repeat.body.requestId).toBe(unheard.body.requestId)
+    repeat.answer(201, { ...MADE, repeated: true })
+    // What the first page had sent is not what stands here.
+    ;(await next()).answer(200, { eventId: 'e-1', revision: 2 })
     await saved
     expect(made).toEqual(['e-1'])
   })

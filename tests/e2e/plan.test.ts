@@ -289,7 +289,7 @@ describe('a plan', () => {
     expect(plan).toEqual(event.plan)
   }, 120_000)
 
-  it('is copied to another day with all its times', async () => {
+  it('is copied to another day with all its times, as one event though the first answer was lost', async () => {
     const event = await openEvent(5)
     const page = await signedIn(await browser, event.address, event.owner, DESKTOP)
     await page.waitForSelector(`a[href$="/new/${event.eventId}"]`)
@@ -313,8 +313,23 @@ describe('a plan', () => {
     await page.fill('#shift-field', '+2 d')
     await page.waitForSelector('#shift-said:has-text("Everything 2 d later")')
     await page.press('#shift-field', 'Enter')
+    const events = async () => ((await event.ask('GET', '/plans', undefined, event.owner)) as unknown[]).length
+    const before = await events()
+    // The service hears it; the page hears nothing, and is loaded anew.
+    await page.route('**/api/v1/plans', async (route) => {
+      await route.fetch()
+      await route.abort()
+    })
+    await page.keyboard.press('Control+s')
+    await page.waitForSelector('[role="alert"]:has-text("did not answer")')
+    await page.unroute('**/api/v1/plans')
+    page.once('dialog', (dialog) => void dialog.accept())
+    await page.reload()
+    await page.waitForSelector('[data-draft-state]:has-text("Draft, not saved")')
+    await page.waitForSelector('[data-bar-verdict]:has-text("It works")')
     await page.keyboard.press('Control+s')
     await page.waitForURL(/\/event\/[^/]+\/plan$/)
+    expect(await events()).toBe(before + 1)
     const eventId = /\/event\/([^/]+)\//.exec(page.url())?.[1] ?? ''
     const { plan } = (await event.ask('GET', `/plans/${eventId}`, undefined, event.owner)) as PlanAnswer
     const later = (atMs: number) => atMs + 2 * 86_400_000
