@@ -134,7 +134,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   registerWatching(fastify, metrics)
   registerJson(fastify)
   registerProblems(fastify)
-  await registerHeaders(fastify, parts.publicUrl)
+  registerHeaders(fastify, parts.publicUrl)
   await fastify.register(cookie)
   await fastify.register(compress, { encodings: ['gzip'], threshold: KIB })
   await fastify.register(websocket, {

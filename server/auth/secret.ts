@@ -1,4 +1,4 @@
-import { createHash, randomBytes } from 'node:crypto'
+import { hash, randomBytes } from 'node:crypto'
 import { eventId, linkId, type EventId, type LinkId } from '../../shared/contracts/ids.ts'
 
 const SECRET_BYTES = 16
@@ -11,17 +11,12 @@ export function mintSecret(): { secret: string; secretHash: string } {
 }
 
 /** What stands for a secret in the store. With 128 random bits behind it, one round without salt is enough. */
-export const hashOf = (secret: string): string => createHash('sha256').update(secret).digest('base64url')
+export const hashOf = (secret: string): string => hash('sha256', secret, 'base64url')
 
 export const mintEventId = (): EventId => eventId.parse(`e-${randomBytes(ID_BYTES).toString('hex')}`)
 /** The id of an event that a request makes: a repeat under the same link has the same. */
 export const eventIdFor = (by: string, requestId: string): EventId =>
-  eventId.parse(
-    `e-${createHash('sha256')
-      .update(`${by} ${requestId}`)
-      .digest('hex')
-      .slice(0, ID_BYTES * 2)}`
-  )
+  eventId.parse(`e-${hash('sha256', `${by} ${requestId}`, 'hex').slice(0, ID_BYTES * 2)}`)
 export const mintLinkId = (): LinkId => linkId.parse(`l-${randomBytes(ID_BYTES).toString('hex')}`)
 export const mintSearchId = (): string => `s-${randomBytes(ID_BYTES).toString('hex')}`
 

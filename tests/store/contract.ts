@@ -320,5 +320,22 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       await store.revokeLink({ eventId: SMALL, linkId: id, atMs: 80 })
       expect(await store.renewLink({ ...anew, eventId: SMALL })).toBe(false)
     })
+
+    it('tells of a link what is so at once, however often it was asked for before', async () => {
+      await store.createEvent(saved())
+      const { linkId: id, secretHash } = link('viewer')
+      const asked = async () => [await store.linkOf(secretHash), await store.linkOf('hash of another')]
+      expect(await asked()).toEqual([undefined, undefined])
+      await store.addLink(link('viewer'))
+      expect(await asked()).toMatchObject([{ linkId: id, lastUsedAtMs: null }, undefined])
+      await store.noteUses([{ linkId: id, atMs: 5 }])
+      expect(await asked()).toMatchObject([{ linkId: id, lastUsedAtMs: 5 }, undefined])
+      await store.renewLink({ eventId: SMALL, linkId: id, secretHash: 'hash of another', expiresAtMs: null })
+      expect(await asked()).toMatchObject([undefined, { linkId: id }])
+      await store.revokeLink({ eventId: SMALL, linkId: id, atMs: 6 })
+      expect(await asked()).toMatchObject([undefined, { revokedAtMs: 6 }])
+      await store.deleteEvent(SMALL, OPENS_AT_MS)
+      expect(await asked()).toEqual([undefined, undefined])
+    })
   })
 }

@@ -19,6 +19,7 @@ import type {
 import { Disk } from './disk.ts'
 import { appendTo } from './rows.ts'
 import { events, links, planRevisions } from './schema.ts'
+import { LinkMemory } from './link-memory.ts'
 import { deleteWhole, keepWhole, logOf, untouchedBefore, wholeOf } from './whole.ts'
 
 const linkColumns = {
@@ -41,6 +42,7 @@ export class SqliteStore implements Store {
   readonly #disk: Disk
   readonly #append: (batches: readonly Batch[]) => void
   readonly #linkOf: ReturnType<typeof prepareLinkOf>
+  readonly #linkMemory = new LinkMemory()
 
   constructor(database: Database) {
     this.#database = database
@@ -193,7 +195,10 @@ export class SqliteStore implements Store {
   }
 
   deleteEvent(eventId: EventId, atMs: number): Promise<boolean> {
-    return this.#writeLarge(() => this.#tables.transaction((tables) => deleteWhole(tables, eventId, atMs), IMMEDIATE))
+    return this.#writeLarge(() => {
+      this.#linkMemory.forget()
+      return this.#tables.transaction((tables) => deleteWhole(tables, eventId, atMs), IMMEDIATE)
+    })
   }
 
   untouchedBefore(atMs: number): Promise<EventId[]> {
@@ -208,6 +213,7 @@ export class SqliteStore implements Store {
 
   addLink(link: NewLink): Promise<void> {
     return this.#write(() => {
+      this.#linkMemory.forget()
       this.#tables.insert(links).values(link).run()
     })
   }
@@ -224,11 +230,12 @@ export class SqliteStore implements Store {
   }
 
   linkOf(secretHash: string): Promise<Link | undefined> {
-    return this.#read(() => this.#linkOf.get({ secretHash }))
+    return this.#read(() => this.#linkMemory.of(secretHash, () => this.#linkOf.get({ secretHash })))
   }
 
   revokeLink({ eventId, linkId, atMs }: { eventId: EventId; linkId: LinkId; atMs: number }): Promise<boolean> {
     return this.#write(() => {
+      this.#linkMemory.forget()
       const { changes } = this.#tables
         .update(links)
         .set({ revokedAtMs: atMs })
@@ -242,6 +249,7 @@ export class SqliteStore implements Store {
     const { eventId, linkId, ...anew } = link
     if (eventId === null) return Promise.resolve(false)
     return this.#write(() => {
+      this.#linkMemory.forget()
       const { changes } = this.#tables
         .update(links)
         .set(anew)
@@ -253,6 +261,7 @@ export class SqliteStore implements Store {
 
   noteUses(uses: readonly { linkId: LinkId; atMs: number }[]): Promise<void> {
     return this.#write(() => {
+      this.#linkMemory.forget()
       this.#tables.transaction((tables) => {
         for (const { linkId, atMs } of uses) {
           tables.update(links).set({ lastUsedAtMs: atMs }).where(eq(links.linkId, linkId)).run()
