@@ -43,39 +43,53 @@ export function latestPushAtMs(row: SlotRow<unknown>): number | undefined {
   return atMs + (spareKg / row.slot.waitBurnKgPerS) * 1000
 }
 
-/** The judgement of a filled timetable, without allocating more than itself. */
-export function judgementOf<State>(table: Timetable<State>, turns: Turns<State>): Judgement {
-  let lostWeight = 0
-  let shortage = 0
-  let lateness = 0
-  let lastDisconnectAtMs = -Infinity
-  for (const row of table.rows as readonly SlotRow<unknown>[]) {
-    if (row.state === 'missed' && !row.topOff) lostWeight += row.slot.weight
-    if (!served(row) || row.station === undefined) continue
-    if (row.disconnectAtMs > lastDisconnectAtMs) lastDisconnectAtMs = row.disconnectAtMs
-    if (toppedBy(row) !== undefined) continue
-    shortage += row.slot.weight * stepsOfKg(lackKg(row))
-    lateness += row.slot.weight * stepsOfMs(lateMs(row))
-  }
-  const lastDisconnect = lastDisconnectAtMs === -Infinity ? 0 : stepsOfMs(lastDisconnectAtMs)
-  return { lostWeight, shortage, lateness, lastDisconnect, moved: movedOf(table, turns) }
+/** What some slots come to. */
+export interface Worth {
+  lostWeight: number
+  shortage: number
+  lateness: number
+  lastDisconnectAtMs: number
 }
 
-/** Slots of both orders, less those that keep their station and their turn among each other. */
-function movedOf<State>(table: Timetable<State>, turns: Turns<State>): number {
+/** What slots of a filled timetable come to, into what is there already. */
+export function worthOf(worth: Worth, rows: readonly SlotRow<unknown>[]): void {
+  for (const row of rows) {
+    if (row.state === 'missed' && !row.topOff) worth.lostWeight += row.slot.weight
+    if (!served(row) || row.station === undefined) continue
+    if (row.disconnectAtMs > worth.lastDisconnectAtMs) worth.lastDisconnectAtMs = row.disconnectAtMs
+    if (toppedBy(row) !== undefined) continue
+    worth.shortage += row.slot.weight * stepsOfKg(lackKg(row))
+    worth.lateness += row.slot.weight * stepsOfMs(lateMs(row))
+  }
+}
+
+/** The judgement of a filled timetable, without allocating more than itself. */
+export function judgementOf<State>(table: Timetable<State>, turns: Turns<State>): Judgement {
+  const worth: Worth = { lostWeight: 0, shortage: 0, lateness: 0, lastDisconnectAtMs: -Infinity }
+  worthOf(worth, table.rows)
+  let moved = 0
+  for (let station = 0; station < turns.length; station++) moved += movedOn(table, turns[station] ?? [], station)
+  return judgementBy(worth, moved)
+}
+
+/** What all slots come to, with so many of them moved. */
+export function judgementBy(worth: Worth, moved: number): Judgement {
+  const { lostWeight, shortage, lateness, lastDisconnectAtMs } = worth
+  const lastDisconnect = lastDisconnectAtMs === -Infinity ? 0 : stepsOfMs(lastDisconnectAtMs)
+  return { lostWeight, shortage, lateness, lastDisconnect, moved }
+}
+
+/** Slots on a station that have a place in the order in force, less those that keep station and turn among each other. */
+export function movedOn<State>(table: Timetable<State>, inTurn: readonly SlotRow<State>[], station: number): number {
   const { stationInForce, turnInForce, scratch } = table
   let inBoth = 0
-  let kept = 0
-  for (let station = 0; station < turns.length; station++) {
-    let count = 0
-    for (const row of turns[station] ?? []) {
-      const was = stationInForce[row.index]
-      if (was !== -1) inBoth++
-      if (was === station) scratch.values[count++] = turnInForce[row.index] ?? -1
-    }
-    kept += longestRising(scratch.values, count, scratch.tails)
+  let count = 0
+  for (const row of inTurn) {
+    const was = stationInForce[row.index]
+    if (was !== -1) inBoth++
+    if (was === station) scratch.values[count++] = turnInForce[row.index] ?? -1
   }
-  return inBoth - kept
+  return inBoth - longestRising(scratch.values, count, scratch.tails)
 }
 
 function endOf<State>(row: SlotRow<State>): { endedBy: ContactEnd; neededKg: number } {

@@ -9,6 +9,7 @@ import {
   readyOf,
   served,
   type Cause,
+  type GroupRow,
   type SlotRow,
   type StationRow,
   type Timetable,
@@ -33,13 +34,25 @@ export function settle<State>(table: Timetable<State>, turns: Turns<State>): voi
     row.presumedLost = false
     row.wronglyPresumed = false
   }
-  run(table, turns)
+  run(table, turns, table)
   for (let again = 0; again < MOST_ROUNDS; again++) {
     if (!presumeAgain(table)) return
-    run(table, turns)
+    run(table, turns, table)
   }
   for (const row of table.rows) row.presumedLost = false
-  run(table, turns)
+  run(table, turns, table)
+}
+
+/** What of a timetable is filled anew; nothing else hangs on it. */
+export type Some<State> = Pick<Timetable<State>, 'stations' | 'tankers' | 'groups' | 'rows' | 'flown'>
+
+/**
+ * Fills some of a timetable anew whose rest is filled, nobody presumed lost; false where that is not enough: then it must
+ * be filled as a whole.
+ */
+export function settleSome<State>(table: Timetable<State>, turns: Turns<State>, some: Some<State>): boolean {
+  run(table, turns, some)
+  return !presumeAgain(table)
 }
 
 /** Each round takes back or adds at least one ship; an order that needs more is beyond what give is worth. */
@@ -63,8 +76,8 @@ function presumeAgain<State>(table: Timetable<State>): boolean {
   return changed
 }
 
-function run<State>(table: Timetable<State>, turns: Turns<State>): void {
-  begin(table, turns)
+function run<State>(table: Timetable<State>, turns: Turns<State>, some: Some<State>): void {
+  begin(table, turns, some)
   for (;;) {
     let first: StationRow | undefined
     let blocked = false
@@ -73,7 +86,7 @@ function run<State>(table: Timetable<State>, turns: Turns<State>): void {
       moving = false
       first = undefined
       blocked = false
-      for (const station of table.stations) {
+      for (const station of some.stations) {
         if (station.head === undefined) moving = advance(table, station, turns[station.index] ?? []) || moving
         if (station.head !== undefined) {
           if (first?.head === undefined || station.head.contactAtMs < first.head.contactAtMs) first = station
@@ -83,7 +96,7 @@ function run<State>(table: Timetable<State>, turns: Turns<State>): void {
       moving = moving && blocked
     }
     if (first?.head === undefined) {
-      if (blocked) for (const row of table.rows) if (!row.resolved) loseUnplaced(table, row, 'waits in a circle')
+      if (blocked) for (const row of some.rows) if (!row.resolved) loseUnplaced(table, row, 'waits in a circle')
       return
     }
     if (first.excluded.length > 0) first = firstAllowed(table)
@@ -112,8 +125,8 @@ function goesAfter({ head, index, excluded }: StationRow): boolean {
   return false
 }
 
-function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
-  for (const row of table.tankers) {
+function begin<State>(table: Timetable<State>, turns: Turns<State>, some: Some<State>): void {
+  for (const row of some.tankers) {
     row.givenKg = 0
     row.promisedKg = 0
     row.shortKg = 0
@@ -122,7 +135,46 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
     row.lastContactAtMs = -Infinity
     row.outOfTurn = false
   }
-  for (const row of table.stations) {
+  beginStations(some)
+  for (const row of some.rows) {
+    row.resolved = false
+    row.state = 'planned'
+    row.cause = undefined
+    row.station = undefined
+    row.turn = -1
+    row.ahead = undefined
+    row.waitsFor = undefined
+  }
+  for (const row of some.groups) beginGroup(row)
+  for (const row of some.rows) if (row.presumedLost) notAwaited(row.group)
+  for (const station of some.stations) {
+    const inTurn = turns[station.index] ?? []
+    for (let turn = 0; turn < inTurn.length; turn++) {
+      const row = inTurn[turn] as SlotRow<State>
+      row.station = station
+      row.turn = turn
+    }
+  }
+  for (const row of some.flown) {
+    row.station = row.flownAt ?? row.station
+    if (row.slot.fixed !== undefined) stand(row, row.slot.fixed)
+  }
+  for (const row of some.rows) if (row.presumedLost && !row.topOff) for (const next of row.next) goneWith(next)
+  for (const row of some.rows) if (row.after !== undefined && isLost(row.after)) goneWith(row)
+  for (const row of some.rows) {
+    if (row.resolved) continue
+    if (row.slot.gone) goneWith(row)
+    else if (row.station === undefined) loseUnplaced(table, row, 'not in the order')
+    else if (!row.station.station.takesNew) loseUnplaced(table, row, 'station closed')
+  }
+}
+
+/** It is known already that the ship comes to nothing after it. */
+const isLost = ({ resolved, state, cause, topOff }: SlotRow<unknown>): boolean =>
+  resolved && (state === 'gone' || (state === 'missed' && cause !== 'waits in a circle' && !topOff))
+
+function beginStations<State>({ stations }: Some<State>): void {
+  for (const row of stations) {
     row.turn = 0
     row.lastDisconnectAtMs = row.station.freeAtMs
     row.last = row.lastAtStart
@@ -131,44 +183,22 @@ function begin<State>(table: Timetable<State>, turns: Turns<State>): void {
     row.excludedUntilMs = -Infinity
     row.excludedBy = undefined
   }
-  for (const row of table.stations)
+  for (const row of stations)
     if (row.excluded.length > 0 && row.last !== undefined) exclude(row, undefined, row.lastDisconnectAtMs)
-  for (const row of table.groups) {
-    // One more, so that a group without slots has its push too.
-    row.pending = row.rows.length + 1
-    row.lastDisconnectAtMs = -Infinity
-    row.pushAtMs = row.group.pushedAtMs ?? NaN
-    notAwaited(row)
+}
+
+/** What is known already of its slots stays so. */
+function beginGroup(row: GroupRow): void {
+  // One more, so that a group without slots has its push too.
+  row.pending = row.rows.length + 1
+  row.lastDisconnectAtMs = -Infinity
+  row.pushAtMs = row.group.pushedAtMs ?? NaN
+  for (const one of row.rows) {
+    if (!one.resolved) continue
+    row.pending--
+    if (served(one) && one.disconnectAtMs > row.lastDisconnectAtMs) row.lastDisconnectAtMs = one.disconnectAtMs
   }
-  for (const row of table.rows) {
-    row.resolved = false
-    row.state = 'planned'
-    row.cause = undefined
-    row.station = undefined
-    row.turn = -1
-    row.ahead = undefined
-    row.waitsFor = undefined
-    if (row.presumedLost) notAwaited(row.group)
-  }
-  for (const station of table.stations) {
-    const inTurn = turns[station.index] ?? []
-    for (let turn = 0; turn < inTurn.length; turn++) {
-      const row = inTurn[turn] as SlotRow<State>
-      row.station = station
-      row.turn = turn
-    }
-  }
-  for (const row of table.flown) {
-    row.station = row.flownAt ?? row.station
-    if (row.slot.fixed !== undefined) stand(row, row.slot.fixed)
-  }
-  for (const row of table.rows) if (row.presumedLost && !row.topOff) for (const next of row.next) goneWith(next)
-  for (const row of table.rows) {
-    if (row.resolved) continue
-    if (row.slot.gone) goneWith(row)
-    else if (row.station === undefined) loseUnplaced(table, row, 'not in the order')
-    else if (!row.station.station.takesNew) loseUnplaced(table, row, 'station closed')
-  }
+  notAwaited(row)
 }
 
 /**

@@ -1,6 +1,5 @@
-import { judgementOf } from '../answer.ts'
 import { compareJudgements, type Judgement } from '../judgement.ts'
-import { settle } from '../settle.ts'
+import { Judging } from '../judging.ts'
 import type { SlotRow, Turns } from '../timetable.ts'
 import { isLegal, turnsOf, type Field, type Free } from './field.ts'
 import { withAt } from './moves.ts'
@@ -43,6 +42,7 @@ export function bestOfAll<State>(
 ): Every<State> | undefined {
   if (countOf(field) > limits.orders) return undefined
   const { table, movable } = field
+  const judging = new Judging(table)
   let best: Every<State> | undefined
   let stopped = false as boolean
   let count = 0
@@ -53,10 +53,9 @@ export function bestOfAll<State>(
     if (row === undefined) {
       const turns = turnsOf(field, free)
       if (!isLegal(field, free, turns)) return
-      settle(table, turns)
       limits.judged()
       if (++count % 256 === 0 && limits.stop?.() === true) stopped = true
-      const judgement = judgementOf(table, turns)
+      const judgement = judging.judgement(turns)
       if (best === undefined || compareJudgements(judgement, best.judgement) < 0) best = { turns, judgement }
       return
     }

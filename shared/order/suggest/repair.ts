@@ -1,6 +1,5 @@
-import { judgementOf } from '../answer.ts'
 import { compareJudgements, type Judgement } from '../judgement.ts'
-import { settle } from '../settle.ts'
+import { Judging } from '../judging.ts'
 import { judge } from '../times.ts'
 import type { SlotRow, Turns } from '../timetable.ts'
 import { fieldOf, isLegal, sequencesOf, turnsOf, type Field, type Free } from './field.ts'
@@ -26,7 +25,7 @@ export function repair<State>(ask: Ask<State>): Suggestion {
   const field = fieldOf(ask.input, ask)
   const input = { ...ask.input, inForce: field.inForce }
   const asIs = judge({ ...input, sequences: field.inForce })
-  const bench = new Bench(field, ask)
+  const bench = new Bench(field, ask, asIs.judgement)
   const mended = bench.mended()
   const work = { judgements: bench.judgements, stopped: bench.stopped }
   if (mended !== undefined && compareJudgements(mended.judgement, asIs.judgement) < 0) {
@@ -43,29 +42,71 @@ interface Tried<State> {
   readonly judgement: Judgement
 }
 
+const isLost = (row: SlotRow<unknown>): boolean => row.state === 'missed'
+
 class Bench<State> {
   judgements = 0
   stopped = false
+  private readonly judging: Judging<State>
 
   constructor(
     private readonly field: Field<State>,
-    private readonly ask: Ask<State>
-  ) {}
+    private readonly ask: Ask<State>,
+    /** The best there is so far, the order in force at first. */
+    private told: Judgement
+  ) {
+    this.judging = new Judging(field.table)
+  }
 
   mended(): Tried<State> | undefined {
-    let now = this.tried(this.field.start)
-    // Whoever stands nowhere must stand somewhere, also where that makes others late.
-    for (const row of inTurnOf(this.field, this.field.unplaced))
-      now = this.best(undefined, this.places(now?.free, [row])) ?? now
+    let now = this.placed()
+    if (now !== undefined) this.tell(now)
     for (let round = 0; round < MOST_ROUNDS && now !== undefined; round++) {
       const before: Tried<State> = now
-      for (const row of inTurnOf(this.field, this.sore(now))) {
+      for (const row of this.worstFirst(now)) {
         if (this.ended()) return now
-        now = this.best(now, this.moves(now.free, row)) ?? now
+        const next: Tried<State> | undefined = this.best(now, this.moves(now.free, row))
+        if (next === undefined) continue
+        now = next
+        this.tell(now)
       }
       if (now === before) break
     }
     return now
+  }
+
+  /** Whoever stands nowhere, or is lost where it stands, at its best place: the first order there is to show. */
+  private placed(): Tried<State> | undefined {
+    let now = this.tried(this.field.start)
+    // Whoever stands nowhere must stand somewhere, also where that makes others late.
+    for (const row of inTurnOf(this.field, this.field.unplaced))
+      now = this.best(undefined, this.places(now?.free, [row])) ?? now
+    if (now === undefined) return undefined
+    for (const row of inTurnOf(this.field, this.sore(now).filter(isLost))) {
+      if (this.ended() || !this.isLostIn(now, row)) continue
+      now = this.best(now, this.alone(now.free, row)) ?? now
+      if (this.isLostIn(now, row)) now = this.best(now, this.together(now.free, row)) ?? now
+    }
+    return now
+  }
+
+  private isLostIn(now: Tried<State>, row: SlotRow<State>): boolean {
+    this.judging.judgement(now.turns)
+    return isLost(row)
+  }
+
+  private worstFirst(now: Tried<State>): readonly SlotRow<State>[] {
+    const sore = inTurnOf(this.field, this.sore(now))
+    const lost = sore.filter(isLost)
+    return [...lost, ...sore.filter((row) => !lost.includes(row))]
+  }
+
+  /** Each better order, as it is found. */
+  private tell({ turns, judgement }: Tried<State>): void {
+    const { onBetter } = this.ask
+    if (onBetter === undefined || compareJudgements(judgement, this.told) >= 0) return
+    this.told = judgement
+    onBetter({ sequences: sequencesOf(this.field, turns).sequences, judgement })
   }
 
   /** The best of some orders where it is better than the one there is. */
@@ -81,10 +122,19 @@ class Bench<State> {
   }
 
   private *moves(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
-    yield* this.places(without(free, [row]), [row])
+    yield* this.alone(free, row)
+    yield* this.together(free, row)
+    yield* this.exchanges(free, row)
+  }
+
+  private alone(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
+    return this.places(without(free, [row]), [row])
+  }
+
+  /** With all of its party. */
+  private *together(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
     const party = this.field.parties[this.field.partyOf[row.index] ?? -1] ?? []
     if (party.length > 1) yield* this.places(without(free, party), inTurnOf(this.field, party))
-    yield* this.exchanges(free, row)
   }
 
   /** Slots side by side at every place they all may have. */
@@ -100,10 +150,12 @@ class Bench<State> {
   private *exchanges(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
     const place = placeOf(free, row)
     if (place === undefined) return
+    const change = (one: SlotRow<State>, other: SlotRow<State>, inTurn: readonly SlotRow<State>[]) =>
+      inTurn.map((here) => (here === one ? other : here === other ? one : here))
     for (const station of this.field.stationsOf[row.index] ?? []) {
       for (const other of free[station] ?? []) {
         if (other === row || !maySit(this.field, other, place.station)) continue
-        yield free.map((inTurn) => inTurn.map((one) => (one === row ? other : one === other ? row : one)))
+        yield free.map((inTurn, at) => (at === station || at === place.station ? change(row, other, inTurn) : inTurn))
       }
     }
   }
@@ -112,12 +164,11 @@ class Bench<State> {
     const turns = turnsOf(this.field, free)
     if (!isLegal(this.field, free, turns)) return undefined
     this.judgements++
-    settle(this.field.table, turns)
-    return { free, turns, judgement: judgementOf(this.field.table, turns) }
+    return { free, turns, judgement: this.judging.judgement(turns) }
   }
 
   private sore({ turns }: Tried<State>): readonly SlotRow<State>[] {
-    settle(this.field.table, turns)
+    this.judging.judgement(turns)
     return soreOf(this.field.movable)
   }
 

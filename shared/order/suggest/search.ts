@@ -1,6 +1,6 @@
-import { judgementOf, shortageKg } from '../answer.ts'
+import { shortageKg } from '../answer.ts'
 import { compareJudgements, stepsOfKg, stepsOfMs, LEVELS, type Judgement } from '../judgement.ts'
-import { settle } from '../settle.ts'
+import { Judging } from '../judging.ts'
 import type { SlotRow, Turns } from '../timetable.ts'
 import { judge, type Judged, type OrderIn, type Sequences } from '../times.ts'
 import { dice, type Dice } from './dice.ts'
@@ -111,6 +111,7 @@ class Search<State> {
   stopped = false
   best: Tried<State> | undefined
   private readonly dice: Dice
+  private readonly judging: Judging<State>
   /** By level: how much worse the worse ones were, in sum, and how many. */
   private readonly worse = LEVELS.map(() => ({ sum: 0, count: 0 }))
   /** Proposals that come to nothing are not judged, but they end too. */
@@ -122,6 +123,7 @@ class Search<State> {
     private readonly before: Judgement
   ) {
     this.dice = dice(ask.seed ?? 1)
+    this.judging = new Judging(field.table)
   }
 
   run(): void {
@@ -160,8 +162,7 @@ class Search<State> {
   private worth(turns: Turns<State>): Judgement {
     this.judgements++
     if (this.judgements % ASK_STOP_EVERY === 0 && this.ask.stop?.() === true) this.stopped = true
-    settle(this.field.table, turns)
-    return judgementOf(this.field.table, turns)
+    return this.judging.judgement(turns)
   }
 
   private found(tried: Tried<State>): void {
@@ -349,7 +350,7 @@ class Search<State> {
   }
 
   private sore(tried: Tried<State>): readonly SlotRow<State>[] {
-    settle(this.field.table, tried.turns)
+    this.judging.judgement(tried.turns)
     return soreOf(this.field.movable)
   }
 }
