@@ -4,9 +4,10 @@
  * wherever they stand in their list.
  */
 export function again<Value>(before: unknown, now: Value): Value {
-  if (Object.is(before, now) || !isObject(before) || !isObject(now)) return now
-  if (Array.isArray(now) !== Array.isArray(before)) return now
-  return (Array.isArray(now) ? listAgain(before as unknown[], now) : thingAgain(before, now)) as Value
+  if (Object.is(before, now)) return now
+  if (isList(now)) return isList(before) ? (listAgain(before, now) as Value) : now
+  if (!isThing(before) || !isThing(now) || isList(before)) return now
+  return thingAgain(before, now) as Value
 }
 
 function listAgain(before: readonly unknown[], now: readonly unknown[]): readonly unknown[] {
@@ -24,5 +25,6 @@ function thingAgain(before: Thing, now: Thing): Thing {
 }
 
 type Thing = Readonly<Record<string, unknown>>
-const isObject = (value: unknown): value is Thing => typeof value === 'object' && value !== null
-const idOf = (value: unknown): unknown => (isObject(value) && typeof value['id'] === 'string' ? value['id'] : undefined)
+const isList = (value: unknown): value is readonly unknown[] => Array.isArray(value)
+const isThing = (value: unknown): value is Thing => typeof value === 'object' && value !== null
+const idOf = (value: unknown): unknown => (isThing(value) && typeof value['id'] === 'string' ? value['id'] : undefined)
