@@ -3,7 +3,7 @@ import { DENSITY_UNITS, FLOW_UNITS, MASS_UNITS, SPEED_UNITS, VOLUME_UNITS, type 
 import type { Reported } from '../units.ts'
 import { clearText, numberText, readNumber, type CommaStyle } from './number.ts'
 import type { Column, ColumnKind } from './table.ts'
-import { lacking, wrong, type Reading } from './wrong.ts'
+import { lacking, wrong, type Reading, type Wrong } from './wrong.ts'
 
 /** Kinds of column whose cells hold a number and a unit. */
 export const UNITS: Readonly<Partial<Record<ColumnKind, readonly string[]>>> = {
@@ -14,6 +14,7 @@ export const UNITS: Readonly<Partial<Record<ColumnKind, readonly string[]>>> = {
   density: DENSITY_UNITS,
   onLoad: [...MASS_UNITS, ...VOLUME_UNITS],
   ownOnLoads: [...MASS_UNITS, ...VOLUME_UNITS],
+  reserve: ['min', ...MASS_UNITS, ...VOLUME_UNITS],
   minutes: ['min'],
   bearing: ['°'],
   percent: ['%']
@@ -80,19 +81,38 @@ export function unitFor(column: Pick<Column, 'kind' | 'per'>, sight: Sight): str
 const FIGURE = /^([-+−–]?[\d.,][\d.,'’\s]*(?:e[-+]?\d{1,3}(?![a-z\d]))?)(.*)$/is
 
 /** A number and the unit that is written behind it, if any. */
-function taken(text: string): { number: string; unit: string } | undefined {
+export function taken(text: string): { number: string; unit: string } | undefined {
   const [, number, unit = ''] = FIGURE.exec(text.trim()) ?? []
   return number === undefined ? undefined : { number, unit: unit.trim() }
 }
 
 const listed = (units: readonly string[]): string => units.map(unitText).join(', ')
 
-/** Reads a figure with one of the units of its column; one without a unit gets the one it is meant in. */
-export function readFigure(
-  text: string,
-  column: Pick<Column, 'kind' | 'per'>,
-  sight: Sight
-): Reading<Reported<string>> {
+type FigureColumn = Pick<Column, 'kind' | 'per' | 'leastBare'>
+
+/** Below this a bare figure of fuel with decimals may be meant in thousands, whatever it is of. */
+const LEAST_WITH_DECIMALS = 100
+
+/** True of a figure that says no unit and is so little that thousands may be meant by it: `10.2` for 10,200. */
+function mayBeThousands(value: number, { leastBare = 0 }: FigureColumn): boolean {
+  const size = Math.abs(value)
+  return size > 0 && (size < leastBare || (size < LEAST_WITH_DECIMALS && !Number.isInteger(value)))
+}
+
+function asThousands(value: number, unit: string, style: CommaStyle | undefined): { wrong: Wrong } {
+  const [whole = '', decimals] = numberText(Number((value * 1000).toPrecision(15))).split('.')
+  // Beside decimal commas a comma before three digits has two meanings.
+  const grouped = style === 'comma' ? whole : whole.replace(/\B(?=(\d{3})+$)/g, ',')
+  const plain = figureText({ value, unit })
+  const mend = `Write ${grouped}${decimals === undefined ? '' : `.${decimals}`}, or ${plain} with its unit.`
+  return wrong('fuel with one meaning', `${plain} is so little that thousands may be meant`, mend)
+}
+
+/**
+ * Reads a figure with one of the units of its column; one without a unit gets the one it is meant in, and is asked back
+ * where it is so little that thousands may be meant.
+ */
+export function readFigure(text: string, column: FigureColumn, sight: Sight): Reading<Reported<string>> {
   const units = UNITS[column.kind] ?? []
   const said = taken(text)
   if (said === undefined)
@@ -106,7 +126,11 @@ export function readFigure(
       'no unit, and the event has none yet',
       `Write the unit, or set that of the event.`
     )
-  if (unit !== undefined && units.includes(unit)) return { value: { value: number.value, unit } }
+  if (unit !== undefined && units.includes(unit)) {
+    const isBare = said.unit === '' && sight.unit === undefined && !SMALL.has(unit)
+    if (isBare && mayBeThousands(number.value, column)) return asThousands(number.value, unit, sight.style)
+    return { value: { value: number.value, unit } }
+  }
   const isVague = /^(?:imp|uk)?gal/i.test(said.unit) && units.includes('USgal')
   const message = isVague
     ? 'a gallon may be two sizes'

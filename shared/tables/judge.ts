@@ -12,6 +12,7 @@ import { readPlan } from '../plan/read.ts'
 import { sightOf } from './cell.ts'
 import { documentOf, type Made } from './document.ts'
 import { cellAt, cellFaultOf } from './fault.ts'
+import { nearlyDry } from './plausible.ts'
 import { faultAt, parentOf, readRows, rowKey, type ReadRow, type ReadTables } from './rows.ts'
 import { lackingParts, soundRows } from './sound.ts'
 import { looseRows, withStandIns } from './stand-in.ts'
@@ -29,7 +30,7 @@ export interface Memory {
 /** The plan a draft is, whole and checked, or what is wrong with which cell. */
 export function planOf(draft: Draft, memory: Memory = {}): Planned {
   const tables = readRows(draft)
-  const before = [...cellFaults(tables), ...turnFaults(tables), ...lackingParts(tables)]
+  const before = [...cellFaults(tables), ...turnFaults(tables), ...nearlyDry(tables), ...lackingParts(tables)]
   if (before.length > 0) return { faults: [...before, ...partFaults(draft, tables, memory)] }
   const made = madeOf(tables, memory)
   const read = readPlan(made.document, made.document)

@@ -1,10 +1,10 @@
 /** The two rules that a cell holds as words: fuel on landing, and what a visit gives. */
 import type { LandingReserve, OnLoadRule } from '../contracts/plan.ts'
 import { ON_LOAD_RULES } from '../contracts/kinds.ts'
-import { figureText, readFigure, readPlain, type Sight } from './figure.ts'
+import { figureText, readFigure, readPlain, taken, type Sight } from './figure.ts'
 import { listOf, listText } from './list.ts'
 import { numberText, ONE_MEANING } from './number.ts'
-import { wrong, type Reading } from './wrong.ts'
+import { wrong, type Reading, type Wrong } from './wrong.ts'
 
 type OneReserve = Exclude<LandingReserve, { kind: 'greatest' }>
 
@@ -32,20 +32,39 @@ function oneReserve(text: string, sight: Sight): Reading<OneReserve> {
   const minutes = MINUTES.exec(text)
   if (minutes)
     return made(readPlain(minutes[1] ?? '', 'minutes', sight), (holdingMin) => ({ kind: 'minutes', holdingMin }))
+  if (taken(text)?.unit === '') {
+    if (sight.unit === 'min')
+      return made(readPlain(text, 'minutes', sight), (holdingMin) => ({ kind: 'minutes', holdingMin }))
+    if (sight.unit === undefined) return bare(text, sight)
+  }
   const share = SHARE.exec(text)
   if (share) {
-    const percent = readPlain(share[1] ?? '', 'percent', sight)
+    // The unit of a heading is not that of a share; in minutes it says nothing of the floor either.
+    const percent = readPlain(share[1] ?? '', 'percent', { ...sight, unit: undefined })
     if (share[3] === undefined) return made(percent, (sharePercent) => ({ kind: 'rendezvous', sharePercent }))
     if ('wrong' in percent) return percent
-    return made(fuel(share[3], sight), (floor) => ({ kind: 'share', sharePercent: percent.value, floor }))
+    const its = sight.unit === 'min' ? { ...sight, unit: undefined } : sight
+    return made(fuel(share[3], its), (floor) => ({ kind: 'share', sharePercent: percent.value, floor }))
   }
   const fixed = made<Fuel, OneReserve>(fuel(text, sight), (amount) => ({ kind: 'fixed', fuel: amount }))
   if ('value' in fixed || fixed.wrong.limit === ONE_MEANING) return fixed
   return wrong(RESERVE_LIMIT, `"${text}" is no rule for fuel on landing`, RESERVE_MEND)
 }
 
+/** Twenty of what? Of minutes taken for pounds nothing would be left. */
+function bare(text: string, { massUnit = 'lb' }: Sight): { wrong: Wrong } {
+  const number = text.trim()
+  return wrong(
+    'a figure with its unit',
+    'minutes or fuel, the figure does not say',
+    `Write ${number} min or ${number} ${massUnit}.`
+  )
+}
+
 type Fuel = Extract<OnLoadRule, { kind: 'fixed' }>['fuel']
-const fuel = (text: string, sight: Sight) => readFigure(text, { kind: 'quantity' }, sight) as Reading<Fuel>
+/** A landing reserve or an on-load: a whole load. */
+const fuel = (text: string, sight: Sight) =>
+  readFigure(text, { kind: 'quantity', leastBare: 100 }, sight) as Reading<Fuel>
 
 const made = <T, Made>(reading: Reading<T>, make: (value: T) => Made): Reading<Made> =>
   'wrong' in reading ? reading : { value: make(reading.value) }

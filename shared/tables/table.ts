@@ -113,6 +113,8 @@ export interface Column {
   readonly refersTo?: Reference
   /** Without a unit, a flow is by this. */
   readonly per?: 'h' | 'min'
+  /** Whole loads: fuel below this that says no unit is asked back, as thousands may be meant. */
+  readonly leastBare?: number
   /** A yes is written, a no is left blank. */
   readonly yesOnly?: true
   /** A blank list is an empty one; elsewhere a blank says nothing, and `none` says that the list is empty. */

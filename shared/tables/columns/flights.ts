@@ -26,7 +26,8 @@ const limits = HAND_LIMITS.map((limit) => {
     `${name} by hand`,
     'quantity',
     'only above the computed one: 3,260 lb',
-    `${limit}; ${limit} limit`
+    `${limit}; ${limit} limit`,
+    { leastBare: 100 }
   )
 })
 
@@ -71,7 +72,7 @@ export const SHIPS: readonly Column[] = [
     refersTo: GROUP_OF_FLIGHT,
     blankIsNone: true
   }),
-  needed('startFuel', 'Start fuel', 'quantity', '10,200 lb', 'fuel; fuel at start'),
+  needed('startFuel', 'Start fuel', 'quantity', '10,200 lb', 'fuel; fuel at start', { leastBare: 100 }),
   optional('airSpare', 'Air spare', 'yesNo', 'yes: it steps in for another', 'spare', { yesOnly: true }),
   optional(
     'fallOutTurn',
@@ -103,7 +104,7 @@ export const ROUTE: readonly Column[] = [
   optional('jettisons', 'Jettisons', 'references', 'external groups thrown off as it begins', 'jettison', {
     refersTo: GROUP_OF_FLIGHT
   }),
-  optional('dumpTo', 'Dumps to', 'quantity', 'usable fuel: 4,420 lb', 'dump to; dump'),
+  optional('dumpTo', 'Dumps to', 'quantity', 'usable fuel: 4,420 lb', 'dump to; dump', { leastBare: 100 }),
   optional('tankerId', 'Tanker', 'reference', 'of a refuelling', '', { refersTo: TANKER }),
   optional('pushGroupId', 'Push group', 'reference', 'of a refuelling', 'push', { refersTo: { table: 'pushGroups' } }),
   optional(

@@ -34,10 +34,12 @@ export const TANKERS: readonly Column[] = [
   needed('trackId', 'Track', 'reference', 'a track', '', { refersTo: { table: 'tracks' } }),
   needed('onStationAtMs', 'On station', 'instant', '1208, or 051208 for the 5th', 'on station at; on track'),
   needed('leavesAtMs', 'Leaves', 'instant', '1405', 'leaves at; off station; off track'),
-  needed('fuelOnStation', 'Fuel on station', 'quantity', '146,000 lb', 'fuel; fuel aboard'),
+  needed('fuelOnStation', 'Fuel on station', 'quantity', '146,000 lb', 'fuel; fuel aboard', { leastBare: 1000 }),
   needed('burn', 'Burn', 'flow', '9,700 lb/h', 'fuel flow', { per: 'h' }),
-  needed('keeps', 'Keeps', 'quantity', 'for its own way home: 22,500 lb', 'own fuel; keep'),
-  needed('mostTransferable', 'Most it gives', 'quantity', '97,000 lb', 'give; most transferable; offload'),
+  needed('keeps', 'Keeps', 'quantity', 'for its own way home: 22,500 lb', 'own fuel; keep', { leastBare: 1000 }),
+  needed('mostTransferable', 'Most it gives', 'quantity', '97,000 lb', 'give; most transferable; offload', {
+    leastBare: 1000
+  }),
   optional('join.rendezvous', 'Rendezvous', 'words', 'the kind agreed', 'rendezvous type; join'),
   optional('join.rendezvousAtMs', 'Rendezvous at', 'instant', '1215', 'rendezvous time; RV time'),
   optional('join.block', 'Block', 'words', 'FL240 to FL260', 'altitude block; levels'),

@@ -72,6 +72,34 @@ export const BROKEN: readonly Broken[] = [
     mend: /Start fuel \(lb\)/
   },
   {
+    why: 'thousands typed as units',
+    table: 'ships',
+    lines: ['Ship\tStart fuel', 'Alder 1\t10.2', 'Alder 2\t9.9'],
+    at: [2, 'startFuel', '10.2'],
+    mend: /^Write 10,200, or 10\.2 lb/
+  },
+  {
+    why: 'thousands typed as units, with a decimal comma',
+    table: 'ships',
+    lines: ['Ship\tStart fuel', 'Alder 1\t10,20'],
+    at: [2, 'startFuel', '10,20'],
+    mend: /^Write 10200, or 10\.2 lb/
+  },
+  {
+    why: 'thousands typed as units under a heading with its unit',
+    table: 'ships',
+    lines: ['Ship\tStart fuel (lb)', 'Alder 1\t10.2'],
+    at: [2, 'startFuel', '10.2'],
+    mend: /^Write 10,200 lb/
+  },
+  {
+    why: 'a landing reserve without its unit',
+    table: 'event',
+    lines: ['Landing reserve\tReform (min)', '20\t2'],
+    at: [2, 'rules.landingReserve', '20'],
+    mend: /^Write 20 min or 20 lb\.$/
+  },
+  {
     why: 'a word for a figure',
     table: 'ships',
     lines: ['Ship\tStart fuel', 'Alder 1\tfull'],

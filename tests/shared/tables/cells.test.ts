@@ -182,8 +182,12 @@ describe('a figure', () => {
     ['12,500.5', '12500.5 lb'],
     ['1,234,567', '1234567 lb'],
     ['12.500,5', '12500.5 lb'],
-    ['4,5', '4.5 lb'],
-    ['4.5', '4.5 lb'],
+    ['4,5 lb', '4.5 lb'],
+    ['4.5 lb', '4.5 lb'],
+    ['104,5', '104.5 lb'],
+    ['100', '100 lb'],
+    ['99', '99 lb'],
+    ['0', '0 lb'],
     ['.9 kg', '0.9 kg'],
     ['1e3', '1000 lb'],
     ['340 US gal', '340 USgal'],
@@ -247,16 +251,50 @@ describe('a figure', () => {
   /* Points between thousands: common practice in half of the world, no source. */
   it('of fuel with a point before three digits is refused, until other figures show what points are', () => {
     expect(fuel('22.500')).toBe('refused')
-    expect(fuel('22.500', { style: 'point' })).toBe('22.5 lb')
+    expect(fuel('122.500', { style: 'point' })).toBe('122.5 lb')
     for (const column of [columnOf('tankers', 'burn'), columnOf('receiverTypes', 'weighing.zeroFuel')])
       expect(value(readCell('22.500', column, sight))).toBe('22,500 or 22.5?')
     const read = readFigure('22.500 kg', { kind: 'quantity' }, sight)
     expect('wrong' in read && read.wrong.mend).toBe('Write 22500 or 22.5.')
     const exact = readFigure('4.125', { kind: 'quantity' }, sight)
     expect('wrong' in exact && exact.wrong.mend).toBe('Write 4125 or 4.1250.')
-    expect(['22.50', '22.5000', '0.125', '1234.567', '1,234.567'].map((text) => fuel(text))).not.toContain('refused')
+    expect(['22.50 lb', '22.5000 lb', '0.125 lb', '1234.567', '1,234.567'].map((text) => fuel(text))).not.toContain(
+      'refused'
+    )
     expect(value(readCell('1.500 lb', columnOf('route', 'onLoad'), sight))).toBe('1,500 or 1.5?')
     expect(value(readCell('1.500 lb', columnOf('event', 'rules.landingReserve'), sight))).toBe('1,500 or 1.5?')
+  })
+
+  /* 10.2 for 10,200: common practice, no source. */
+  it('of fuel with decimals and no unit is asked back below a hundred, as it may be meant in thousands', () => {
+    const mend = (text: string, more: Partial<Sight> = {}) => {
+      const read = readCell(text, columnOf('ships', 'startFuel'), { ...sight, ...more })
+      return 'wrong' in read ? read.wrong.mend : 'taken'
+    }
+    expect(mend('10.2')).toBe('Write 10,200, or 10.2 lb with its unit.')
+    expect(mend('10,20')).toBe('Write 10,200, or 10.2 lb with its unit.')
+    expect(mend('6,4', { style: 'comma', massUnit: 'kg' })).toBe('Write 6400, or 6.4 kg with its unit.')
+    expect(mend('6.4125')).toBe('Write 6,412.5, or 6.4125 lb with its unit.')
+    expect(['10.2 lb', '100', '0', '10200'].map((text) => mend(text))).toEqual(Array(4).fill('taken'))
+    expect(mend('10.2', { unit: 'lb' })).toBe('taken')
+    for (const [table, name] of [
+      ['receiverTypes', 'approachFuel'],
+      ['receiverTypes', 'weighing.zeroFuel'],
+      ['tankers', 'burn'],
+      ['route', 'onLoad'],
+      ['event', 'rules.jokerAllowance']
+    ] as const)
+      expect(value(readCell('9.7', columnOf(table, name), sight))).toMatch(/^9\.7 lb.* thousands may be meant$/)
+  })
+
+  it('of a whole load is asked back without decimals too', () => {
+    const said = (table: 'ships' | 'tankers' | 'route', name: string, text: string) =>
+      value(readCell(text, columnOf(table, name), sight))
+    expect(said('ships', 'startFuel', '10')).toMatch(/^10 lb is so little/)
+    expect(said('tankers', 'fuelOnStation', '146')).toMatch(/^146 lb is so little/)
+    expect(said('tankers', 'mostTransferable', '97')).toMatch(/^97 lb is so little/)
+    expect(said('route', 'onLoad', '3')).toMatch(/^3 lb is so little/)
+    expect(said('ships', 'startFuel', '10 lb')).toEqual({ value: 10, unit: 'lb' })
   })
 
   it('that cannot be thousands keeps its point: a density, a speed, minutes, a factor', () => {
@@ -302,7 +340,7 @@ describe('a rule', () => {
 
   it('for fuel on landing is read from words and told in them', () => {
     expect(reserve('12 min')).toEqual({ kind: 'minutes', holdingMin: 12 })
-    expect(reserve('1100')).toEqual({ kind: 'fixed', fuel: { value: 1100, unit: 'lb' } })
+    expect(reserve('1100 lb')).toEqual({ kind: 'fixed', fuel: { value: 1100, unit: 'lb' } })
     expect(reserve('18 % at control points')).toEqual({ kind: 'rendezvous', sharePercent: 18 })
     expect(reserve('14% not below 500 kg')).toEqual({
       kind: 'share',
@@ -314,6 +352,24 @@ describe('a rule', () => {
     expect(cellText(two, column, sight)).toBe('greatest of: 12 min; 14 % not below 1100 lb')
     expect(reserve('plenty')).toMatch(/no rule/)
     expect(reserve('14 %')).toMatch(/no rule/)
+  })
+
+  it('for fuel on landing without its unit is asked back: it may be minutes, or fuel', () => {
+    for (const [text, mend] of [
+      ['30', 'Write 30 min or 30 lb.'],
+      ['1100', 'Write 1100 min or 1100 lb.'],
+      ['12 min; 20', 'Write 20 min or 20 lb.']
+    ] as const) {
+      const read = readCell(text, column, sight)
+      expect('wrong' in read && [read.wrong.message, read.wrong.mend]).toEqual([
+        'minutes or fuel, the figure does not say',
+        mend
+      ])
+    }
+    const headed = (text: string, unit: string) => value(readCell(text, column, { ...sight, unit }))
+    expect(headed('30', 'min')).toEqual({ kind: 'minutes', holdingMin: 30 })
+    expect(headed('1100', 'kg')).toEqual({ kind: 'fixed', fuel: { value: 1100, unit: 'kg' } })
+    expect(headed('14 % not below 1100', 'min')).toMatchObject({ floor: { value: 1100, unit: 'lb' } })
   })
 
   it('of an on-load is a word or an amount', () => {

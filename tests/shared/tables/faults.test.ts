@@ -32,6 +32,9 @@ describe('the faults of a draft', () => {
     ['route', 'alder-visit-1', 'pushGroupId', 'Nowhere'],
     ['route', 'squall-home', 'jettisons', 'Body'],
     ['ships', 'rasp-1', 'startFuel', '20000 lb'],
+    ['ships', 'rasp-1', 'startFuel', '10.2 lb'],
+    ['ships', 'rasp-1', 'startFuel', '0 lb'],
+    ['event', 'event', 'rules.landingReserve', '30'],
     ['flights', 'rasp', 'limits.joker', '10 lb'],
     ['order', 'sleet-visit.sleet-1', 'station', 'Left pod'],
     // What is missing is told at the cell that lacks it.
@@ -64,6 +67,18 @@ describe('the faults of a draft', () => {
     expect(limitOf('9000 kg')).toBe('at most 3,229 kg, what its tanks hold')
     expect(limitOf('9000 L')).toBe('at most 4,026 L, what its tanks hold')
     expect(limitOf('9000')).toBe('at most 7,120 lb, what its tanks hold')
+  })
+
+  /* Its tanks hold 7,120 lb: 1 % of them is 71.2 lb, or 32.3 kg. */
+  it('say that a start with next to nothing may be meant in thousands', () => {
+    const faultOf = (text: string) => faultsOf(setCell(demoDraft(), 'ships', 'rasp-1', 'startFuel', text))[0]
+    expect(faultOf('4.9 lb')).toMatchObject({
+      limit: 'at least 72 lb, 1 % of what its tanks hold',
+      message: 'less than 1 % of what its tanks hold',
+      mend: 'Write 4,900 lb, if thousands are meant.'
+    })
+    expect(faultOf('20 kg')?.limit).toBe('at least 33 kg, 1 % of what its tanks hold')
+    expect(faultOf('72 lb')).toBeUndefined()
   })
 
   it('tell a closing before its opening with the dates of both', () => {
