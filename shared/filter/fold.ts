@@ -28,7 +28,7 @@ export type Verdict =
   | 'waiting'
   /** Waited, and a later call said so too. */
   | 'confirmed'
-  /** Waited, and the next call that told anything did not say so. */
+  /** Waited, or was to be checked, and the next call that told anything did not say so. */
   | 'set aside'
   /** Of the inside alone, while what is outside moves and may be anything that fits. */
   | 'tells nothing'
@@ -108,7 +108,7 @@ export function begun(watch: Watch, noise: Noise = NOISE): Folded {
   return {
     watch,
     noise,
-    runner: { atMs: start.atMs, belief, rival: undefined, carriedKg: undefined },
+    runner: { atMs: start.atMs, belief, rival: undefined, before: undefined, carriedKg: undefined },
     outside: undefined,
     outsideCount: 0,
     heard: [],
@@ -136,13 +136,26 @@ export function heard(folded: Folded, call: Call): Folded {
   const off = innovation.innovationKg / Math.sqrt(innovation.varKg2)
   const before = folded.waiting
   if (off > noise.gate) {
+    const back = runner.before && saidBy(watch, noise, runner.before, at.outside, call)
+    // As was expected before a call that lowered it: that one was wrong, and what was known before it is not lost.
+    if (runner.before && back && agrees(runner.before, back, noise)) {
+      return {
+        ...folded,
+        ...at,
+        runner: counted({ ...runner, belief: runner.before, carriedKg: undefined }, back),
+        heard: after(checkSetAside(settled(folded, 'set aside')), 'believed', innovation),
+        believed: call,
+        waiting: undefined,
+        check: false
+      }
+    }
     const again = runner.rival && saidBy(watch, noise, runner.rival, at.outside, call)
     // The same words at the same instant are one call said twice.
     if (before && before.atMs < call.atMs && runner.rival && again && agrees(runner.rival, again, noise)) {
       return {
         ...folded,
         ...at,
-        runner: counted({ ...runner, belief: runner.rival, carriedKg: undefined }, again, false),
+        runner: counted({ ...runner, belief: runner.rival, carriedKg: undefined }, again),
         heard: after(settled(folded, 'confirmed'), 'believed', innovation),
         believed: call,
         waiting: undefined,
@@ -161,7 +174,7 @@ export function heard(folded: Folded, call: Call): Folded {
   return {
     ...folded,
     ...at,
-    runner: counted(runner, said, check),
+    runner: check ? { ...counted(runner, said, true), before: runner.belief } : counted(runner, said),
     heard: after(settled(folded, 'set aside'), check ? 'check' : 'believed', innovation),
     believed: call,
     waiting: undefined,
@@ -180,6 +193,12 @@ export const confirmed = (folded: Folded): Folded => ({
 function settled({ heard: calls, waiting }: Folded, verdict: 'confirmed' | 'set aside'): readonly Heard[] {
   const place = waiting ? calls.findLastIndex((one) => one.call === waiting) : -1
   return place < 0 ? calls : calls.map((one, index) => (index === place ? { ...one, verdict } : one))
+}
+
+/** The calls heard, the last of them that was to be checked set aside. */
+function checkSetAside(calls: readonly Heard[]): readonly Heard[] {
+  const place = calls.findLastIndex((one) => one.verdict === 'check')
+  return calls.map((one, index): Heard => (index === place ? { ...one, verdict: 'set aside' } : one))
 }
 
 /**
@@ -209,7 +228,13 @@ export function turned(folded: Folded, outside: Outside): Folded {
   const carriedKg = runner.carriedKg === undefined ? undefined : runner.carriedKg + shiftKg
   return {
     ...folded,
-    runner: { atMs: runner.atMs, belief, rival: runner.rival && turn(runner.rival), carriedKg },
+    runner: {
+      atMs: runner.atMs,
+      belief,
+      rival: runner.rival && turn(runner.rival),
+      before: runner.before && turn(runner.before),
+      carriedKg
+    },
     outside
   }
 }
@@ -277,9 +302,14 @@ function reached(watch: Watch, noise: Noise, from: Moment, toMs: number): Moment
     next && next.atMs <= Math.max(toMs, runner.atMs);
     next = watch.outside[++outsideCount]
   ) {
-    const { belief, rival, ...rest } = carriedTo(watch, noise, runner, next.atMs)
+    const { belief, rival, before, ...rest } = carriedTo(watch, noise, runner, next.atMs)
     outside = next.outside
-    runner = { ...rest, belief: changed(belief, outside), rival: rival && changed(rival, outside) }
+    runner = {
+      ...rest,
+      belief: changed(belief, outside),
+      rival: rival && changed(rival, outside),
+      before: before && changed(before, outside)
+    }
   }
   return { runner: carriedTo(watch, noise, runner, toMs), outside, outsideCount }
 }
@@ -330,8 +360,8 @@ function taken(belief: Belief, { figure, bound }: Said, beyond: boolean): Belief
   return { ...belief, fuelKg: after.fuelKg, fuelVarKg2: Math.max(belief.fuelVarKg2, figure.varKg2) }
 }
 
-/** The runner with a call that counts; nothing waits beside it any more. */
-function counted(runner: Runner, said: Said, beyond: boolean): Runner {
+/** The runner with a call that counts; nothing stands beside it any more. */
+function counted(runner: Runner, said: Said, beyond = false): Runner {
   const belief = taken(runner.belief, said, beyond)
   const { figureKg, covers } = said.figure
   const fuelKg = covers === 'total' ? figureKg : figureKg + belief.outsideKg
@@ -342,5 +372,5 @@ function counted(runner: Runner, said: Said, beyond: boolean): Runner {
       : said.bound === 'most'
         ? Math.min(had, fuelKg)
         : Math.max(had, fuelKg)
-  return { atMs: runner.atMs, belief, rival: undefined, carriedKg }
+  return { atMs: runner.atMs, belief, rival: undefined, before: undefined, carriedKg }
 }

@@ -10,6 +10,8 @@ export interface Noise {
   readonly burnFactorSdPerHour: number
   /** Variance of burned fuel a second, over the square of the planned flow, s. */
   readonly burstS: number
+  /** Of walk and burst, so much where a ship flies steadily. */
+  readonly steadyShare: number
   /** Standard deviation of the instant at which a phase begins, s. */
   readonly entrySdS: number
   /** Standard deviation of an off-load as called, share of it. */
@@ -26,6 +28,8 @@ export interface Noise {
  * Walk of the factor: in a quarter of an hour it may go as far from where it was as it was thought to be from 1, for the
  * next phase is flown at another height and in another manner than the last.
  * Burst: one at three times the planned flow of half a minute in every five minutes burns (2 × 30 s)² / 300 s = 12 s.
+ * Steady: between places and beside a tanker ships keep a formation and a speed; full power belongs to the task and to
+ * the way out and down (common practice, no source). A third of the variance of both is left for that.
  * Entry: a phase begins within about a minute of its time (two standard deviations), where no call says when.
  * Meter 1 % and computed 5 % of the off-load. Gate 3: one honest figure in 740 on each side is beyond reason.
  * Walk and burst were set where ships that burst, are late and burn 5 % off the sheet keep above the low side 90 times in
@@ -38,6 +42,7 @@ export const NOISE: Noise = {
   burnFactorSd: 0.05,
   burnFactorSdPerHour: 0.1,
   burstS: 12,
+  steadyShare: 1 / 3,
   entrySdS: 30,
   meterShare: 0.01,
   computedShare: 0.05,
@@ -54,6 +59,12 @@ const LEAST_VAR_KG2 = 1 / 12
 export const wanderOf = (noise: Noise): Wander => ({
   burnFactorVarPerS: noise.burnFactorSdPerHour ** 2 / S_PER_HOUR,
   burstS: noise.burstS
+})
+
+/** The same where a ship flies steadily. */
+export const steadyOf = ({ steadyShare }: Noise, { burnFactorVarPerS, burstS }: Wander): Wander => ({
+  burnFactorVarPerS: steadyShare * burnFactorVarPerS,
+  burstS: steadyShare * burstS
 })
 
 /**

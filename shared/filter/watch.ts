@@ -7,6 +7,8 @@ export interface Stretch {
   readonly burnKgPerS: number
   /** How well the instant at which it begins is known, s; as by default where not stated, 0 where a call says when. */
   readonly entrySdS?: number | undefined
+  /** Flown in formation from place to place or beside a tanker, where nobody bursts; as restless as a task where not. */
+  readonly steady?: boolean | undefined
 }
 
 /** Mass that comes aboard, or leaves below 0, other than by burning: evenly over its time, or at one instant. */

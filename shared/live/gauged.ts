@@ -14,6 +14,8 @@ import type { FactOf } from '../contracts/facts.ts'
 import type { Leg } from './course.ts'
 import type { Standing } from './standing.ts'
 
+/** Flown at one speed, from place to place or beside a tanker. Source: common practice, no source. */
+const STEADY: ReadonlySet<Leg['kind']> = new Set<Leg['kind']>(['transit', 'refuelling', 'recovery', 'diverting'])
 /** Nothing is asked of a rounding finer than this, in the unit spoken. */
 const STEPS = [100, 50, 10, 5]
 /** Masses closer than this are one, kg. */
@@ -47,8 +49,8 @@ function stretchesOf(legs: readonly Leg[], its: Standing): Stretch[] {
       leg.kind === 'ended' ||
       (leg.visit !== undefined && its.joined.has(leg.visit.id)) ||
       (before !== undefined && its.pushed.has(before.id))
-    const { fromAtMs, toAtMs, burnKgPerS } = leg
-    return [{ fromAtMs, toAtMs, burnKgPerS, entrySdS: called ? 0 : undefined }]
+    const { fromAtMs, toAtMs, burnKgPerS, kind } = leg
+    return [{ fromAtMs, toAtMs, burnKgPerS, entrySdS: called ? 0 : undefined, steady: STEADY.has(kind) }]
   })
 }
 

@@ -19,6 +19,8 @@ export interface FirstCall {
 interface Flow {
   readonly flowKgPerS: number
   readonly durationS: number
+  /** Between places and beside a tanker, as all here are unless told. */
+  readonly steady?: boolean
 }
 
 interface Spread {
@@ -30,19 +32,23 @@ interface Spread {
 
 /** What a burn makes of a spread, second by second. */
 function burnedBy({ varKg2, covKg, factorVar }: Spread, flows: readonly Flow[]): Spread {
-  const perSecond = flows.flatMap(({ flowKgPerS, durationS }) => Array.from({ length: durationS }, () => flowKgPerS))
-  const burnedKg = perSecond.reduce((sum, kg) => sum + kg, 0)
-  const q = NOISE.burnFactorSdPerHour ** 2 / 3600
+  const perSecond = flows.flatMap(({ flowKgPerS: kg, durationS, steady = true }) => {
+    const share = steady ? NOISE.steadyShare : 1
+    return Array.from({ length: durationS }, () => ({ kg, share }))
+  })
+  const burnedKg = perSecond.reduce((sum, { kg }) => sum + kg, 0)
+  const walk = NOISE.burnFactorSdPerHour ** 2 / 3600
   const after = {
     varKg2: varKg2 - 2 * burnedKg * covKg + burnedKg ** 2 * factorVar,
     covKg: covKg - burnedKg * factorVar,
-    factorVar: factorVar + q * perSecond.length
+    factorVar: factorVar + perSecond.reduce((sum, { share }) => sum + share * walk, 0)
   }
   let toBurnKg = burnedKg
-  for (const kg of perSecond) {
+  for (const { kg, share } of perSecond) {
+    const q = share * walk
     // A step of the walk lies in the middle of its second.
     toBurnKg -= kg / 2
-    after.varKg2 += q * toBurnKg ** 2 + NOISE.burstS * kg ** 2
+    after.varKg2 += q * toBurnKg ** 2 + share * NOISE.burstS * kg ** 2
     after.covKg -= q * toBurnKg
     toBurnKg -= kg / 2
   }

@@ -92,11 +92,25 @@ describe('how a call counts', () => {
       marks: ['no call', 'waiting']
     },
     {
-      title: 'a slip downwards is taken back by two that agree',
-      offKg: [-454, 0, 0],
-      becomes: ['check', 'confirmed', 'believed'],
+      title: 'a slip downwards is taken back by one that is as expected before it',
+      offKg: [-454, 0],
+      becomes: ['set aside', 'believed'],
       meanOffKg: 0,
       marks: []
+    },
+    {
+      title: 'far low said twice, a rise waits all the same',
+      offKg: [-454, -454, 0],
+      becomes: ['check', 'believed', 'waiting'],
+      meanOffKg: -454,
+      marks: ['waiting']
+    },
+    {
+      title: 'far low and then far higher than was ever expected waits',
+      offKg: [-454, 454],
+      becomes: ['check', 'waiting'],
+      meanOffKg: -454,
+      marks: ['check', 'waiting']
     },
     {
       title: 'one that agrees with the last before a slip upwards leaves nothing of it',
@@ -117,6 +131,18 @@ describe('how a call counts', () => {
     expect(now.waiting).toEqual(becomes.at(-1) === 'waiting' ? calls.at(-1) : undefined)
     const counts: readonly Verdict[] = ['believed', 'check', 'confirmed']
     expect(now.believed).toEqual(calls.filter((_, i) => counts.includes(becomes[i] ?? 'waiting')).at(-1))
+  })
+
+  it('that was wrong and low is as if it had not been said once the next is as expected', () => {
+    const [first, wrong, right] = [
+      call(1, 10, plannedKg(10)),
+      call(2, 14, plannedKg(14) - 454),
+      call(3, 16, plannedKg(16))
+    ]
+    const folded = foldFuel(withCalls(first, wrong, right))
+    const without = foldFuel(withCalls(first, right))
+    expect(fuelAt(folded, 20 * MIN_MS).meanKg).toBeCloseTo(fuelAt(without, 20 * MIN_MS).meanKg, 9)
+    expect(fuelAt(folded, 20 * MIN_MS).lowKg).toBeCloseTo(fuelAt(without, 20 * MIN_MS).lowKg, 9)
   })
 
   it('said twice in one instant confirms nothing', () => {
@@ -164,6 +190,17 @@ describe('the time ahead', () => {
     expect(last.sdKg).toBeGreaterThan(later.sdKg)
     expect(last.lowKg).toBeCloseTo(last.meanKg - LOW_SIDE * last.sdKg, 9)
     expect(later.burnFactorSd).toBeGreaterThan(now.burnFactorSd)
+  })
+
+  it('spreads by a third of the walk and the bursts where the ship flies steadily', () => {
+    const grown = (steady: boolean): number => {
+      const stretches = WATCH.stretches.map((one) => ({ ...one, steady }))
+      // No doubt of the start or of the sheet: what is left is walk and bursts.
+      const start = { ...WATCH.start, sdKg: 0 }
+      return fuelAt(foldFuel({ ...WATCH, start, stretches }, { ...NOISE, burnFactorSd: 0 }), 30 * MIN_MS).sdKg ** 2
+    }
+    expect(grown(true)).toBeCloseTo(grown(false) * NOISE.steadyShare, 6)
+    expect(grown(false)).toBeGreaterThan(100)
   })
 
   it('counts what comes aboard and what goes overboard, with what is not known of either', () => {
@@ -384,7 +421,8 @@ describe('any watch', () => {
     const late = call(3, 15, plannedKg(15) - 454)
     const folded = foldFuel(withCalls(first, second, late))
     expect(folded.heard.map((one) => one.call.seq)).toEqual([1, 3, 2])
-    expect(verdicts(folded)).toEqual(['believed', 'check', 'waiting'])
+    expect(verdicts(folded)).toEqual(['believed', 'set aside', 'believed'])
+    expect(verdicts(foldFuel(withCalls(first, late)))).toEqual(['believed', 'check'])
     expect(verdicts(foldFuel(withCalls(first, second)))).toEqual(['believed', 'believed'])
   })
 })

@@ -95,7 +95,8 @@ describe('calls shift the view', () => {
     ).toBeUndefined()
     // 2200 by the plan; a figure of hundreds.
     const flows = [{ flowKgPerS: 0.5, durationS: 600 }]
-    const { movedKg, burnFactor, unsureKg } = firstCall({ flows, fullScaleKg: 4000, roundingKg: 100, offKg: -100 })
+    const first = firstCall({ flows, fullScaleKg: 4000, roundingKg: 100, offKg: -100 })
+    const { movedKg, burnFactor, unsureKg, unsureAfterKg } = first
     const then = ship(view(event, calledAt), 'alder-22')
     expect(then.fuelKg).toBeCloseTo(2200 + movedKg, 3)
     expect(then.estimate.burnFactor).toBeCloseTo(burnFactor, 6)
@@ -111,7 +112,7 @@ describe('calls shift the view', () => {
     const { margin, estimate: sure } = ship(seen, 'alder-22')
     expect(margin?.meanS ?? NaN).toBeCloseTo((meanMs - seen.atMs) / 1000, 1)
     expect((margin?.meanS ?? NaN) - (margin?.marginS ?? NaN)).toBeCloseTo(sure.unsureKg / (0.4 * burnFactor), 6)
-    expect(sure.unsureKg).toBeGreaterThan(unsureKg)
+    expect(sure.unsureKg).toBeCloseTo(unsureAfterKg([{ flowKgPerS: 0.5, durationS: 300 }]), 3)
     expect(slot(seen, 'slot-22').latestContactAtMs).toBeCloseTo(margin?.atMs ?? NaN, 3)
     expect(ship(view(event, calledAt + 10 * MIN + 1), 'alder-22').lastCall?.stale).toBe(true)
   })
@@ -126,19 +127,33 @@ describe('calls shift the view', () => {
     expect(Math.abs(low.fuelKg - 1600)).toBeLessThan(10)
     expect(low.fuelKg - low.estimate.unsureKg).toBeLessThanOrEqual(1600)
     const seq = event.state.seq + 1
-    call(2150, OPENS_AT_MS + 12 * MIN)
+    // Far above what was expected before the low one, too.
+    call(2650, OPENS_AT_MS + 12 * MIN)
     const high = ship(view(event, OPENS_AT_MS + 12 * MIN), 'alder-22')
     expect(high.estimate).toMatchObject({
       check: true,
-      waiting: { seq, atMs: OPENS_AT_MS + 12 * MIN, figureKg: 2150, covers: 'total' }
+      waiting: { seq, atMs: OPENS_AT_MS + 12 * MIN, figureKg: 2650, covers: 'total' }
     })
     // As before, two minutes on.
     expect(Math.abs(high.fuelKg - (1600 - 60))).toBeLessThan(12)
-    expect(high.lastCall?.figureKg).toBe(2150)
-    call(2100, OPENS_AT_MS + 14 * MIN)
+    expect(high.lastCall?.figureKg).toBe(2650)
+    call(2600, OPENS_AT_MS + 14 * MIN)
     const confirmed = ship(view(event, OPENS_AT_MS + 14 * MIN), 'alder-22')
     expect(confirmed.estimate).toMatchObject({ check: false, waiting: null })
-    expect(Math.abs(confirmed.fuelKg - 2095)).toBeLessThan(30)
+    expect(Math.abs(confirmed.fuelKg - 2595)).toBeLessThan(30)
+  })
+
+  it('takes a call as it was expected before one far too low for the answer to it', () => {
+    const event = new MemoryEvent(paperPlan())
+    const call = (value: number, atMs: number) =>
+      event.ask({ kind: 'callFuel', shipId: 'alder-22', fuel: { value, unit: 'kg' }, covers: 'total' }, atMs)
+    const before = ship(view(event, OPENS_AT_MS + 10 * MIN), 'alder-22').fuelKg
+    call(1600, OPENS_AT_MS + 10 * MIN)
+    expect(ship(view(event, OPENS_AT_MS + 10 * MIN), 'alder-22').estimate.check).toBe(true)
+    call(Math.round(before / 10) * 10, OPENS_AT_MS + 10 * MIN + 20_000)
+    const answered = ship(view(event, OPENS_AT_MS + 10 * MIN + 20_000), 'alder-22')
+    expect(answered.estimate).toMatchObject({ check: false, waiting: null })
+    expect(Math.abs(answered.fuelKg - (before - 10))).toBeLessThan(10)
   })
 
   it('follows a ship through contact and disconnect to its push', () => {
