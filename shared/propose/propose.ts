@@ -7,7 +7,7 @@ import type { Bound } from '../order/suggest/bound.ts'
 import { anew } from '../order/suggest/anew.ts'
 import { exact, type Exact } from '../order/suggest/exact.ts'
 import { repair } from '../order/suggest/repair.ts'
-import { instantJudgements, type Ask, type Found } from '../order/suggest/search.ts'
+import { instantJudgements, type Ask } from '../order/suggest/search.ts'
 import { brief, type Brief } from '../plan/brief.ts'
 import { abortBaseOf } from '../plan/abort.ts'
 import { abortWithinReach } from '../plan/limits.ts'
@@ -215,44 +215,75 @@ export function propose(state: LiveState, atMs: number, wanted: Wanted): Proposa
   // When a ship is to come is found anew with each order: what was right once may keep it waiting now.
   const from = withoutNotBefore(wanted.from ?? ordersInForce(state), (slotId) => pinOf(state, slotId).pinned)
   const problem = problemOf(state, atMs, { ...wanted, from })
-  if (!problem) return undefined
-  const { slots } = problem.input
-  const laterVisits = slots.filter(({ afterSlotId }) => afterSlotId !== undefined).length
-  // The search compares orders in which everybody comes as soon as it can; what is told is the best with the rest.
-  let best: Problem | undefined
-  const told = (found: Found, bound?: Proposal['bound'], work = { judgements: 0, stopped: false }): Proposal => {
-    const written = refinedFrom(problem, found.sequences)
-    if (!best || compareJudgements(worth(written), worth(best)) < 0) best = written
-    return proposalOf(best, best.input.sequences, { kind: wanted.kind, bound, ...work })
-  }
+  return problem && (wanted.kind === 'proof' ? proved(problem, wanted) : atOnce(problem, wanted, wanted.kind))
+}
+
+function askOf({ input, mayUse, maySpread }: Problem, { judgements, stop }: Wanted, most: number): Ask<Holding> {
+  return { input, mayUse, maySpread, judgements: judgements ?? most, stop }
+}
+
+/** Each better order is told with the rest of what an order may say, as it is found. */
+function proved(problem: Problem, wanted: Wanted): Proposal {
+  const best = new Best(problem)
   const { onBetter } = wanted
-  let shown = told({ sequences: problem.input.inForce ?? problem.input.sequences, judgement: problem.asIs.judgement })
-  const ask: Ask<Holding> = {
-    input: problem.input,
-    mayUse: problem.mayUse,
-    maySpread: problem.maySpread,
-    judgements:
-      wanted.judgements ?? (wanted.kind === 'proof' ? PROOF_JUDGEMENTS : instantJudgements(slots.length, laterVisits)),
+  let shown = best.with(problem.input.inForce ?? problem.input.sequences, { kind: 'proof', ...NOTHING_YET })
+  const found = exact({
+    ...askOf(problem, wanted, PROOF_JUDGEMENTS),
     onBetter:
       onBetter &&
-      ((found) => {
-        const next = told(found)
+      (({ sequences }) => {
+        const next = best.with(sequences, { kind: 'proof', ...NOTHING_YET })
         if (compareJudgements(next.judgement, shown.judgement) >= 0) return
         shown = next
         onBetter(next)
       }),
-    stop: wanted.stop
+    labels: PROOF_LABELS,
+    flightLabels: PROOF_FLIGHT_LABELS,
+    blockLabels: PROOF_BLOCK_LABELS,
+    orders: PROOF_ORDERS
+  })
+  const bound = { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }
+  return best.with(found.sequences, { kind: 'proof', bound, ...found.work })
+}
+
+/**
+ * The first better order is told as it is found, then one whenever twice the work is done; what else an order may say
+ * comes with the last.
+ */
+function atOnce(problem: Problem, wanted: Wanted, kind: 'repair' | 'anew'): Proposal {
+  const { slots } = problem.input
+  const laterVisits = slots.filter(({ afterSlotId }) => afterSlotId !== undefined).length
+  const { onBetter } = wanted
+  let shown = problem.asIs.judgement
+  let dueAt = 0
+  const ask: Ask<Holding> = {
+    ...askOf(problem, wanted, instantJudgements(slots.length, laterVisits)),
+    onBetter:
+      onBetter &&
+      (({ sequences, judgement, judgements }) => {
+        if (judgements < dueAt || compareJudgements(judgement, shown) >= 0) return
+        dueAt = 2 * judgements
+        shown = judgement
+        onBetter(proposalOf(problem, sequences, { kind, ...NOTHING_YET }))
+      })
   }
-  if (wanted.kind === 'proof') {
-    const found = exact({
-      ...ask,
-      labels: PROOF_LABELS,
-      flightLabels: PROOF_FLIGHT_LABELS,
-      blockLabels: PROOF_BLOCK_LABELS,
-      orders: PROOF_ORDERS
-    })
-    return told(found, { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }, found.work)
+  const found = kind === 'repair' ? repair(ask) : anew({ ...ask, labels: anewLabels(slots.length) })
+  const best = new Best(problem)
+  best.with(problem.input.inForce ?? problem.input.sequences, { kind, ...NOTHING_YET })
+  return best.with(found.sequences, { kind, bound: undefined, ...found.work })
+}
+
+const NOTHING_YET = { bound: undefined, judgements: 0, stopped: false } as const
+
+/** The search compares orders in which everybody comes as soon as it can; the best is the best with the rest. */
+class Best {
+  private best: Problem | undefined
+
+  constructor(private readonly problem: Problem) {}
+
+  with(sequences: Sequences, rest: Pick<Proposal, 'kind' | 'bound' | 'judgements' | 'stopped'>): Proposal {
+    const written = refinedFrom(this.problem, sequences)
+    if (!this.best || compareJudgements(worth(written), worth(this.best)) < 0) this.best = written
+    return proposalOf(this.best, this.best.input.sequences, rest)
   }
-  const found = wanted.kind === 'repair' ? repair(ask) : anew({ ...ask, labels: anewLabels(slots.length) })
-  return told(found, undefined, found.work)
 }

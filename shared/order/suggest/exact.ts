@@ -164,7 +164,7 @@ class Proving<State> {
     const judged = judge({ ...ask.input, inForce: field.inForce, sequences })
     if (compareJudgements(judged.judgement, this.found.judgement) < 0) {
       this.found = { ...this.found, sequences, moved, judged, judgement: judged.judgement }
-      ask.onBetter?.({ sequences, judgement: judged.judgement })
+      ask.onBetter?.({ sequences, judgement: judged.judgement, judgements: this.judgements })
     }
     this.bound = boundBy(this.found.judgement, this.found.judgement)
     this.by = 'every order'

@@ -23,17 +23,13 @@ const MOST_ROUNDS = 6
  */
 export function repair<State>(ask: Ask<State>): Suggestion {
   const field = fieldOf(ask.input, ask)
-  const input = { ...ask.input, inForce: field.inForce }
-  const asIs = judge({ ...input, sequences: field.inForce })
-  const bench = new Bench(field, ask, asIs.judgement)
+  const bench = new Bench(field, ask)
   const mended = bench.mended()
   const work = { judgements: bench.judgements, stopped: bench.stopped }
-  if (mended !== undefined && compareJudgements(mended.judgement, asIs.judgement) < 0) {
-    const { sequences, moved } = sequencesOf(field, mended.turns)
-    const judged = judge({ ...input, sequences })
-    return { sequences, judged, judgement: judged.judgement, before: asIs.judgement, moved, work }
-  }
-  return { sequences: field.inForce, judged: asIs, judgement: asIs.judgement, before: asIs.judgement, moved: [], work }
+  const better = mended !== undefined && compareJudgements(mended.judgement, bench.before) < 0
+  const { sequences, moved } = better ? sequencesOf(field, mended.turns) : { sequences: field.inForce, moved: [] }
+  const judged = judge({ ...ask.input, inForce: field.inForce, sequences })
+  return { sequences, judged, judgement: judged.judgement, before: bench.before, moved, work }
 }
 
 interface Tried<State> {
@@ -47,15 +43,19 @@ const isLost = (row: SlotRow<unknown>): boolean => row.state === 'missed'
 class Bench<State> {
   judgements = 0
   stopped = false
+  /** Of the order in force. */
+  readonly before: Judgement
+  /** Of the best one told. */
+  private told: Judgement
   private readonly judging: Judging<State>
 
   constructor(
     private readonly field: Field<State>,
-    private readonly ask: Ask<State>,
-    /** The best there is so far, the order in force at first. */
-    private told: Judgement
+    private readonly ask: Ask<State>
   ) {
     this.judging = new Judging(field.table)
+    this.before = this.judging.judgement(field.table.ordered)
+    this.told = this.before
   }
 
   mended(): Tried<State> | undefined {
@@ -79,13 +79,17 @@ class Bench<State> {
   private placed(): Tried<State> | undefined {
     let now = this.tried(this.field.start)
     // Whoever stands nowhere must stand somewhere, also where that makes others late.
-    for (const row of inTurnOf(this.field, this.field.unplaced))
-      now = this.best(undefined, this.places(now?.free, [row])) ?? now
+    for (const row of inTurnOf(this.field, this.field.unplaced)) {
+      const free: Free<State> | undefined = now?.free
+      now = this.best(undefined, this.likely(free, [row])) ?? this.best(undefined, this.places(free, [row])) ?? now
+    }
     if (now === undefined) return undefined
     for (const row of inTurnOf(this.field, this.sore(now).filter(isLost))) {
       if (this.ended() || !this.isLostIn(now, row)) continue
-      now = this.best(now, this.alone(now.free, row)) ?? now
-      if (this.isLostIn(now, row)) now = this.best(now, this.together(now.free, row)) ?? now
+      now = this.best(now, this.likely(without(now.free, [row]), [row])) ?? now
+      if (!this.isLostIn(now, row)) continue
+      const party = this.partyOf(row)
+      now = this.best(now, this.likely(without(now.free, party), party)) ?? now
     }
     return now
   }
@@ -106,7 +110,7 @@ class Bench<State> {
     const { onBetter } = this.ask
     if (onBetter === undefined || compareJudgements(judgement, this.told) >= 0) return
     this.told = judgement
-    onBetter({ sequences: sequencesOf(this.field, turns).sequences, judgement })
+    onBetter({ sequences: sequencesOf(this.field, turns).sequences, judgement, judgements: this.judgements })
   }
 
   /** The best of some orders where it is better than the one there is. */
@@ -122,19 +126,27 @@ class Bench<State> {
   }
 
   private *moves(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
-    yield* this.alone(free, row)
-    yield* this.together(free, row)
+    yield* this.places(without(free, [row]), [row])
+    const party = this.partyOf(row)
+    if (party.length > 1) yield* this.places(without(free, party), party)
     yield* this.exchanges(free, row)
   }
 
-  private alone(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
-    return this.places(without(free, [row]), [row])
+  private partyOf(row: SlotRow<State>): readonly SlotRow<State>[] {
+    return inTurnOf(this.field, this.field.parties[this.field.partyOf[row.index] ?? -1] ?? [row])
   }
 
-  /** With all of its party. */
-  private *together(free: Free<State>, row: SlotRow<State>): Generator<Free<State>> {
-    const party = this.field.parties[this.field.partyOf[row.index] ?? -1] ?? []
-    if (party.length > 1) yield* this.places(without(free, party), inTurnOf(this.field, party))
+  /** Side by side at the two places of each station that are likely: before whoever pushes later, and at the end. */
+  private *likely(rest: Free<State> | undefined, rows: readonly SlotRow<State>[]): Generator<Free<State>> {
+    if (rest === undefined) return
+    const pushAtMs = Math.min(...rows.map((row) => row.group.group.plannedAtMs))
+    for (const station of this.field.stationsOf[rows[0]?.index ?? -1] ?? []) {
+      if (!rows.every((row) => maySit(this.field, row, station))) continue
+      const inTurn = rest[station] ?? []
+      const before = inTurn.findIndex((row) => row.group.group.plannedAtMs > pushAtMs)
+      if (before >= 0) yield withAt(rest, { station, at: before }, rows)
+      yield withAt(rest, { station, at: inTurn.length }, rows)
+    }
   }
 
   /** Slots side by side at every place they all may have. */

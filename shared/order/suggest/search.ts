@@ -27,6 +27,8 @@ export interface Ask<State> extends Allowed {
 export interface Found {
   readonly sequences: Sequences
   readonly judgement: Judgement
+  /** Orders judged so far by whoever found it. */
+  readonly judgements: number
 }
 
 export interface Work {
@@ -168,7 +170,8 @@ class Search<State> {
   private found(tried: Tried<State>): void {
     this.best = tried
     if (this.ask.onBetter === undefined || compareJudgements(tried.judgement, this.before) >= 0) return
-    this.ask.onBetter({ sequences: sequencesOf(this.field, tried.turns).sequences, judgement: tried.judgement })
+    const { sequences } = sequencesOf(this.field, tried.turns)
+    this.ask.onBetter({ sequences, judgement: tried.judgement, judgements: this.judgements })
   }
 
   /** Orders to begin with. */
