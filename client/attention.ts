@@ -54,6 +54,7 @@ const DEALS: Record<Reason['kind'], DealName> = {
   'out of fuel': 'leaves',
   'weak point': 'leaves',
   'not in the order': 'order list',
+  'no room': 'choose',
   'no abort base': 'better order',
   'no open base': 'leaves',
   'base not open': 'leaves',

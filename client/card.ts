@@ -228,8 +228,10 @@ function atPushCell(slot: SlotView, { labels }: Sources): CardCell {
 
 function abortCell(slot: SlotView, { labels }: Sources): CardCell {
   if (slot.abortKg === null) return cell(CARD.none)
-  const gauge = slot.abortGaugeKg === null ? '' : abortGaugeText(slot, labels.massUnit)
-  return gauged(fuelText(slot.abortKg, labels.massUnit, 'up'), gauge)
+  const text = fuelText(slot.abortKg, labels.massUnit, 'up')
+  // Behind whoever has had the contact it needs no reading.
+  if (slot.state === 'done') return cell(text)
+  return gauged(text, slot.abortGaugeKg === null ? '' : abortGaugeText(slot, labels.massUnit))
 }
 
 /** The base that rules; below it why not the first one, else the one that stands in. */

@@ -1,11 +1,11 @@
 import type { SlotView, View } from '../shared/contracts/view.ts'
 import { massIn } from '../shared/units.ts'
-import { clockText, fuelText, holdFromText, holdOf } from './figures.ts'
+import { clockText, fuelText, holdFromText, holdOf, type Side } from './figures.ts'
 import type { Labels } from './labels.ts'
 import { CHANGED } from './words/changed.ts'
 
 /** Less than this is no news: a figure moves a little with every call. */
-const NEWS = { contactMs: 30_000, pushMs: 60_000, fuel: 100 } as const
+const NEWS = { contactMs: 30_000, latestMs: 60_000, pushMs: 60_000, fuel: 100, atContact: 300 } as const
 
 /**
  * What a pilot has to know anew of the slot of a ship, in words: as it stands against how it would stand had nothing been
@@ -43,22 +43,31 @@ function places(was: SlotView, is: SlotView, labels: Labels): string[] {
 }
 
 function times(was: SlotView, is: SlotView): string[] {
-  const told = (name: string, wasMs: number, isMs: number, leastMs: number): string[] =>
-    Math.abs(isMs - wasMs) < leastMs ? [] : [CHANGED.from(`${name} ${clockText(isMs, 'up')}`, clockText(wasMs, 'up'))]
+  const told = (name: string, wasMs: number, isMs: number, leastMs: number, side: Side = 'up'): string[] =>
+    Math.abs(isMs - wasMs) < leastMs ? [] : [CHANGED.from(`${name} ${clockText(isMs, side)}`, clockText(wasMs, side))]
+  // Without a latest contact there is none to be told.
+  const latest =
+    was.latestContactAtMs === null || is.latestContactAtMs === null
+      ? []
+      : told(CHANGED.latest, was.latestContactAtMs, is.latestContactAtMs, NEWS.latestMs, 'down')
   if (is.state === 'missed') return was.state === 'missed' ? [] : [CHANGED.missed]
   return [
     ...told(CHANGED.contact, was.contactAtMs, is.contactAtMs, NEWS.contactMs),
+    ...latest,
     ...told(CHANGED.push, was.pushAtMs, is.pushAtMs, NEWS.pushMs)
   ]
 }
 
 function fuels(was: SlotView, is: SlotView, { massUnit }: Labels): string[] {
-  const told = (name: string, wasKg: number, isKg: number): string[] =>
-    massIn(massUnit, Math.abs(isKg - wasKg)) < NEWS.fuel
+  const told = (name: string, wasKg: number, isKg: number, least: number = NEWS.fuel, side: Side = 'up'): string[] =>
+    massIn(massUnit, Math.abs(isKg - wasKg)) < least
       ? []
-      : [CHANGED.from(`${name} ${fuelText(isKg, massUnit, 'up')}`, fuelText(wasKg, massUnit, 'up'))]
+      : [CHANGED.from(`${name} ${fuelText(isKg, massUnit, side)}`, fuelText(wasKg, massUnit, side))]
   return [
     ...told(CHANGED.onLoad, was.onLoadKg, is.onLoadKg),
+    ...told(CHANGED.least, was.leastOnLoadKg, is.leastOnLoadKg, NEWS.atContact),
+    ...told(CHANGED.atContact, was.fuelAtContactKg, is.fuelAtContactKg, NEWS.atContact, 'down'),
+    ...(was.abortKg === null || is.abortKg === null ? [] : told(CHANGED.abort, was.abortKg, is.abortKg)),
     ...told(CHANGED.required, was.requiredAtPushKg, is.requiredAtPushKg)
   ]
 }

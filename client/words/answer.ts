@@ -90,6 +90,7 @@ function pushesLine(view: View, labels: Labels): AnswerLine {
         words: ['met in time: ', { figure: 'met count', text: String(met) }, ` of ${pushes.length}`]
       },
       ...pushes.filter(({ short }) => short.length > 0).map((one) => shortPush(one, labels)),
+      ...pushes.filter(({ unplacedShipIds }) => unplacedShipIds.length > 0).map((one) => unplacedPush(one, labels)),
       ...pushes
         .filter(({ isDeserted }) => isDeserted)
         .map(({ push: { pushGroupId } }) => ({
@@ -118,6 +119,14 @@ function shortPush({ push, short }: PushMet, labels: Labels): AnswerPart {
     return { to: slotAnchor(worst), words: [`${name} ${ship} runs out before it${more}`] }
   const by = { figure: 'shortage', of: worst.slotId, text: fuelText(worst.shortageKg, labels.massUnit, 'up') }
   return { to: slotAnchor(worst), words: [`${name} ${ship} by `, by, more] }
+}
+
+/** A push with who stands in no order before it. */
+function unplacedPush({ push, unplacedShipIds }: PushMet, labels: Labels): AnswerPart {
+  const more = unplacedShipIds.length - MOST
+  const ships = unplacedShipIds.slice(0, MOST).map((shipId) => labels.ship(shipId))
+  const named = more > 0 ? `${ships.join(', ')} and ${more} more` : ships.join(', ')
+  return { to: 'slots', words: [`${labels.pushGroup(push.pushGroupId)}, in no order: ${named}`] }
 }
 
 const slotAnchor = (slot: SlotView | undefined): string => (slot === undefined ? 'slots' : `slot-${slot.slotId}`)

@@ -13,7 +13,7 @@ export const CARD_ROWS = {
   abort: 'Abort fuel',
   abortBase: 'Abort base',
   hold: 'Hold externals',
-  release: 'Select again',
+  release: 'No contact by then: select again',
   required: 'Required at push',
   atPush: 'Fuel at push',
   push: 'Push'

@@ -40,7 +40,7 @@ export const ON_LOAD = {
   fromNow: 'from now',
   hold: 'Hold',
   holdFrom: 'Hold externals',
-  release: 'Release at',
+  release: 'If not in contact, select again at',
   neverReleased: 'not within twelve hours of contact',
   heldContact: 'Contact with the hold',
   used: 'External fuel used first',

@@ -2,7 +2,7 @@ import type { MassUnit } from '../../shared/contracts/kinds.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { PlanAnswer } from '../../shared/contracts/answers.ts'
 import { isShortAtPush } from '../../shared/live/served.ts'
-import { pushesMet } from '../../shared/live/met.ts'
+import { pushesMet, unplaced } from '../../shared/live/met.ts'
 import type { Words } from './parts.ts'
 import { dayText, minuteText, spanText } from '../figures.ts'
 
@@ -19,6 +19,7 @@ export const PLAN = {
   late: (count: number) => ` ${count === 1 ? 'push' : 'pushes'} late, the worst by `,
   empty: (count: number) => ` ${count === 1 ? 'ship runs' : 'ships run'} out of fuel on the way`,
   dry: (count: number) => ` ${count === 1 ? 'tanker' : 'tankers'} short of give`,
+  unplaced: (count: number) => ` planned ${count === 1 ? 'refuelling stands' : 'refuellings stand'} in no order`,
   needs: 'Needs',
   problems: 'Problems, worst first',
   noProblems: 'No problems.',
@@ -74,6 +75,7 @@ export function verdict(view: View): { works: boolean; findings: Words } {
   const dry = view.tankers.filter((tanker) => tanker.shortKg >= 5).length
   const worstS = Math.max(0, ...late.map((push) => push.lateS))
   const met = pushesMet(view).filter(({ isMet }) => isMet).length
+  const missing = unplaced(view).length
   const empty = view.reasons.filter(({ kind }) => kind === 'out of fuel').length
   return {
     works:
@@ -81,6 +83,7 @@ export function verdict(view: View): { works: boolean; findings: Words } {
       met === view.pushes.length &&
       view.reasons.every((reason) => reason.severity !== 'now'),
     findings: [
+      ...(missing === 0 ? [] : [figure('unplaced count', missing), PLAN.unplaced(missing), ', ']),
       ...(lost === 0 ? [PLAN.nobodyLost] : [figure('lost count', lost), PLAN.lost]),
       ', ',
       ...(short === 0 ? [PLAN.nobodyShort] : [figure('short count', short), PLAN.short]),

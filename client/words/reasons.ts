@@ -35,7 +35,7 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'near latest contact': ({ ship, by }) =>
     `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
   'short at push': ({ ship, by }) => `${ship} is short${by} at its push.`,
-  'late push': ({ push, by }) => `${push} is late${by}.`,
+  'late push': ({ push, by }) => `${push === '' ? 'A push' : push} is late${by}.`,
   'past latest push': ({ ship, by }) => `${ship} will lack${by} at its push: it waits past its latest push.`,
   'top-off missed': ({ ship, by }) => `${ship} comes to its top-off${by} after its latest contact.`,
   'tanker dry': ({ tanker, by, ship, contact }) =>
@@ -53,7 +53,9 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
     `${ship} has no open base left to recover to: ${base} is closed. Name one within its reach.`,
   'base not open': ({ ship, base, at }) =>
     `${ship} comes to ${base}${at}, when it is not open. Push earlier, or name a base that is open then.`,
-  'not in the order': ({ ship }) => `${ship} is planned to refuel but stands in no order.`,
+  'not in the order': ({ ship, push }) =>
+    `${ship} is planned to refuel${push === '' ? '' : ` before ${push}`} but stands in no order.`,
+  'no room': ({ ship }) => `${ship} is to take more than its tanks have room for: it takes what there is room for.`,
   'feed starved': ({ ship, at }) => `${ship} starves its feed tank${at} while other tanks hold fuel.`,
   'no fuel flowing': ({ ship, by }) => `${ship} is in contact${by} and nobody has called fuel flowing. Ask the tanker.`,
   'stale call': ({ ship, by }) => `${ship} has not called its fuel${by}. Ask for it.`,
@@ -169,7 +171,7 @@ export function reasonWords(
         : labels.station(reason.tankerId, reason.stationId),
     base: reason.baseId === undefined ? 'its base' : labels.base(reason.baseId),
     contact: reason.slotId === null ? undefined : contactNumber?.(reason.slotId),
-    push: reason.pushGroupId === null ? 'A push' : labels.pushGroup(reason.pushGroupId),
+    push: reason.pushGroupId === null ? '' : labels.pushGroup(reason.pushGroupId),
     why: reason.why,
     before: reason.before ?? 'landing',
     by: by === undefined ? '' : ` ${before}${by}`,
@@ -218,6 +220,7 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
   'no open base': ['has no open base left to recover to', 'have no open base left to recover to'],
   'base not open': ['comes to its base when it is not open', 'come to their base when it is not open'],
   'not in the order': ['is planned to refuel but stands in no order', 'are planned to refuel but stand in no order'],
+  'no room': ['is to take more than its tanks have room for', 'are to take more than their tanks have room for'],
   'feed starved': ['starves its feed tank', 'starve their feed tank'],
   'no fuel flowing': [
     'is in contact and nobody has called fuel flowing',

@@ -108,6 +108,7 @@ export const RULES: Record<Figure, string> = {
   'dry count': 'Tankers whose give ends a contact early.',
   'met count':
     'Pushes that are not late, to which every ship that is not lost comes with what its push requires, and does not run out before.',
+  'unplaced count': 'Planned refuellings that stand in no order, of ships that are short at the push without them.',
   'empty count': 'Ships that run out of fuel on their planned way.',
   'contacts asked': 'Planned contacts of ships of this method.',
   'station time asked':
@@ -229,6 +230,7 @@ const SHOWN: Record<Figure, Shown> = {
   'worst late': ['span', 'up'],
   'dry count': ['count', 'up'],
   'met count': ['count', 'down'],
+  'unplaced count': ['count', 'up'],
   'empty count': ['count', 'up'],
   'contacts asked': ['count', 'up'],
   'station time asked': ['span', 'up'],

@@ -314,6 +314,7 @@ export const reasonView = z.object({
     'out of fuel',
     'weak point',
     'not in the order',
+    'no room',
     'no abort base',
     'no open base',
     'base not open',

@@ -502,7 +502,7 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
           trackId: tankerAt(at).trackId
         },
         endedBy: served.endedBy,
-        neededKg: neededKg(target, burnKgPerS, atContactKg, contactAtMs, served.durationS, served.onLoadKg)
+        neededKg: neededKg(target, burnKgPerS, atContactKg, contactAtMs, served)
       }
     }
   }
@@ -515,16 +515,15 @@ function slotIn(plan: Brief, slots: ReadonlyMap<string, PlacedSlot>, slot: Place
 export const unsureAt = ({ crew, visit }: Pick<PlacedSlot, 'crew' | 'visit'>): number =>
   crew.current?.id === visit.id ? crew.unsureKg : 0
 
-/** What the rule asks the tanker for, kg, whether or not tanks and tanker have it. */
+/** What the rule asks the tanker for, kg, whether or not it has it; of a fixed on-load no more than there is room for. */
 function neededKg(
   target: Target,
   burnKgPerS: number,
   atContactKg: number,
   contactAtMs: number,
-  durationS: number,
-  onLoadKg: number
+  { durationS, onLoadKg, endedBy }: Pick<ReturnType<typeof serveAt>, 'durationS' | 'onLoadKg' | 'endedBy'>
 ): number {
-  if (target.kind === 'onLoad') return target.onLoadKg
+  if (target.kind === 'onLoad') return endedBy === 'full' ? onLoadKg : target.onLoadKg
   if (target.kind !== 'required') return onLoadKg
   const untilS = Math.max((target.pushAtMs - contactAtMs) / 1000, durationS)
   return Math.max(0, target.requiredKg + burnKgPerS * untilS - atContactKg)

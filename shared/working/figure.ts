@@ -83,6 +83,7 @@ export const PLAN_FIGURES = [
   'worst late',
   'dry count',
   'met count',
+  'unplaced count',
   'empty count'
 ] as const
 /**

@@ -1,6 +1,6 @@
 /** What a plan comes to: counts and sums over all ships, slots, pushes, tankers. */
 import type { View } from '../contracts/view.ts'
-import { pushesMet } from '../live/met.ts'
+import { pushesMet, unplaced } from '../live/met.ts'
 import { isShortAtPush } from '../live/served.ts'
 import type { PlanFigure } from './figure.ts'
 import { STEP_KG, STEP_MS } from '../order/judgement.ts'
@@ -98,6 +98,12 @@ export const PLAN_MAKERS: Record<PlanFigure, (paper: Paper, view: View) => Expre
       paper,
       'met count',
       pushesMet(view).flatMap(({ push, isMet }) => (isMet ? [{ about: push.pushGroupId }] : []))
+    ),
+  'unplaced count': (paper, view) =>
+    count(
+      paper,
+      'unplaced count',
+      unplaced(view).flatMap(({ shipId }) => (shipId === null ? [] : [{ about: shipId }]))
     ),
   'empty count': (paper, view) =>
     count(

@@ -57,6 +57,31 @@ describe('what is new of a slot', () => {
     ])
   })
 
+  it('is what another plan makes of the same contact: when it must come, with what, and with how little it may go', () => {
+    const before = {
+      latestContactAtMs: contactAtMs,
+      fuelAtContactKg: lb(6_000),
+      leastOnLoadKg: lb(1_300),
+      abortKg: lb(2_990)
+    }
+    const now = {
+      latestContactAtMs: contactAtMs - 264_000,
+      fuelAtContactKg: lb(5_600),
+      leastOnLoadKg: lb(1_700),
+      abortKg: lb(3_190)
+    }
+    expect(changes(before, now)).toEqual([
+      'latest contact 12:05:36Z, was 12:10:00Z',
+      'least on-load 1,700 lb, was 1,300 lb',
+      'fuel at contact 5,600 lb, was 6,000 lb',
+      'abort fuel 3,190 lb, was 2,990 lb'
+    ])
+    expect(changes(before, { ...before, fuelAtContactKg: lb(5_710), latestContactAtMs: contactAtMs - 59_000 })).toEqual(
+      []
+    )
+    expect(changes({ ...before, latestContactAtMs: null }, { ...now, latestContactAtMs: null })).toHaveLength(3)
+  })
+
   it('is that it would come too late, once, and nothing more once it has begun', () => {
     expect(changes({}, { state: 'missed' })).toEqual(['contact would come after your latest contact'])
     expect(changes({ state: 'missed' }, { state: 'missed' })).toEqual([])

@@ -3,6 +3,7 @@ import { stepsOfKg } from '../../order/judgement.ts'
 import type { Brief } from '../../plan/brief.ts'
 import { isServed } from '../served.ts'
 import type { Order } from '../slots.ts'
+import { askedReasons } from './asked.ts'
 import { baseReasons } from './bases.ts'
 import type { Scene } from './scene.ts'
 
@@ -42,6 +43,7 @@ export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   const reasons = [
     ...order.judged.reasons.filter(({ shipId }) => shipId === null || !landed.has(shipId)),
     ...baseReasons(PLAIN, plan, scenes, { ships, slots }),
+    ...[...scenes.values()].flatMap((scene) => askedReasons(PLAIN, scene)),
     ...slots.flatMap((slot) => closeCalls(slot, plan.lateMarginS)),
     ...tankers.flatMap((tanker) => suspectStations(tanker, slots))
   ]

@@ -25,6 +25,9 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
       )
     : undefined
   const after = crew.folded.flown.get(placed.id)?.after
+  const requiredAfterKg = after
+    ? (gaugeAtLevel(ship.sheet, after, burnAt(crew, visit), 'usable', out.requiredAtPushKg) ?? null)
+    : null
   const ahead = out.aheadSlotId === undefined ? undefined : order.slots.get(out.aheadSlotId)
   const isDone = (slotId: string | undefined) =>
     order.judged.slots.some((one) => one.slotId === slotId && one.state === 'done')
@@ -62,7 +65,7 @@ export function slotView(scene: Scene, placed: PlacedSlot, out: SlotOut, order: 
     gaugeAtDisconnectKg: contact?.gaugeAtDisconnectKg ?? (after ? gaugeKg(ship.sheet, after) : out.fuelAtDisconnectKg),
     lostKg: contact?.lostKg ?? 0,
     requiredAtPushKg: out.requiredAtPushKg,
-    requiredGaugeKg: contact?.requiredGaugeKg ?? null,
+    requiredGaugeKg: contact?.requiredGaugeKg ?? requiredAfterKg,
     leastOnLoadKg: contact?.leastOnLoadKg ?? 0,
     fuelAtPushKg: out.fuelAtPushKg,
     shortageKg: out.shortageKg,

@@ -128,6 +128,8 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
   has({ figure: 'late count' }, late.length)
   has({ figure: 'worst late' }, late.length === 0 ? null : Math.max(...late.map((push) => push.lateS)))
   has({ figure: 'dry count' }, view.tankers.filter((tanker) => tanker.shortKg >= 5).length)
+  const unplaced = view.reasons.filter(({ kind, severity }) => kind === 'not in the order' && severity === 'now')
+  has({ figure: 'unplaced count' }, unplaced.filter(({ slotId }) => slotId === null).length)
   has({ figure: 'empty count' }, view.reasons.filter(({ kind }) => kind === 'out of fuel').length)
   has({ figure: 'met count' }, view.pushes.filter((push) => isMet(view, push)).length)
   return all
@@ -140,6 +142,9 @@ function isMet(view: View, { pushGroupId, lateS, pushAtMs }: View['pushes'][numb
   const dry = new Set(
     view.reasons.flatMap(({ kind, shipId, atMs }) => (kind === 'out of fuel' && (atMs ?? 0) < pushAtMs ? [shipId] : []))
   )
+  const waits = view.reasons.some(
+    (one) => one.kind === 'not in the order' && one.severity === 'now' && one.pushGroupId === pushGroupId
+  )
   const able = left.filter(({ shipId, shortageKg }) => shortageKg < 5 && !dry.has(shipId))
-  return lateS < 6 && able.length === left.length && (left.length > 0 || its.length === 0)
+  return !waits && lateS < 6 && able.length === left.length && (left.length > 0 || its.length === 0)
 }
