@@ -1,7 +1,7 @@
 import { COLUMNS } from '../../shared/tables/columns.ts'
 import { headed, type Source } from '../../shared/tables/heading.ts'
 import { rowOf, withMatch, type MatchedLine } from '../../shared/tables/line-match.ts'
-import { readLines, type ReadLine } from '../../shared/tables/lines.ts'
+import { commasOf, readLines, type ReadLine } from '../../shared/tables/lines.ts'
 import { KEYS, nameKey } from '../../shared/tables/refer.ts'
 import { judged, unmatched } from '../../shared/tables/refuse.ts'
 import { linesOf, type PastedLine } from '../../shared/tables/split.ts'
@@ -89,6 +89,7 @@ function readBlock({ lines, top, left, width }: Block, table: TableName, draft: 
     replace: false,
     columns: sources.map(({ index, heading, column, unit }) => ({ index, heading, column, unit })),
     ignored: [],
+    commas: commasOf(paste),
     rows: matched.map(rowOf),
     refused: eachCellOnce(faults).toSorted((a, b) => a.rowNumber - b.rowNumber),
     left: leftOver,
@@ -114,7 +115,7 @@ function eachCellOnce(faults: readonly CellFault[]): CellFault[] {
 function refusal(table: TableName, { rowNumber, value, message, mend }: Misfit): PastePreview {
   const fault = { table, rowId: undefined, rowNumber, column: undefined, value, limit: '', message, mend }
   const refused = [{ ...fault, lacking: false }]
-  return { table, replace: false, columns: [], ignored: [], rows: [], refused, left: [], missing: [] }
+  return { table, replace: false, columns: [], ignored: [], commas: [], rows: [], refused, left: [], missing: [] }
 }
 
 /** One text for all cells chosen: what is to be written, in rows that are there, or else in the blank one. */

@@ -1,5 +1,6 @@
 import type { Role } from '../../shared/contracts/kinds.ts'
 import { columnOf, TABLE_HEADINGS } from '../../shared/tables/columns.ts'
+import type { CommaRead } from '../../shared/tables/number.ts'
 import type {
   CellFault,
   Column,
@@ -117,6 +118,10 @@ export const PASTE = {
   ignored: 'No column of the table, not taken',
   noHeadings: 'No headings: columns in the order of the table.',
   placed: 'Row by row, from the first cell chosen on.',
+  comma: ({ as, text, value }: CommaRead) =>
+    as === 'thousands'
+      ? `A comma before three digits parts thousands: ${text} is ${value}.`
+      : `Other commas are decimal signs: ${text} is ${value}.`,
   tooWide: (width: number, room: number) => ({
     message: `${counted(width, 'column')} wide, and the table has ${room} from there on`,
     mend: `Begin further to the left, or paste at most ${counted(room, 'column')}.`

@@ -37,11 +37,11 @@ function rowDifferences(table: TableName, before: Draft, after: Draft): Differen
   const [was, is] = [indexOf(before)[table].byId, indexOf(after)[table].byId]
   const kept = after.tables[table].flatMap((row): Difference[] => {
     const old = was.get(row.id)
-    const its = { table, rowId: row.id, label: labelOf(after, table, row.id) }
-    if (!old) return [{ ...its, kind: 'added' }]
+    const its = () => ({ table, rowId: row.id, label: labelOf(after, table, row.id) })
+    if (!old) return [{ ...its(), kind: 'added' }]
     const changed = changedColumns(table, { draft: before, row: old }, { draft: after, row })
     return changed.filter(isOther(before, old, after, row)).map(({ name }) => ({
-      ...its,
+      ...its(),
       kind: 'changed',
       column: name,
       from: old.cells[name] ?? '',

@@ -2,7 +2,7 @@
 import { cellText, readCell, resolvedText, sightOf } from './cell.ts'
 import type { Sight } from './figure.ts'
 import type { Headed, Source } from './heading.ts'
-import { commaStyle } from './number.ts'
+import { commasRead, commaStyle, type CommaRead } from './number.ts'
 import { faultAt } from './rows.ts'
 import type { PastedLine } from './split.ts'
 import type { CellFault, Cells, Column, Draft, TableName } from './table.ts'
@@ -23,11 +23,21 @@ export interface ReadLine {
 }
 /** Reads all lines; figures without a unit are in that of their heading, else in the unit of the event. */
 export function readLines({ lines, sources }: Headed, table: TableName, draft: Draft): ReadLine[] {
-  const figures = sources.filter(({ its }) => FIGURES.has(its.kind))
-  const style = commaStyle(lines.flatMap(({ cells }) => figures.map(({ index }) => cells[index] ?? '')))
+  const style = commaStyle(figuresOf({ lines, sources }))
   const sight = { ...openingIn(lines, sources, table, sightOf(draft)), style }
   return lines.map((line) => readLine(line, sources, table, sight))
 }
+/** How the commas in the figures of a paste were read. */
+export function commasOf(paste: Pick<Headed, 'lines' | 'sources'>): readonly CommaRead[] {
+  const texts = figuresOf(paste)
+  return commasRead(texts, commaStyle(texts))
+}
+
+function figuresOf({ lines, sources }: Pick<Headed, 'lines' | 'sources'>): readonly string[] {
+  const figures = sources.filter(({ its }) => FIGURES.has(its.kind))
+  return lines.flatMap(({ cells }) => figures.map(({ index }) => cells[index] ?? ''))
+}
+
 const FIGURES: ReadonlySet<string> = new Set([
   'quantity',
   'mass',

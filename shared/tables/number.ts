@@ -70,6 +70,27 @@ function doubtfulPoint(body: string): Reading<number> {
   )
 }
 
+/** A comma as it was read, with the first figure that has one so. */
+export interface CommaRead {
+  readonly as: 'thousands' | 'decimals'
+  readonly text: string
+  readonly value: string
+}
+
+/** How commas of figures were read, the first figure of each kind; what could not be read is refused and not here. */
+export function commasRead(texts: Iterable<string>, style: CommaStyle): readonly CommaRead[] {
+  const found = new Map<CommaRead['as'], CommaRead>()
+  for (const text of texts) {
+    const [, figure = ''] = /^([-+−–]?\d[\d.,'’\s]*)/.exec(text.trim()) ?? []
+    const read = figure.includes(',') ? readNumber(figure, style) : undefined
+    if (read === undefined || 'wrong' in read) continue
+    const value = numberText(read.value)
+    const as = GROUPED_BY_COMMA.test(figure.trim().replace(SPACES, ' ')) ? 'thousands' : 'decimals'
+    if (!found.has(as)) found.set(as, { as, text: figure.trim(), value })
+  }
+  return [...found.values()]
+}
+
 const SHOWS_COMMA = /^[-+]?\d+,(?:\d{1,2}|\d{4,})(?!\d|,|\.)|^[-+]?0,\d|^[-+]?\d{1,3}(?:\.\d{3})+,\d/
 const SHOWS_POINT =
   /^[-+]?\d+\.(?:\d{1,2}|\d{4,})(?!\d|,|\.)|^[-+]?0\.\d|^[-+]?\d{1,3}(?:,\d{3})+\.\d|^\d{1,3}(?:,\d{3}){2,}/

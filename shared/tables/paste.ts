@@ -6,7 +6,7 @@
 import { SIZES } from '../contracts/bounds.ts'
 import { headed } from './heading.ts'
 import { withPasted } from './into.ts'
-import { readLines } from './lines.ts'
+import { commasOf, readLines } from './lines.ts'
 import { rowOf, withMatch } from './line-match.ts'
 import { matched } from './match.ts'
 import { labelOf } from './refer.ts'
@@ -58,6 +58,7 @@ export function readPaste(text: string, table: TableName, draft: Draft, replace 
     replace,
     columns: sources.map(({ index, heading, column, unit }) => ({ index, heading, column, unit })),
     ignored,
+    commas: commasOf(paste),
     rows: lines.map(rowOf),
     refused: eachCellOnce([...refused, ...more.refused]).toSorted((a, b) => a.rowNumber - b.rowNumber),
     left: more.left,
@@ -98,5 +99,5 @@ const tooMuch = (table: TableName, replace: boolean, limit: string): PastePrevie
 
 function nothing(table: TableName, replace: boolean, { wrong: why }: { wrong: Wrong }): PastePreview {
   const fault = faultAt({ table, rowId: undefined, rowNumber: 0, column: undefined, value: '' }, why)
-  return { table, replace, columns: [], ignored: [], rows: [], refused: [fault], left: [], missing: [] }
+  return { table, replace, columns: [], ignored: [], commas: [], rows: [], refused: [fault], left: [], missing: [] }
 }

@@ -1,3 +1,5 @@
+import type { CommaRead } from './number.ts'
+
 /*
  * A plan as tables of rows of text. One form serves paste, edit, undo, merge and differences: cells hold what a person
  * reads and types, references are call signs and names, and only `planOf` makes the checked plan of it.
@@ -171,6 +173,8 @@ export interface PastePreview {
   readonly columns: readonly PastedColumn[]
   /** Headings that are no column of the table; nothing is taken from them. */
   readonly ignored: readonly string[]
+  /** What commas in its figures were taken for. */
+  readonly commas: readonly CommaRead[]
   readonly rows: readonly PastedRow[]
   /** With anything refused nothing can be applied. */
   readonly refused: readonly CellFault[]
