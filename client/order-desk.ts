@@ -30,6 +30,8 @@ export interface FromDesk {
   kind: InstantKind
   /** Undefined while there is no plan. */
   proposal: Proposal | undefined
+  /** The search goes on: a better one may come. */
+  more: boolean
 }
 
 export class Desk {
@@ -48,12 +50,13 @@ export class Desk {
     if (older === undefined || asked.ask > older.ask) this.waiting.set(asked.kind, asked)
   }
 
-  /** Answers one question that still waits; undefined when none does. */
-  answer(): FromDesk | undefined {
+  /** Answers one question that still waits, better orders told on the way; undefined when none does. */
+  answer(tell?: (early: FromDesk) => void): FromDesk | undefined {
     const [next] = this.waiting.values()
     if (next === undefined) return undefined
     const { ask, kind, from, atMs } = next
     this.waiting.delete(kind)
-    return { ask, kind, proposal: propose(this.state, atMs, { kind, from }) }
+    const onBetter = tell && ((proposal: Proposal) => { tell({ ask, kind, proposal, more: true }); })
+    return { ask, kind, proposal: propose(this.state, atMs, { kind, from, onBetter }), more: false }
   }
 }

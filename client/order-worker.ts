@@ -11,7 +11,9 @@ let timer: ReturnType<typeof setTimeout> | undefined
 /** Between two answers whatever has come meanwhile is heard. */
 function work() {
   timer = undefined
-  const answer = desk.answer()
+  const answer = desk.answer((early) => {
+    postMessage(early)
+  })
   if (answer === undefined) return
   timer = setTimeout(work)
   postMessage(answer)

@@ -82,9 +82,9 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     say({ asked })
   }
 
-  worker.addEventListener('message', ({ data: { ask, kind, proposal } }: MessageEvent<FromDesk>) => {
+  worker.addEventListener('message', ({ data: { ask, kind, proposal, more } }: MessageEvent<FromDesk>) => {
     if (newest.get(kind) !== ask) return
-    looking.value = new Set([...looking.value].filter((one) => one !== kind))
+    if (!more) looking.value = new Set([...looking.value].filter((one) => one !== kind))
     const { orders: changed = [], basedOnSeq = 0 } = proposal ?? {}
     came.value = changed.length === 0 ? without(kind) : new Map([...came.value, [kind, { changed, basedOnSeq }]])
     look()

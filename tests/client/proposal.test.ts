@@ -1,6 +1,6 @@
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
-import { Desk, type Asked } from '../../client/order-desk.ts'
+import { Desk, type Asked, type FromDesk } from '../../client/order-desk.ts'
 import {
   candidateOf,
   changeRows,
@@ -20,6 +20,7 @@ import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
+import { compareJudgements } from '../../shared/order/judgement.ts'
 import { emptyState, ordersInForce } from '../../shared/live/state.ts'
 import { propose } from '../../shared/propose/propose.ts'
 import { labels, NOW_MS, slotView, viewOf } from './fixture.ts'
@@ -72,6 +73,22 @@ describe('the desk beside the page', () => {
     expect(desk.answer()).toBeUndefined()
   })
 
+  it('tells of better orders on the way, the first at once, and of nothing worse with the answer', () => {
+    const desk = deskWith(FACTS)
+    desk.hear(asked(1, 'repair'))
+    const early: FromDesk[] = []
+    const answer = desk.answer((one) => early.push(one))
+    expect(early.length).toBeGreaterThan(0)
+    expect(early.every(({ ask, kind, more }) => ask === 1 && kind === 'repair' && more)).toBe(true)
+    expect(answer).toMatchObject({ ask: 1, kind: 'repair', more: false })
+    const judgements = [...early, answer].map((one) => one?.proposal?.judgement)
+    judgements.forEach((judgement, i) => {
+      const before = i === 0 ? estimate(state, AT_MS)?.judgement : judgements[i - 1]
+      if (!judgement || !before) throw new Error('there is a plan')
+      expect(compareJudgements(judgement, before)).toBeLessThan(i < early.length ? 0 : 1)
+    })
+  })
+
   it('folds each fact once, however often it is told', () => {
     const desk = deskWith(FACTS.slice(0, 2))
     desk.hear({ facts: FACTS })
@@ -94,7 +111,7 @@ describe('the desk beside the page', () => {
   it('has no proposal before there is a plan', () => {
     const desk = deskWith([])
     desk.hear(asked(1, 'anew'))
-    expect(desk.answer()).toEqual({ ask: 1, kind: 'anew', proposal: undefined })
+    expect(desk.answer()).toEqual({ ask: 1, kind: 'anew', proposal: undefined, more: false })
   })
 })
 
