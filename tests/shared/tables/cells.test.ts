@@ -4,7 +4,7 @@ import { columnOf } from '../../../shared/tables/columns.ts'
 import { readFigure, type Sight } from '../../../shared/tables/figure.ts'
 import { instantText, readInstant, readOpening } from '../../../shared/tables/instant.ts'
 import { listOf, listText } from '../../../shared/tables/list.ts'
-import { commaStyle, readNumber, type CommaStyle } from '../../../shared/tables/number.ts'
+import { commasRead, commaStyle, readNumber, type CommaStyle } from '../../../shared/tables/number.ts'
 import { minutesText, positionText, readPosition } from '../../../shared/tables/position.ts'
 import type { Reading } from '../../../shared/tables/wrong.ts'
 import { chance, OPENS_AT_MS } from './made.ts'
@@ -236,6 +236,25 @@ describe('a figure', () => {
     [['0,500'], 'comma']
   ] as const)('%j shows commas of the style %s', (texts, style) => {
     expect(commaStyle(texts)).toBe(style)
+  })
+
+  it.each([
+    [['12,500 lb', '9700', '8,100'], 'open', [{ as: 'thousands', text: '12,500', value: '12500' }]],
+    [['1,234,567.5'], 'point', [{ as: 'thousands', text: '1,234,567.5', value: '1234567.5' }]],
+    [['10200,5 kg', '9900,25'], 'comma', [{ as: 'decimals', text: '10200,5', value: '10200.5' }]],
+    [
+      ['12,500', '4,5'],
+      'open',
+      [
+        { as: 'thousands', text: '12,500', value: '12500' },
+        { as: 'decimals', text: '4,5', value: '4.5' }
+      ]
+    ],
+    // Refused: nothing of it was read.
+    [['10,300'], 'comma', []],
+    [['Alder, Kelp', '4500', 'full'], 'open', []]
+  ] as const)('%j, style %s: its commas are told as they were read', (texts, style, told) => {
+    expect(commasRead(texts, style)).toEqual(told)
   })
 
   it('with a comma or point before three digits is refused where others have decimal commas', () => {

@@ -178,6 +178,7 @@ describe('what a paste looks like', () => {
       lines(['Tanker', 'Leaves', 'Keeps', 'Remarks'], ['Mallet', '1410', '22,600', 'x'])
     )
     expect(preview.rows[0]?.resolved).toEqual({ leavesAtMs: '2030-03-04 14:10Z', keeps: '22600 lb' })
+    expect(preview.commas).toEqual([{ as: 'thousands', text: '22,600', value: '22600' }])
     expect(preview.ignored).toEqual(['Remarks'])
     expect(preview.columns.map(({ column, heading }) => [column, heading])).toEqual([
       ['callSign', 'Tanker'],
