@@ -78,8 +78,9 @@ function readBlock({ lines, top, left, width }: Block, table: TableName, draft: 
     .slice(left, left + width)
     .map((its, index): Source => ({ index, heading: undefined, column: its.name, unit: undefined, its }))
   const paste = { lines, sources, ignored: [], faults: [] }
-  const matched = readLines(paste, table, draft).map((line, at): MatchedLine => {
-    const row = draft.tables[table][top + at]
+  const rows = lines.map((_, at) => draft.tables[table][top + at])
+  const matched = readLines(paste, table, draft, rows).map((line, at): MatchedLine => {
+    const row = rows[at]
     return withMatch(line, { row, key: row === undefined ? newKey(line, table) : row.id, isOpen: false }, table, draft)
   })
   const { refused, left: leftOver } = judged(draft, { table, lines: matched, replace: false, paste })

@@ -6,7 +6,7 @@ import type { Position } from '../contracts/quantities.ts'
 import type { Reported } from '../units.ts'
 import { columnOf } from './columns.ts'
 import { figureText, readFigure, readPlain, UNITS, unitText, type Sight } from './figure.ts'
-import { fullText, instantText, readInstant, readOpening } from './instant.ts'
+import { fullText, instantText, readInstant, readOpening, readWindowOpening, windowOpeningText } from './instant.ts'
 import { listOf, listText, NONE } from './list.ts'
 import { numberText } from './number.ts'
 import { minutesText, positionText, readPosition } from './position.ts'
@@ -19,7 +19,7 @@ import {
   reserveText,
   type OwnOnLoad
 } from './rule.ts'
-import type { Column, Draft, TableName } from './table.ts'
+import type { Cells, Column, Draft, TableName } from './table.ts'
 import { wrong, type Reading } from './wrong.ts'
 
 /** How figures and times of a draft are meant. */
@@ -31,6 +31,14 @@ export function sightOf(draft: Draft): Sight {
     massUnit: 'value' in unit ? MASS_UNITS.find((one): one is MassUnit => one === unit.value) : undefined,
     opensAtMs: 'value' in opens ? opens.value : undefined
   }
+}
+
+/** How a cell is meant beside the others of its row: an opening is told from its closing too. */
+export function sightIn(cells: Cells, column: Column, sight: Sight): Sight {
+  if (column.until === undefined) return sight
+  const text = (cells[column.until] ?? '').trim()
+  const closes = text === '' ? undefined : readInstant(text, sight.opensAtMs)
+  return { ...sight, closesAtMs: closes && 'value' in closes ? closes.value : undefined }
 }
 
 const words = (text: string): string => text.trim().toLowerCase().replace(/\s+/g, ' ')
@@ -84,7 +92,7 @@ export function readCell(text: string, column: Column, sight: Sight): Reading<un
     case 'opening':
       return readOpening(text)
     case 'instant':
-      return readInstant(text, sight.opensAtMs)
+      return column.until === undefined ? readInstant(text, sight.opensAtMs) : readWindowOpening(text, sight)
     case 'position':
       return readPosition(text)
     case 'positions':
@@ -111,7 +119,7 @@ function placeOf(text: string): Reading<Position | string> {
 }
 
 /** The text that reads back to the very same value. */
-export function cellText(value: unknown, column: Column, sight: Pick<Sight, 'opensAtMs'>): string {
+export function cellText(value: unknown, column: Column, sight: Pick<Sight, 'opensAtMs' | 'closesAtMs'>): string {
   switch (column.kind) {
     case 'name':
     case 'callSign':
@@ -136,7 +144,9 @@ export function cellText(value: unknown, column: Column, sight: Pick<Sight, 'ope
     case 'opening':
       return fullText(value as number)
     case 'instant':
-      return instantText(value as number, sight.opensAtMs)
+      return column.until === undefined
+        ? instantText(value as number, sight.opensAtMs)
+        : windowOpeningText(value as number, sight)
     case 'position':
       return positionText(value as Position)
     case 'positions':
@@ -164,8 +174,9 @@ export function tidy(text: string, column: Column, sight: Sight): string {
 
 /** What a cell says beyond its own text: the date of a time, degrees of a position; undefined where it says no more. */
 export function understood(draft: Draft, table: TableName, rowId: string, name: string): string | undefined {
-  const text = draft.tables[table].find((row) => row.id === rowId)?.cells[name] ?? ''
-  return resolvedText(text, columnOf(table, name), sightOf(draft))
+  const cells = draft.tables[table].find((row) => row.id === rowId)?.cells ?? {}
+  const column = columnOf(table, name)
+  return resolvedText(cells[name] ?? '', column, sightIn(cells, column, sightOf(draft)))
 }
 
 /** The same of a text that is not in the draft yet. */

@@ -1,5 +1,5 @@
 /** What changed from one draft to another, as data: rows that came, went, changed or are flown in another turn. */
-import { readCell, sightOf } from './cell.ts'
+import { readCell, sightIn, sightOf } from './cell.ts'
 import { changedColumns } from './compare.ts'
 import { fullText } from './instant.ts'
 import { movedBy, openingMovedByMs } from './moved.ts'
@@ -61,7 +61,8 @@ const isOther =
     if (column.kind !== 'instant' && column.kind !== 'opening') return true
     const [from, to] = [old.cells[column.name] ?? '', row.cells[column.name] ?? '']
     if (from === '' || to === '') return true
-    const [was, is] = [readCell(from, column, sightOf(before)), readCell(to, column, sightOf(after))]
+    const was = readCell(from, column, sightIn(old.cells, column, sightOf(before)))
+    const is = readCell(to, column, sightIn(row.cells, column, sightOf(after)))
     return 'wrong' in was || 'wrong' in is || was.value !== is.value
   }
 

@@ -1,5 +1,5 @@
 /** Changes of a draft, one at a time; undo is whoever keeps the draft before. */
-import { sightOf, tidy } from './cell.ts'
+import { sightIn, sightOf, tidy } from './cell.ts'
 import { COLUMNS, columnOf } from './columns.ts'
 import { minter, slug } from './ids.ts'
 import { indexOf, labelOf, nameKey, namesIn, nameOf, resolve, rowNamed, withNames, type Index } from './refer.ts'
@@ -32,7 +32,8 @@ function rowAt(draft: Draft, table: TableName, rowId: string): { row: Row; at: n
  */
 export function setCell(draft: Draft, table: TableName, rowId: string, column: string, text: string): Draft {
   const { row, at } = rowAt(draft, table, rowId)
-  const cells = withCell(row.cells, column, tidy(text, columnOf(table, column), sightOf(draft)))
+  const its = columnOf(table, column)
+  const cells = withCell(row.cells, column, tidy(text, its, sightIn(row.cells, its, sightOf(draft))))
   if (cells === row.cells) return draft
   return carried(draft, withRows(draft, table, draft.tables[table].with(at, { id: rowId, cells })), table)
 }
@@ -48,10 +49,10 @@ export function addRow(
   afterId?: string
 ): { draft: Draft; rowId: string } {
   const sight = sightOf(draft)
-  const cells = Object.entries(given).reduce<Cells>(
-    (made, [name, text]) => withCell(made, name, tidy(text, columnOf(table, name), sight)),
-    {}
-  )
+  const cells = Object.entries(given).reduce<Cells>((made, [name, text]) => {
+    const column = columnOf(table, name)
+    return withCell(made, name, tidy(text, column, sightIn(given, column, sight)))
+  }, {})
   const rowId = newId(draft, table, cells)
   const at = afterId === undefined ? draft.tables[table].length : rowAt(draft, table, afterId).at + 1
   const rows = draft.tables[table].toSpliced(at, 0, { id: rowId, cells })

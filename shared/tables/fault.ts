@@ -3,14 +3,14 @@ import { VOLUME_UNITS, type MassUnit, type VolumeUnit } from '../contracts/kinds
 import type { Plan } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
 import { densityKgPerM3, M_PER_NMI, quantityIn, type Reported } from '../units.ts'
-import { readCell } from './cell.ts'
+import { readCell, sightIn } from './cell.ts'
 import { columnOf, COLUMNS, TABLE_HEADINGS } from './columns.ts'
 import type { Made, Origin } from './document.ts'
 import { unitText, type Sight } from './figure.ts'
 import { fullText, instantText } from './instant.ts'
 import { quotedName } from './refer.ts'
 import { rowText } from './rows.ts'
-import type { CellFault, Column, TableName } from './table.ts'
+import type { CellFault, Column, Row, TableName } from './table.ts'
 
 type FuelUnit = MassUnit | VolumeUnit
 
@@ -70,7 +70,7 @@ export function cellFaultOf(fault: Fault, known: Known): CellFault {
   const { table, row, rowNumber } = found.origin.read
   const { column } = found
   const text = column === undefined ? fault.value : (row.cells[column] ?? '').trim()
-  const typed = typedIn(text, column === undefined ? undefined : columnOf(table, column), known)
+  const typed = typedIn(text, column === undefined ? undefined : columnOf(table, column), row, known)
   const isDated = typed.atMs !== undefined && needsDates(fault, typed.atMs)
   const limit = inWords(fault.limit, known, { unit: typed.unit, isDated })
   const message = inWords(fault.message, known, { unit: typed.unit })
@@ -81,10 +81,15 @@ export function cellFaultOf(fault: Fault, known: Known): CellFault {
 }
 
 /** The unit of fuel that a cell says, or its instant. */
-function typedIn(text: string, column: Column | undefined, { sight }: Known): { unit?: FuelUnit; atMs?: number } {
+function typedIn(
+  text: string,
+  column: Column | undefined,
+  { cells }: Row,
+  { sight }: Known
+): { unit?: FuelUnit; atMs?: number } {
   const isFuel = column?.kind === 'quantity' || column?.kind === 'mass'
   if (column === undefined || text === '' || !(isFuel || column.kind === 'instant')) return {}
-  const read = readCell(text, column, sight)
+  const read = readCell(text, column, sightIn(cells, column, sight))
   if ('wrong' in read) return {}
   return isFuel ? { unit: (read.value as Reported<FuelUnit>).unit } : { atMs: read.value as number }
 }

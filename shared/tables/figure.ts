@@ -53,6 +53,8 @@ export interface Sight {
   readonly massUnit: MassUnit | undefined
   /** Of the event; times of day are told from it. */
   readonly opensAtMs: number | undefined
+  /** Of the window that a time of the row opens. */
+  readonly closesAtMs?: number | undefined
   readonly style?: CommaStyle
   /** From the heading of a pasted column. */
   readonly unit?: string | undefined

@@ -1,6 +1,6 @@
 /**
  * Instants as they are written in a plan, all UTC: a time of day is the first one not before the opening of the event,
- * with a day of the month before it the first such day. Group of day and time `ddhhmmZ` with or without month and year:
+ * with a day of the month before it the first such day, as long as that is not far off. Group of day and time `ddhhmmZ` with or without month and year:
  * common practice, no source. ISO 8601 with date and time is itself.
  */
 import { lacking, wrong, type Reading, type Wrong } from './wrong.ts'
@@ -8,6 +8,10 @@ import { lacking, wrong, type Reading, type Wrong } from './wrong.ts'
 const MS_PER_MIN = 60_000
 const MS_PER_HOUR = 3_600_000
 const MS_PER_DAY = 86_400_000
+/** A day of the month further off than this is asked back: an event is over by then. Assumed. */
+const MOST_DAYS_OFF = 7
+/** An opening further off than this, without its closing, may as well be of the day before. */
+const MOST_MS_ALONE = 12 * MS_PER_HOUR
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec']
 
 const ISO = /^(\d{4})-(\d\d)-(\d\d)[t ]+(\d\d):?(\d\d)(?::?(\d\d)(?:[.](\d{1,3}))?)?\s?(?:z|utc)?$/i
@@ -70,11 +74,53 @@ export function readInstant(text: string, opensAtMs: number | undefined): Readin
       'the event has no opening to tell the day from',
       'Set when the event opens, or write date and time.'
     )
-  const atMs = time
-    ? ofDay(Number(time[1] ?? time[4]), Number(time[2] ?? time[5]), Number(time[3] ?? 0), opensAtMs)
-    : ofMonth(Number(day?.[1]), Number(day?.[2]), Number(day?.[3]), opensAtMs)
-  return atMs === undefined ? none(text) : { value: atMs }
+  const atMs = time ? timeOfDay(time, opensAtMs) : ofMonth(day ?? [], opensAtMs)
+  if (atMs === undefined) return none(text)
+  return day && atMs - opensAtMs > MOST_DAYS_OFF * MS_PER_DAY ? farOff(day, opensAtMs, atMs) : { value: atMs }
 }
+
+/** From when a window is open: what is known of it besides its text. */
+export interface Window {
+  readonly opensAtMs: number | undefined
+  readonly closesAtMs?: number | undefined
+}
+
+/**
+ * Reads when a window opens. It may have been open before the event is: a time of day that would come after the closing
+ * is of the day before, and a day of the month the nearest such day.
+ */
+export function readWindowOpening(text: string, { opensAtMs, closesAtMs }: Window): Reading<number> {
+  const day = opensAtMs === undefined || TIME.test(text) || dated(text) !== undefined ? null : DAY_AND_TIME.exec(text)
+  if (day && opensAtMs !== undefined) {
+    const [before, after] = [ofMonthBefore(day, opensAtMs), ofMonth(day, opensAtMs)]
+    if (before === undefined || after === undefined) return none(text)
+    const atMs = opensAtMs - before < after - opensAtMs ? before : after
+    const isFar = Math.abs(atMs - opensAtMs) > MOST_DAYS_OFF * MS_PER_DAY
+    return isFar ? farOff(day, opensAtMs, after) : { value: atMs }
+  }
+  const read = readInstant(text, opensAtMs)
+  if ('wrong' in read || opensAtMs === undefined || !TIME.test(text)) return read
+  const [atMs, dayBeforeMs] = [read.value, read.value - MS_PER_DAY]
+  if (closesAtMs !== undefined) return { value: atMs > closesAtMs ? dayBeforeMs : atMs }
+  if (atMs - opensAtMs <= MOST_MS_ALONE) return read
+  const mend = `Write ${fullText(dayBeforeMs)} or ${fullText(atMs)}, or say when it closes.`
+  return lacking('a time of one day', 'it may be of the day before, where nothing says when it closes', mend)
+}
+
+function farOff(day: readonly string[], opensAtMs: number, atMs: number): { wrong: Wrong } {
+  const days = Math.floor((atMs - opensAtMs) / MS_PER_DAY)
+  const before = ofMonthBefore(day, opensAtMs)
+  const other = before === undefined ? '' : `${fullText(before)} or `
+  return wrong(
+    `a time within ${String(MOST_DAYS_OFF)} days of the opening, or one with its date`,
+    `the next such day is ${String(days)} days after the event opens`,
+    `Write ${other}${fullText(atMs)}.`
+  )
+}
+
+/** The first time of day that is not before the opening. */
+const timeOfDay = (time: readonly string[], opensAtMs: number): number | undefined =>
+  ofDay(Number(time[1] ?? time[4]), Number(time[2] ?? time[5]), Number(time[3] ?? 0), opensAtMs)
 
 /** The first such time of day that is not before the opening. */
 function ofDay(hour: number, minute: number, second: number, opensAtMs: number): number | undefined {
@@ -85,14 +131,21 @@ function ofDay(hour: number, minute: number, second: number, opensAtMs: number):
 }
 
 /** The first such day of a month, at that time, that is not before the opening; a month without the day is passed over. */
-function ofMonth(day: number, hour: number, minute: number, opensAtMs: number): number | undefined {
+function ofMonth([, ...parts]: readonly string[], opensAtMs: number): number | undefined {
+  return [0, 1, 2, 3].map((later) => inMonth(parts, opensAtMs, later)).find((atMs) => (atMs ?? -Infinity) >= opensAtMs)
+}
+
+/** The last such day before the opening. */
+function ofMonthBefore([, ...parts]: readonly string[], opensAtMs: number): number | undefined {
+  return [0, -1, -2, -3].map((later) => inMonth(parts, opensAtMs, later)).find((atMs) => (atMs ?? Infinity) < opensAtMs)
+}
+
+/** A day and time in the month of the opening, or so many months later; undefined where that has no such day. */
+function inMonth(parts: readonly string[], opensAtMs: number, later: number): number | undefined {
+  const [day = 0, hour = 0, minute = 0] = parts.map(Number)
   const [year = 0, month = 0] = new Date(opensAtMs).toISOString().split('-').map(Number)
-  for (let later = 0; later <= 3; later++) {
-    const months = month - 1 + later
-    const atMs = instant(year + Math.floor(months / 12), (months % 12) + 1, day, hour, minute)
-    if (atMs !== undefined && atMs >= opensAtMs) return atMs
-  }
-  return undefined
+  const months = month - 1 + later
+  return instant(year + Math.floor(months / 12), (((months % 12) + 12) % 12) + 1, day, hour, minute)
 }
 
 /** Date and time in full, UTC, no longer than it must be: `2030-11-28 14:00Z`. */
@@ -111,4 +164,16 @@ export function instantText(atMs: number, opensAtMs: number | undefined): string
   const withDay = `${full.slice(8, 10)}${time.replace(':', '')}`
   const read = full.length === 17 ? readInstant(withDay, opensAtMs) : undefined
   return read && 'value' in read && read.value === atMs ? withDay : full
+}
+
+/** The same of the opening of a window; where its closing is not known, a time of day is only short of half a day off. */
+export function windowOpeningText(atMs: number, window: Window): string {
+  const full = fullText(atMs)
+  if (window.opensAtMs === undefined || full.length > 17) return full
+  const time = full.slice(11)
+  const shorter = [time, `${full.slice(8, 10)}${time.replace(':', '')}`].find((text) => {
+    const read = readWindowOpening(text, window)
+    return 'value' in read && read.value === atMs
+  })
+  return shorter ?? full
 }

@@ -1,5 +1,5 @@
 /** Lines of a paste beside the rows they are: what each changes there. */
-import { sightOf, tidy } from './cell.ts'
+import { sightIn, sightOf, tidy } from './cell.ts'
 import { COLUMNS, LABELS } from './columns.ts'
 import type { Sight } from './figure.ts'
 import type { ReadLine } from './lines.ts'
@@ -49,8 +49,9 @@ function meansTheSame({ text, before, column, table, row, index, sight, cells }:
   // Another spelling of the name it was found by is no new name.
   if (column.name === LABELS[table]) return nameKey(text) === nameKey(before)
   if (text === '' || before === '') return column.yesOnly === true && tidy(text || before, column, sight) === ''
-  if (column.refersTo === undefined && column.kind !== 'place') return tidy(before, column, sight) === text
   const pasted = { id: row.id, cells: { ...row.cells, ...cells } }
+  if (column.refersTo === undefined && column.kind !== 'place')
+    return tidy(before, column, sightIn(pasted.cells, column, sight)) === text
   const ids = (said: string, of: Row): string =>
     namesIn(said, column)
       .map((name) => {

@@ -1,11 +1,11 @@
 /** The lines of a paste read: every cell as the draft keeps it, what was understood, and what cannot be read. */
-import { cellText, readCell, resolvedText, sightOf } from './cell.ts'
+import { cellText, readCell, resolvedText, sightIn, sightOf } from './cell.ts'
 import type { Sight } from './figure.ts'
 import type { Headed, Source } from './heading.ts'
 import { commasRead, commaStyle, type CommaRead } from './number.ts'
 import { faultAt } from './rows.ts'
 import type { PastedLine } from './split.ts'
-import type { CellFault, Cells, Column, Draft, TableName } from './table.ts'
+import type { CellFault, Cells, Column, Draft, Row, TableName } from './table.ts'
 import { wrong, type Wrong } from './wrong.ts'
 
 const MOST_CELL_LETTERS = 2_000
@@ -21,11 +21,19 @@ export interface ReadLine {
   readonly texts: Cells
   readonly faults: readonly CellFault[]
 }
-/** Reads all lines; figures without a unit are in that of their heading, else in the unit of the event. */
-export function readLines({ lines, sources }: Headed, table: TableName, draft: Draft): ReadLine[] {
+/**
+ * Reads all lines; figures without a unit are in that of their heading, else in the unit of the event. What the rows say
+ * that they are matched to counts where it is not in the paste: when a base closes.
+ */
+export function readLines(
+  { lines, sources }: Headed,
+  table: TableName,
+  draft: Draft,
+  rows: readonly (Row | undefined)[] = []
+): ReadLine[] {
   const style = commaStyle(figuresOf({ lines, sources }))
   const sight = { ...openingIn(lines, sources, table, sightOf(draft)), style }
-  return lines.map((line) => readLine(line, sources, table, sight))
+  return lines.map((line, at) => readLine(line, sources, { table, sight, beside: rows[at]?.cells ?? {} }))
 }
 /** How the commas in the figures of a paste were read. */
 export function commasOf(paste: Pick<Headed, 'lines' | 'sources'>): readonly CommaRead[] {
@@ -58,13 +66,19 @@ function openingIn(lines: readonly PastedLine[], sources: readonly Source[], tab
   return { massUnit: pasted.massUnit ?? sight.massUnit, opensAtMs: pasted.opensAtMs ?? sight.opensAtMs }
 }
 
-function readLine(line: PastedLine, sources: readonly Source[], table: TableName, sight: Sight): ReadLine {
+function readLine(
+  line: PastedLine,
+  sources: readonly Source[],
+  { table, sight, beside }: { table: TableName; sight: Sight; beside: Cells }
+): ReadLine {
   const cells: Record<string, string> = {}
   const resolved: Record<string, string> = {}
   const texts: Record<string, string> = {}
   const faults: CellFault[] = []
-  for (const { its, unit, text } of textsOf(line, sources)) {
-    const seen = { ...sight, unit }
+  const pasted = textsOf(line, sources)
+  const row = { ...beside, ...Object.fromEntries(pasted.map(({ its, text }) => [its.name, text])) }
+  for (const { its, unit, text } of pasted) {
+    const seen = { ...sightIn(row, its, sight), unit }
     texts[its.name] = text.slice(0, SHOWN_LETTERS)
     const refuse = ({ wrong: why }: { wrong: Wrong }): void => {
       faults.push(
@@ -78,7 +92,7 @@ function readLine(line: PastedLine, sources: readonly Source[], table: TableName
       refuse(wrong(`at most ${String(MOST_CELL_LETTERS)} letters`, 'far too long', 'Shorten it.'))
     const read = text === '' || text.length > MOST_CELL_LETTERS ? undefined : readCell(text, its, seen)
     if (read && 'wrong' in read) refuse(read)
-    cells[its.name] = read && 'value' in read ? cellText(read.value, its, sight) : text.slice(0, MOST_CELL_LETTERS)
+    cells[its.name] = read && 'value' in read ? cellText(read.value, its, seen) : text.slice(0, MOST_CELL_LETTERS)
     const more = read && 'value' in read ? resolvedText(text, its, seen) : undefined
     if (more !== undefined) resolved[its.name] = more
   }

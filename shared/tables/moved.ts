@@ -1,5 +1,5 @@
 /** Times that mean another instant though nobody wrote them anew: a time of day is told from the opening of the event. */
-import { readCell, sightOf } from './cell.ts'
+import { readCell, sightIn, sightOf } from './cell.ts'
 import { COLUMNS } from './columns.ts'
 import { indexOf } from './refer.ts'
 import { TABLE_NAMES, type Draft, type Moved } from './table.ts'
@@ -20,8 +20,10 @@ export function movedBy(before: Draft, after: Draft): Moved[] {
     return rows.flatMap((row) =>
       columns.flatMap((column): Moved[] => {
         const text = row.cells[column.name] ?? ''
-        if (text === '' || text !== indexOf(before)[table].byId.get(row.id)?.cells[column.name]) return []
-        const [from, to] = [readCell(text, column, was), readCell(text, column, is)]
+        const old = indexOf(before)[table].byId.get(row.id)
+        if (text === '' || text !== old?.cells[column.name]) return []
+        const from = readCell(text, column, sightIn(old.cells, column, was))
+        const to = readCell(text, column, sightIn(row.cells, column, is))
         if ('wrong' in from || 'wrong' in to || from.value === to.value) return []
         const [fromMs, toMs] = [from.value as number, to.value as number]
         return [{ table, rowId: row.id, column: column.name, fromMs, toMs }]

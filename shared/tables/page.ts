@@ -83,7 +83,8 @@ function rowOf(columns: readonly Column[], id: string, thing: object, opensAtMs:
   for (const column of columns) {
     const said = beside[column.name]
     const value = said === undefined ? at(thing, column.name) : undefined
-    const text = said ?? (value === undefined ? '' : cellText(value, column, { opensAtMs }))
+    const closesAtMs = column.until === undefined ? undefined : (at(thing, column.until) as number | undefined)
+    const text = said ?? (value === undefined ? '' : cellText(value, column, { opensAtMs, closesAtMs }))
     if (text !== '') cells[column.name] = text
   }
   return { id, cells }

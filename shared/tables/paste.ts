@@ -45,9 +45,18 @@ export function readPaste(text: string, table: TableName, draft: Draft, replace 
   if (sources.length === 0) {
     return nothing(table, replace, wrong('rows', 'nothing to paste', 'Copy the rows of the table first.'))
   }
-  const read = readLines(paste, table, draft)
-  const cells = read.map((line) => line.cells)
+  const first = readLines(paste, table, draft)
+  const cells = first.map((line) => line.cells)
   const matches = matched(draft, table, cells, new Set(sources.map(({ column }) => column)))
+  const leansOnRows = sources.some(({ its }) => its.until !== undefined)
+  const read = leansOnRows
+    ? readLines(
+        paste,
+        table,
+        draft,
+        matches.map(({ row }) => row)
+      )
+    : first
   const lines = read.map((line, at) => withMatch(line, matches[at], table, draft))
   const refused = [...headingFaults(paste, table), ...lines.flatMap((line) => line.faults), ...unmatched(lines, table)]
   // Under a heading that is refused every cell would be refused again.

@@ -1,6 +1,6 @@
 /** Every row of a draft read: its values with ids for names, what is wrong with its cells, and what it leans on. */
 import type { Position } from '../contracts/quantities.ts'
-import { readCell, sightOf } from './cell.ts'
+import { readCell, sightIn, sightOf } from './cell.ts'
 import { COLUMNS, PARENTS, TABLE_HEADINGS } from './columns.ts'
 import type { Sight } from './figure.ts'
 import { readPosition } from './position.ts'
@@ -148,7 +148,7 @@ const nothing = (why: string): Wrong => wrong('blank', why, 'Leave this blank.')
 
 /** What a cell says, with ids for the names in it. */
 function valueOf(place: Place, column: Column, text: string, leansOn: Set<string>): Reading<unknown> {
-  const read = readCell(text, column, place.sight)
+  const read = readCell(text, column, sightIn(place.row.cells, column, place.sight))
   if ('wrong' in read) return read
   if (column.kind === 'place') return typeof read.value === 'string' ? placeValue(place, read.value, leansOn) : read
   if (column.refersTo === undefined) return read

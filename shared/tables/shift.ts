@@ -1,6 +1,6 @@
 /** The same event at another time: every instant moves by the same. */
 import type { Plan } from '../contracts/plan.ts'
-import { cellText, readCell, sightOf } from './cell.ts'
+import { cellText, readCell, sightIn, sightOf } from './cell.ts'
 import { COLUMNS } from './columns.ts'
 import { withCell } from './edit.ts'
 import { TABLE_NAMES, type Column, type Draft, type Row } from './table.ts'
@@ -14,12 +14,13 @@ export function shiftTimes(draft: Draft, byMs: number): Draft {
   const opensAtMs = sight.opensAtMs === undefined ? undefined : sight.opensAtMs + byMs
   const moved = (row: Row, column: Column): Row => {
     const text = row.cells[column.name] ?? ''
-    const read = text === '' ? undefined : readCell(text, column, sight)
+    const its = sightIn(row.cells, column, sight)
+    const read = text === '' ? undefined : readCell(text, column, its)
     if (read === undefined || 'wrong' in read) return row
-    return {
-      ...row,
-      cells: withCell(row.cells, column.name, cellText((read.value as number) + byMs, column, { opensAtMs }))
-    }
+    // Its closing stands behind it in the row, and is moved after it.
+    const closesAtMs = its.closesAtMs === undefined ? undefined : its.closesAtMs + byMs
+    const after = cellText((read.value as number) + byMs, column, { opensAtMs, closesAtMs })
+    return { ...row, cells: withCell(row.cells, column.name, after) }
   }
   const tables = { ...draft.tables }
   for (const table of TABLE_NAMES) {

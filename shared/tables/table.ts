@@ -117,6 +117,8 @@ export interface Column {
   readonly per?: 'h' | 'min'
   /** Whole loads: fuel below this that says no unit is asked back, as thousands may be meant. */
   readonly leastBare?: number
+  /** It opens a window that may have been open before the event is; the column in which that closes. */
+  readonly until?: string
   /** A yes is written, a no is left blank. */
   readonly yesOnly?: true
   /** A blank list is an empty one; elsewhere a blank says nothing, and `none` says that the list is empty. */

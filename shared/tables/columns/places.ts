@@ -10,7 +10,9 @@ const position = '44 09.0N 155 24.0W or 44.15 -155.4'
 export const BASES: readonly Column[] = [
   needed('name', 'Base', 'name', 'what the base is called', 'name; field; airfield'),
   needed('position', 'Position', 'position', position, 'coordinates; pos; location'),
-  optional('opensAtMs', 'Opens', 'instant', 'nobody lands before: 1130', 'opens at; open from'),
+  optional('opensAtMs', 'Opens', 'instant', 'nobody lands before: 1130', 'opens at; open from', {
+    until: 'closesAtMs'
+  }),
   optional('closesAtMs', 'Closes', 'instant', 'nobody lands after: 1830', 'closes at; open until'),
   optional('fitFor', 'Fit for', 'references', 'receiver types; blank: all of them', 'types', {
     refersTo: { table: 'receiverTypes' }

@@ -2,7 +2,13 @@ import { describe, expect, it } from 'vitest'
 import { cellText, readCell } from '../../../shared/tables/cell.ts'
 import { columnOf } from '../../../shared/tables/columns.ts'
 import { readFigure, type Sight } from '../../../shared/tables/figure.ts'
-import { instantText, readInstant, readOpening } from '../../../shared/tables/instant.ts'
+import {
+  instantText,
+  readInstant,
+  readOpening,
+  readWindowOpening,
+  windowOpeningText
+} from '../../../shared/tables/instant.ts'
 import { listOf, listText } from '../../../shared/tables/list.ts'
 import { commasRead, commaStyle, readNumber, type CommaStyle } from '../../../shared/tables/number.ts'
 import { minutesText, positionText, readPosition } from '../../../shared/tables/position.ts'
@@ -32,10 +38,7 @@ describe('a time', () => {
     ['041432', '2030-03-04T14:32:00.000Z'],
     ['051432Z', '2030-03-05T14:32:00.000Z'],
     ['05 1432Z', '2030-03-05T14:32:00.000Z'],
-    ['041159', '2030-04-04T11:59:00.000Z'],
-    ['031432', '2030-04-03T14:32:00.000Z'],
-    // April has no 31st: the next month that has one, here March itself.
-    ['311432', '2030-03-31T14:32:00.000Z'],
+    ['111159', '2030-03-11T11:59:00.000Z'],
     // Dates of their own.
     ['2030-03-01T09:00Z', '2030-03-01T09:00:00.000Z'],
     ['2030-03-04 14:32:20.5', '2030-03-04T14:32:20.500Z'],
@@ -71,11 +74,21 @@ describe('a time', () => {
     expect(iso('2349', '2030-03-04T23:50:00Z')).toBe('2030-03-05T23:49:00.000Z')
     expect(iso('0010', '2030-12-31T23:50:00Z')).toBe('2031-01-01T00:10:00.000Z')
     expect(iso('010010', '2030-12-31T23:50:00Z')).toBe('2031-01-01T00:10:00.000Z')
-    expect(iso('310900', '2030-04-10T12:00:00Z')).toBe('2030-05-31T09:00:00.000Z')
-    expect(iso('290900', '2030-01-30T12:00:00Z')).toBe('2030-03-29T09:00:00.000Z')
-    expect(iso('290900', '2032-02-01T12:00:00Z')).toBe('2032-02-29T09:00:00.000Z')
-    expect(iso('300900', '2030-01-31T12:00:00Z')).toBe('2030-03-30T09:00:00.000Z')
-    expect(iso('311200', '2030-12-31T12:00:01Z')).toBe('2031-01-31T12:00:00.000Z')
+    expect(iso('290900', '2032-02-25T12:00:00Z')).toBe('2032-02-29T09:00:00.000Z')
+    expect(iso('010900', '2030-02-27T12:00:00Z')).toBe('2030-03-01T09:00:00.000Z')
+  })
+
+  it.each([
+    ['041159', '2030-03-04T12:00:00Z', 'Write 2030-03-04 11:59Z or 2030-04-04 11:59Z.'],
+    ['031432', '2030-03-04T12:00:00Z', 'Write 2030-03-03 14:32Z or 2030-04-03 14:32Z.'],
+    // April has no 31st: the next month that has one.
+    ['310900', '2030-04-10T12:00:00Z', 'Write 2030-03-31 09:00Z or 2030-05-31 09:00Z.'],
+    ['290900', '2030-01-30T12:00:00Z', 'Write 2030-01-29 09:00Z or 2030-03-29 09:00Z.'],
+    ['311200', '2030-12-31T12:00:01Z', 'Write 2030-12-31 12:00Z or 2031-01-31 12:00Z.']
+  ])('%s far from an opening at %s is asked back', (text, opensAt, mend) => {
+    const read = readInstant(text, Date.parse(opensAt))
+    expect('wrong' in read && read.wrong.message).toMatch(/^the next such day is \d\d days after the event opens$/)
+    expect('wrong' in read && read.wrong.mend).toBe(mend)
   })
 
   it('is told in a form that reads back to the same millisecond, for 20,000 of them', () => {
@@ -96,6 +109,54 @@ describe('a time', () => {
     const waits = readInstant('1200', undefined)
     expect('wrong' in waits && waits.wrong.lacking).toBe(true)
     expect(value(readInstant('2030-03-04 12:00Z', undefined))).toBe(OPENS_AT_MS)
+  })
+})
+
+describe('when a window opens', () => {
+  const at = (text: string) => Date.parse(text.replace(' ', 'T'))
+  /* The window that covers the event, or else the next one: the hours of an airfield are printed so, no source. */
+  it.each([
+    // Opening of the event, as typed, closing, as understood.
+    ['2031-06-11 09:00Z', '0800Z', '2031-06-11 22:00Z', '2031-06-11 08:00Z'],
+    ['2031-06-11 09:00Z', '0600', '2031-06-12 06:00Z', '2031-06-12 06:00Z'],
+    ['2031-06-11 09:00Z', '2200', '2031-06-12 06:00Z', '2031-06-11 22:00Z'],
+    ['2031-06-11 23:00Z', '2200', '2031-06-12 06:00Z', '2031-06-11 22:00Z'],
+    ['2031-06-11 23:00Z', '0600', '2031-06-12 22:00Z', '2031-06-12 06:00Z'],
+    ['2031-06-11 09:00Z', '0800', '2031-06-12 08:30Z', '2031-06-12 08:00Z'],
+    ['2031-06-11 09:00Z', '1130', undefined, '2031-06-11 11:30Z'],
+    // A day of the month is the nearest one, though the event opens later.
+    ['2031-06-11 09:00Z', '100600Z', undefined, '2031-06-10 06:00Z'],
+    ['2031-06-11 09:00Z', '120600Z', undefined, '2031-06-12 06:00Z'],
+    ['2031-01-01 09:00Z', '311800Z', '2031-01-01 22:00Z', '2030-12-31 18:00Z'],
+    ['2031-06-11 09:00Z', '2031-05-01 06:00Z', undefined, '2031-05-01 06:00Z']
+  ])('for an event from %s on, %s until %s is %s', (opensAt, text, closesAt, instant) => {
+    const window = { opensAtMs: at(opensAt), closesAtMs: closesAt === undefined ? undefined : at(closesAt) }
+    expect(value(readWindowOpening(text, window))).toBe(at(instant))
+  })
+
+  it('is asked back where it may be of two days, and where it is far off', () => {
+    const mend = (text: string) => {
+      const read = readWindowOpening(text, { opensAtMs: at('2031-06-11 09:00Z') })
+      return 'wrong' in read ? read.wrong.mend : read.value
+    }
+    expect(mend('0800Z')).toBe('Write 2031-06-11 08:00Z or 2031-06-12 08:00Z, or say when it closes.')
+    expect(mend('250600')).toBe('Write 2031-05-25 06:00Z or 2031-06-25 06:00Z.')
+    expect(mend('2560')).toBe('Write 1432, 281432 for the 28th, or 2030-11-28 14:32Z.')
+  })
+
+  it('is told in a form that reads back to the same instant, for 20,000 windows', () => {
+    const random = chance(23)
+    let dated = 0
+    for (let count = 0; count < 20_000; count++) {
+      const opensAtMs = OPENS_AT_MS + Math.floor(random() * 4e8) * 60_000
+      const near = () => opensAtMs + Math.round((random() - 0.5) * 10 ** (2 + random() * 3)) * 60_000
+      const window = { opensAtMs, closesAtMs: count % 3 === 0 ? undefined : near() }
+      const atMs = near()
+      const text = windowOpeningText(atMs, window)
+      if (text.length > 8) dated += 1
+      expect(value(readWindowOpening(text, window)), text).toBe(atMs)
+    }
+    expect(dated).toBeLessThan(4_000)
   })
 })
 

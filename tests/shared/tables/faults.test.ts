@@ -82,11 +82,30 @@ describe('the faults of a draft', () => {
   })
 
   it('tell a closing before its opening with the dates of both', () => {
-    const opens = setCell(demoDraft(), 'bases', 'adze', 'opensAtMs', '1130')
+    const opens = setCell(demoDraft(), 'bases', 'adze', 'opensAtMs', '051130')
     const [fault] = faultsOf(setCell(opens, 'bases', 'adze', 'closesAtMs', '1830'))
     expect([fault?.limit, fault?.message]).toEqual([
       'after 2030-03-05 11:30Z',
       'it closes before it opens: 2030-03-04 18:30Z'
+    ])
+  })
+
+  /* The event opens at 12:00Z. */
+  it('are none of a base that has been open since before the event', () => {
+    const base = (opens: string, closes: string) =>
+      setCell(setCell(demoDraft(), 'bases', 'adze', 'opensAtMs', opens), 'bases', 'adze', 'closesAtMs', closes)
+    const openedAt = (draft: Draft) => {
+      const planned = planOf(draft)
+      return 'plan' in planned && planned.plan.bases.find(({ id }) => id === 'adze')?.opensAtMs
+    }
+    expect(openedAt(base('1130', '1830'))).toBe(Date.UTC(2030, 2, 4, 11, 30))
+    expect(openedAt(base('0600Z', '2200Z'))).toBe(Date.UTC(2030, 2, 4, 6))
+    expect(openedAt(base('040600Z', '2200Z'))).toBe(Date.UTC(2030, 2, 4, 6))
+    // The one day is told from the other cell, whichever is typed first.
+    const closing = setCell(demoDraft(), 'bases', 'adze', 'closesAtMs', '2200Z')
+    expect(openedAt(setCell(closing, 'bases', 'adze', 'opensAtMs', '0600Z'))).toBe(Date.UTC(2030, 2, 4, 6))
+    expect(faultsOf(setCell(demoDraft(), 'bases', 'adze', 'opensAtMs', '0600Z'))).toMatchObject([
+      { column: 'opensAtMs', lacking: true }
     ])
   })
 

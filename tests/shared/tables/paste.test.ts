@@ -187,6 +187,21 @@ describe('what a paste looks like', () => {
     ])
   })
 
+  it('shows the day of a base that opens before the event does, and takes it from when it closes', () => {
+    const table = lines(['Base', 'Opens', 'Closes'], ['Adze Field', '0600Z', '2200Z'])
+    const { preview, draft } = pasted(demoDraft(), 'bases', table)
+    expect(preview.rows[0]?.resolved).toMatchObject({
+      opensAtMs: '2030-03-04 06:00Z',
+      closesAtMs: '2030-03-04 22:00Z'
+    })
+    const alone = lines(['Base', 'Opens'], ['Adze Field', '0700Z'])
+    expect(readPaste(alone, 'bases', demoDraft()).refused).toMatchObject([{ column: 'opensAtMs', value: '0700Z' }])
+    const again = pasted(draft, 'bases', alone)
+    expect(again.preview.rows[0]?.resolved).toEqual({ opensAtMs: '2030-03-04 07:00Z' })
+    expect(cellsOf(again.draft, 'bases', 'adze')['opensAtMs']).toBe('07:00Z')
+    expect(pasted(again.draft, 'bases', copyOut(again.draft, 'bases')).draft).toBe(again.draft)
+  })
+
   it('reads decimal commas where they can be nothing else', () => {
     const text = 'Ship;Start fuel\nAlder 1;10200,5\nAlder 2;9900\n'
     expect(ship(pasted(demoDraft(), 'ships', text).draft)).toBe('10200.5 lb')
