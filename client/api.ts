@@ -100,9 +100,9 @@ export const readMembership = (linkId: string): Promise<Membership> =>
 export const listPlans = (as: string): Promise<PlanList> => call('listPlans', { as })
 export const readPlan = (as: string, eventId: string): Promise<PlanAnswer> =>
   call('readPlan', { as, parameters: { eventId } })
-/** The file goes as it is: the service finds its faults, all of them. */
-export const importPlan = (as: string, eventId: string, file: string): Promise<SavedPlan> =>
-  call('importPlan', { as, parameters: { eventId }, body: file })
+/** The file goes as it is: the service finds its faults, all of them. It takes the place of the revision that was seen. */
+export const importPlan = (as: string, eventId: string, file: string, revisionSeen: number): Promise<SavedPlan> =>
+  call('importPlan', { as, parameters: { eventId }, query: { revisionSeen }, body: file })
 /** A repeat after an unknown outcome carries the same id, so that one event is made and no second. */
 export const createPlan = (as: string, file: string, requestId: string): Promise<CreatedPlan> =>
   call('createPlan', { as, body: `{"requestId":"${requestId}","plan":${file}}` })

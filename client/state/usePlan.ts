@@ -95,7 +95,8 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
       }),
     take: (file) =>
       attempt(async () => {
-        const { revision } = await importPlan(as, eventId, file)
+        if (answer.value === undefined) return
+        const { revision } = await importPlan(as, eventId, file, answer.value.revision)
         await load()
         told.value = PLAN.imported(revision)
       }),

@@ -30,7 +30,7 @@ describe('publishing', () => {
 
   it('goes on only by a second answer, and leads the keys to the one that changes nothing', async () => {
     const file = mount(PlanFile, {
-      props: { exportAddress: '/', mayPlan: true, revision: 3, published: 2, question: '' },
+      props: { exportAddress: '/', mayPlan: true, plan: demo, revision: 3, published: 2, question: '' },
       attachTo: document.body
     })
     const button = (name: string) => file.findAll('button').find((one) => one.text() === name)

@@ -4,6 +4,7 @@ import { contactText, onLoadText } from '../../client/figures.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { sharedBrowser } from '../browser.ts'
 import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent } from './event.ts'
+import { barriers } from './screen.ts'
 
 /* What the three people do, once, in real browsers against the built service. */
 
@@ -48,14 +49,28 @@ describe('the commander', () => {
     second.callSign = first.callSign
     await page.setInputFiles('input[type="file"]', file('bad.json', bad))
     await page.waitForSelector('text=nothing was taken')
-    const told = await page.locator('main').innerText()
+    const told = await page.locator('[data-import]').innerText()
     expect(told).toContain('2 faults')
     expect(told).toContain('/flights/0/ships/0/startFuel/value')
     expect(told).toContain('99000')
     expect(told).toContain('/flights/1/callSign')
-    expect(await page.locator('main').innerText()).not.toContain('Revision 2')
+    expect(await page.locator('[data-take-import]').count()).toBe(0)
+    await page.click('[data-drop-import]')
 
-    await page.setInputFiles('input[type="file"]', file('good.json', { ...event.plan, name: 'Second thoughts' }))
+    // Looked at first; dropped, nothing is saved.
+    const good = file('good.json', { ...event.plan, name: 'Second thoughts' })
+    const ships = event.plan.flights.flatMap((flight) => flight.ships).length
+    for (const act of ['drop', 'take']) {
+      await page.setInputFiles('input[type="file"]', good)
+      await page.waitForSelector('[data-import]:has-text("Second thoughts")')
+      const shown = await page.innerText('[data-import]')
+      expect(shown).toContain(`${String(ships)} ships`)
+      expect(shown).toContain('1 change to the newest revision')
+      if (act === 'drop') expect(await barriers(page, 'plan-import')).toEqual([])
+      await page.click(`[data-${act}-import]`)
+      await page.waitForSelector('[data-import]', { state: 'detached' })
+      if (act === 'drop') expect(await page.locator('main').innerText()).not.toContain('Revision 2')
+    }
     await page.getByRole('button', { name: 'Publish revision 2' }).click()
     await page.waitForSelector('text=Revision 2 is published.')
     expect(await page.locator('main').innerText()).toContain('Second thoughts')
