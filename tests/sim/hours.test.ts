@@ -1,9 +1,9 @@
 import { beforeAll, describe, expect, it } from 'vitest'
 import { FLIGHTS, visitIndexOf } from './fleet.ts'
 import { played, type Seen } from './hour.ts'
-import { EXACT, LAW } from './law.ts'
+import { EXACT, HARSH, LAW } from './law.ts'
 import { totalKg } from './ship.ts'
-import { count, emptyTally } from './tally.ts'
+import { count, emptyTally, type Tally } from './tally.ts'
 
 /*
  * Is the board right about the worst ship? Seeded hours whose truth is known (world.ts, which asks nothing of the code
@@ -14,9 +14,13 @@ const HOURS = Number(process.env['SIM_HOURS'] ?? 20)
 /** Of one hour, on a loaded machine. */
 const TIMEOUT_MS = 30_000
 const EVERY = Number(process.env['SIM_EVERY'] ?? 5)
-/** What holds today. Aimed at: 98 % and 0.5 %. */
-const NEAR_LEAST = 0.9
+/** What holds today of the first. Aimed at: 98 % and 0.5 %. */
+const NEAR_LEAST = 0.94
 const POSITIVE_MOST = 0.005
+/** Of harsher hours fewer are looked at; what holds of them. */
+const HARSH_SHARE = 0.4
+const NEAR_LEAST_HARSH = 0.9
+const POSITIVE_MOST_HARSH = 0.01
 const percent = (part: number, of: number): string => `${((100 * part) / of).toFixed(2)} %`
 
 describe('an hour in which all is told as it is', () => {
@@ -66,15 +70,37 @@ describe('an hour in which all is told as it is', () => {
   })
 })
 
-describe(`${String(HOURS)} hours of calls that come late, wrong or not at all`, () => {
+function talliedOf(law: typeof LAW, hours: number): { tally: Tally; calls: number } {
   const tally = emptyTally()
   let calls = 0
+  for (let seed = 1; seed <= hours; seed++) {
+    const hour = played(seed, law, (minute) => (minute + seed) % EVERY === 0)
+    for (const minute of hour.minutes) count(tally, minute)
+    calls += hour.callCount
+  }
+  return { tally, calls }
+}
+
+describe.each([
+  {
+    title: 'calls that come late, wrong or not at all',
+    law: LAW,
+    hours: HOURS,
+    nearLeast: NEAR_LEAST,
+    positiveMost: POSITIVE_MOST
+  },
+  {
+    title: 'the same with bursts everywhere and externals that stick',
+    law: HARSH,
+    hours: Math.ceil(HARSH_SHARE * HOURS),
+    nearLeast: NEAR_LEAST_HARSH,
+    positiveMost: POSITIVE_MOST_HARSH
+  }
+])('$hours hours of $title', ({ title, law, hours, nearLeast, positiveMost }) => {
+  let tally = emptyTally()
+  let calls = 0
   beforeAll(() => {
-    for (let seed = 1; seed <= HOURS; seed++) {
-      const hour = played(seed, LAW, (minute) => (minute + seed) % EVERY === 0)
-      for (const minute of hour.minutes) count(tally, minute)
-      calls += hour.callCount
-    }
+    ;({ tally, calls } = talliedOf(law, hours))
   }, TIMEOUT_MS * HOURS)
 
   it('shows as worst a ship that truly is, or is within a minute of it', () => {
@@ -82,23 +108,23 @@ describe(`${String(HOURS)} hours of calls that come late, wrong or not at all`, 
     const worst = missesS.reduce((most, offS, index) => (offS > (missesS[most] ?? NaN) ? index : most), 0)
     console.log(
       [
-        `${String(calls)} calls: near the truly worst in ${String(nearCount)} of ${String(minuteCount)} minutes, ${percent(nearCount, minuteCount)}`,
+        `${title}: ${String(calls)} calls, near the truly worst in ${String(nearCount)} of ${String(minuteCount)} minutes, ${percent(nearCount, minuteCount)}`,
         ...(misses[worst] === undefined ? [] : [`the worst of the rest: ${misses[worst]}`])
       ].join('\n')
     )
-    expect(minuteCount).toBeGreaterThan((HOURS * 60) / EVERY / 2)
-    expect(nearCount / minuteCount).toBeGreaterThanOrEqual(NEAR_LEAST)
+    expect(minuteCount).toBeGreaterThan((hours * 60) / EVERY / 2)
+    expect(nearCount / minuteCount).toBeGreaterThanOrEqual(nearLeast)
   })
 
   it('shows hardly ever a margin of a ship that is past its latest contact', () => {
     const { pastCount, positive } = tally
     console.log(
       [
-        `positive in ${String(positive.length)} of ${String(pastCount)} minutes past latest contact, ${percent(positive.length, pastCount)}`,
+        `${title}: positive in ${String(positive.length)} of ${String(pastCount)} minutes past latest contact, ${percent(positive.length, pastCount)}`,
         ...positive
       ].join('\n')
     )
-    expect(pastCount).toBeGreaterThan((HOURS * 60) / EVERY / 4)
-    expect(positive.length / pastCount).toBeLessThanOrEqual(POSITIVE_MOST)
+    expect(pastCount).toBeGreaterThan((hours * 60) / EVERY / 4)
+    expect(positive.length / pastCount).toBeLessThanOrEqual(positiveMost)
   })
 })

@@ -1,4 +1,5 @@
 /** How the truth, and what is said of it, differ from the plan. */
+import type { Flown } from './fleet.ts'
 
 type Range = readonly [least: number, most: number]
 
@@ -6,8 +7,9 @@ export interface Law {
   // The truth.
   /** Burn over what the sheet says, one of these for a ship's whole hour. */
   biases: readonly number[]
-  /** A burst at three times the flow, of 10 to 30 s, comes once in so long, s. */
+  /** A burst at three times the flow, of so long, comes once in so long, s, while it flies so. */
   burstEveryS: number
+  burstsIn: ReadonlySet<Flown>
   /** Most by which a phase is entered late, s. */
   lateS: number
   /** Standard deviation of the fuel at the start, share of it. */
@@ -40,16 +42,23 @@ export interface Law {
   recordedAfterS: Range
 }
 
+/** Length of a burst, s. */
+export const BURST_S: Range = [10, 30]
+
 /**
- * Bursts, phases entered late, a sheet that is 5 % off, rounding and wrong figures as the issue of the filter has them. Of
- * the gauge, 1 % of full scale is read as the band that it keeps within, two standard deviations. All else is assumed.
+ * An hour as a coordinator hears it: calls late, wrong, missing and of the inside alone, as the issue of the board has
+ * them; bursts, phases entered late, a sheet that is 5 % off, rounding and the amount of a wrong figure as that of the
+ * filter. Of the gauge, 1 % of full scale is read as the band that it keeps within, two standard deviations.
+ * Bursts belong to a task: on the way and beside a tanker ships keep a formation and a speed (common practice, no source).
+ * No external sticks: what nobody can know yet is not asked of a board. All else is assumed.
  */
 export const LAW: Law = {
   biases: [0.95, 1, 1.05],
   burstEveryS: 360,
+  burstsIn: new Set<Flown>(['combat', 'loiter']),
   lateS: 90,
   startShare: 0.005,
-  stuckShare: 0.05,
+  stuckShare: 0,
   stallShare: 0.6,
   hookUp: { times: [0.8, 1.5], missedShare: 0.1 },
   flowAfterS: [2, 30],
@@ -62,6 +71,13 @@ export const LAW: Law = {
   lateCallShare: 0.1,
   lateTurnShare: 0.03,
   recordedAfterS: [1, 5]
+}
+
+/** A harsher one: they burst wherever they are but in contact, and one external in twenty gives nothing from the start. */
+export const HARSH: Law = {
+  ...LAW,
+  burstsIn: new Set<Flown>(['transit', 'loiter', 'combat', 'recovery', 'refuelling']),
+  stuckShare: 0.05
 }
 
 /** All goes as planned but for what the tankers do, and every gauge shows what there is. */

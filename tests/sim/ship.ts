@@ -9,6 +9,7 @@ import {
   TRANSFER_KG_PER_S,
   visitIndexOf,
   type Flight,
+  type Flown,
   type Piece,
   type Type
 } from './fleet.ts'
@@ -95,6 +96,8 @@ export interface Ship {
   readonly limits: Limits
   /** Burn over what the sheet says, throughout. */
   readonly bias: number
+  /** What it burns in the mean, its bursts among it, kg/s. */
+  readonly meanFlow: (kind: Flown) => number
   readonly tanks: Tanks
   readonly holds: boolean
   /** Past its latest contact it goes home after so long, unless it is served before. */
@@ -124,6 +127,7 @@ export interface Truth {
   status: Status
   tanks: Readonly<Tanks>
   bias: number
+  meanFlow: (kind: Flown) => number
   /** Place in the pieces, where it is, and how long this one still lasts; the visit lasts until the push. */
   index: number
   km: number
@@ -159,6 +163,7 @@ export const truthOf = (ship: Ship, atS: number): Truth => ({
   status: ship.status,
   tanks: { ...ship.tanks },
   bias: ship.bias,
+  meanFlow: ship.meanFlow,
   ...(ship.status === 'flying' || ship.status === 'planned'
     ? asPlanned(ship, atS)
     : { index: ship.index, km: kmOf(ship, atS), leftS: Math.max(0, ship.toS - atS) })

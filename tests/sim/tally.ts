@@ -1,6 +1,6 @@
 /** What the board shows against what is so, counted over minutes. */
 import type { Minute, Seen } from './hour.ts'
-import { ranks } from './margin.ts'
+import { ranks, shownS } from './margin.ts'
 
 /** The ship shown worst may be better off than the truly worst by so much, s. */
 const NEAR_S = 60
@@ -39,19 +39,27 @@ const told = ({ truth, ship, trueS }: Seen): string =>
     `burn ${String(truth.bias)}${truth.tanks.stuck ? ', external stuck' : ''}`
   ].join('; ')
 
+/** The truly worst; undefined where no ship counts to a limit. */
+function leastOf(ships: readonly Seen[]): Seen | undefined {
+  let worst: Seen | undefined
+  for (const one of ships) {
+    if (ranks(one.truth, one.trueS) && !(one.trueS >= (worst?.trueS ?? Infinity))) worst = one
+  }
+  return worst
+}
+
 /** Counts a minute in. */
 export function count(tally: Tally, { seed, minute, ships }: Minute): void {
   const at = `hour ${String(seed)} minute ${String(minute)}`
-  const [first, ...others] = ships.filter(({ truth, trueS }) => ranks(truth) && trueS !== undefined && trueS < Infinity)
+  const worst = leastOf(ships)
   const shown = ships.find(({ ship }) => ship.rank === 1)
-  if (first && shown) {
-    const least = others.reduce((worst, one) => ((one.trueS ?? NaN) < (worst.trueS ?? NaN) ? one : worst), first)
-    const offS = ((ranks(shown.truth) ? shown.trueS : undefined) ?? Infinity) - (least.trueS ?? NaN)
+  if (worst && shown) {
+    const offS = shownS(shown.truth, shown.trueS, shown.limits) - (worst.trueS ?? NaN)
     tally.minuteCount++
     if (offS <= NEAR_S) tally.nearCount++
     else {
       tally.missesS.push(offS)
-      tally.misses.push(`${at}: worst shown ${told(shown)} | truly worst ${told(least)}`)
+      tally.misses.push(`${at}: worst shown ${told(shown)} | truly worst ${told(worst)}`)
     }
   }
   for (const seen of ships) {

@@ -19,7 +19,7 @@ import {
   type Flight,
   type Station
 } from './fleet.ts'
-import type { Law } from './law.ts'
+import { BURST_S, type Law } from './law.ts'
 import {
   burn,
   countedKg,
@@ -41,6 +41,10 @@ const HOUR_S = 3600
 const SPARE_KG = [80, 300] as const
 /** Those that are done wait so long for the rest of their flight after the planned push, s. */
 const PATIENCE_S = 480
+
+const BURST_MEAN_S = (BURST_S[0] + BURST_S[1]) / 2
+/** What a burst burns beyond the flow, s of it. */
+const BURSTS_S = 2 * BURST_MEAN_S
 
 export interface Hour {
   /** In order of recording. */
@@ -79,11 +83,14 @@ function shipOf(by: Chance, law: Law, flight: Flight, index: number, startKg: nu
   const internalKg = Math.min(type.internalKg, heldKg)
   const externalKg = Math.min(type.externalKg, heldKg - internalKg)
   const stuck = type.externalKg > 0 && by.yes(law.stuckShare)
+  const bias = law.biases[by.whole(0, law.biases.length - 1)] ?? 1
   return {
     id: shipIdOf(flight, index + 1),
     flight,
     limits: limitsOf(flight),
-    bias: law.biases[by.whole(0, law.biases.length - 1)] ?? 1,
+    bias,
+    meanFlow: (kind) =>
+      bias * (1 + (law.burstsIn.has(kind) ? BURSTS_S / (law.burstEveryS + BURST_MEAN_S) : 0)) * flowOf(type, kind),
     tanks: { internalKg, externalKg, externals: 'selected', stuck },
     holds: flight.holdS !== undefined && index >= 2,
     status: 'planned',
@@ -181,9 +188,10 @@ class World {
   private flowNow(ship: Ship, atS: number): number {
     const { flight, bias, status, index } = ship
     if (status === 'planned' || status === 'landed') return 0
-    if (ship.burstToS < atS && this.by.yes(1 / this.law.burstEveryS)) ship.burstToS = atS + this.by.number(10, 30)
+    if (ship.burstToS < atS && this.by.yes(1 / this.law.burstEveryS)) ship.burstToS = atS + this.by.number(...BURST_S)
     const kind = status === 'left' ? 'recovery' : (flight.pieces[index]?.kind ?? 'recovery')
-    const times = atS < ship.burstToS && status !== 'in contact' ? 3 : 1
+    const bursts = atS < ship.burstToS && status !== 'in contact' && this.law.burstsIn.has(kind)
+    const times = bursts ? 3 : 1
     return times * bias * flowOf(flight.type, kind)
   }
 
