@@ -2,6 +2,7 @@ import { COLUMNS } from '../../shared/tables/columns.ts'
 import { headed, type Source } from '../../shared/tables/heading.ts'
 import { rowOf, withMatch, type MatchedLine } from '../../shared/tables/line-match.ts'
 import { commasOf, readLines, type ReadLine } from '../../shared/tables/lines.ts'
+import { withContacts } from '../../shared/tables/match.ts'
 import { KEYS, nameKey } from '../../shared/tables/refer.ts'
 import { judged, unmatched } from '../../shared/tables/refuse.ts'
 import { linesOf, type PastedLine } from '../../shared/tables/split.ts'
@@ -91,7 +92,7 @@ function readBlock({ lines, top, left, width }: Block, table: TableName, draft: 
     columns: sources.map(({ index, heading, column, unit }) => ({ index, heading, column, unit })),
     ignored: [],
     commas: commasOf(paste),
-    rows: matched.map(rowOf),
+    rows: withContacts(draft, table, matched.map(rowOf), false),
     refused: eachCellOnce(faults).toSorted((a, b) => a.rowNumber - b.rowNumber),
     left: leftOver,
     missing: []

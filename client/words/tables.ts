@@ -8,6 +8,7 @@ import type {
   Difference,
   Moved,
   PastedColumn,
+  PastedRow,
   Referrer
 } from '../../shared/tables/table.ts'
 import { clockText, dayText, minuteText } from '../figures.ts'
@@ -160,9 +161,16 @@ export function pastedColumn(table: CellFault['table'], { heading, column, unit 
   return said === undefined || said === name ? `${name}${inUnit}` : `${heading ?? ''} as ${name}${inUnit}`
 }
 
-/** What a paste makes of a row, in a word. */
-export const rowChange = (isNew: boolean, changes: number): string =>
-  isNew ? PASTE.isNew : changes === 0 ? PASTE.same : PASTE.changed
+const ORDINALS = ['', 'first', 'second', 'third', 'fourth', 'fifth']
+
+/** What a paste makes of a row, in a word; of a slot more of a ship that has one, which contact that is. */
+export function rowChange({ rowId, changed, contact, cells }: PastedRow): string {
+  if (rowId !== undefined) return changed.length === 0 ? PASTE.same : PASTE.changed
+  if (contact === undefined) return PASTE.isNew
+  const ordinal = ORDINALS[contact] ?? `${contact}th`
+  // A visit that is not said is the first, as the only one.
+  return `${PASTE.isNew}: ${ordinal} contact of visit ${cells['visitId'] || '1'}`
+}
 
 export const MERGE = {
   title: 'Both changed these cells',

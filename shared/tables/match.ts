@@ -1,7 +1,7 @@
 /** Which row of a table a pasted one is: by its call sign or name, by what it joins, or by its turn among its like. */
 import { columnOf } from './columns.ts'
 import { indexOf, KEYS, nameKey, resolve, type Index } from './refer.ts'
-import type { Cells, Draft, Row, TableName } from './table.ts'
+import type { Cells, Draft, PastedRow, Row, TableName } from './table.ts'
 
 /** Tables in which several rows may have one key: phases of a kind, contacts of a ship in a visit. */
 export const REPEATING: ReadonlySet<TableName> = new Set(['route', 'order', 'clearances'])
@@ -58,5 +58,36 @@ export function matched(
     const rows = waiting.get(key) ?? []
     if (!isWhole && !REPEATING.has(table) && rows.length > 1) return { row: undefined, key, isOpen: true }
     return { row: rows.shift(), key, isOpen: false }
+  })
+}
+
+/**
+ * Pasted rows of the order with the contact that each new one is, where its ship has one in that visit already: a row that
+ * was meant to move is seen to be one more.
+ */
+export function withContacts(
+  draft: Draft,
+  table: TableName,
+  rows: readonly PastedRow[],
+  replace: boolean
+): readonly PastedRow[] {
+  if (table !== 'order') return rows
+  const index = indexOf(draft)
+  const keyOf = (id: string, cells: Cells): string | undefined =>
+    cells['shipId'] ? keyBy(KEYS.order, index, table, { id, cells }) : undefined
+  const counts = new Map<string | undefined, number>()
+  const count = (key: string | undefined): number => {
+    counts.set(key, (counts.get(key) ?? 0) + 1)
+    return counts.get(key) ?? 0
+  }
+  const pasted = new Map(rows.flatMap(({ rowId, cells }) => (rowId === undefined ? [] : [[rowId, cells] as const])))
+  for (const { id, cells } of draft.tables.order) {
+    const after = pasted.get(id)
+    if (after !== undefined || !replace) count(keyOf(id, { ...cells, ...after }))
+  }
+  return rows.map((row) => {
+    const key = row.rowId === undefined ? keyOf('', row.cells) : undefined
+    const contact = key === undefined ? 1 : count(key)
+    return contact > 1 ? { ...row, contact } : row
   })
 }

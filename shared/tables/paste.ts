@@ -8,7 +8,7 @@ import { headed } from './heading.ts'
 import { withPasted } from './into.ts'
 import { commasOf, readLines } from './lines.ts'
 import { rowOf, withMatch } from './line-match.ts'
-import { matched } from './match.ts'
+import { matched, withContacts } from './match.ts'
 import { labelOf } from './refer.ts'
 import { headingFaults, judged, unmatched } from './refuse.ts'
 import { faultAt } from './rows.ts'
@@ -68,7 +68,7 @@ export function readPaste(text: string, table: TableName, draft: Draft, replace 
     columns: sources.map(({ index, heading, column, unit }) => ({ index, heading, column, unit })),
     ignored,
     commas: commasOf(paste),
-    rows: lines.map(rowOf),
+    rows: withContacts(draft, table, lines.map(rowOf), replace),
     refused: eachCellOnce([...refused, ...more.refused]).toSorted((a, b) => a.rowNumber - b.rowNumber),
     left: more.left,
     missing: draft.tables[table]

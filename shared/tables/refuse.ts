@@ -16,9 +16,13 @@ export const headingFaults = ({ faults }: Headed, table: TableName): CellFault[]
     faultAt({ table, rowId: undefined, rowNumber, column: undefined, value: heading }, why)
   )
 
+/** Tables whose rows may share a key, and in which the very same row twice means nothing. */
+const NEVER_TWICE: ReadonlySet<TableName> = new Set(['order', 'clearances'])
+
 /** Lines that name no row, several, or one that another line has named. */
 export function unmatched(lines: readonly MatchedLine[], table: TableName): CellFault[] {
   const seen = new Map<string, number>()
+  const whole = new Map<string, number>()
   const column = KEYS[table].at(-1)
   return lines.flatMap(({ match, rowNumber, label, cells }): CellFault[] => {
     const say = ({ wrong: why }: { wrong: Wrong }): CellFault[] => [
@@ -28,11 +32,13 @@ export function unmatched(lines: readonly MatchedLine[], table: TableName): Cell
       return say(wrong('a name', 'nothing says which row this is', `Paste the column ${keyHeadings(table)} with it.`))
     if (match.isOpen)
       return say(wrong('one row', 'several rows are called so', `Paste the column ${keyHeadings(table)} with it.`))
-    const before = seen.get(match.key)
-    if (before === undefined) seen.set(match.key, rowNumber)
-    if (before === undefined || match.row !== undefined || REPEATING.has(table)) return []
+    const [alike, key] = NEVER_TWICE.has(table) ? [whole, JSON.stringify(cells)] : [seen, match.key]
+    const before = alike.get(key)
+    if (before === undefined) alike.set(key, rowNumber)
+    if (before === undefined || match.row !== undefined || (REPEATING.has(table) && alike === seen)) return []
+    const what = alike === whole ? 'the very same row' : `"${label}"`
     const message =
-      table === 'event' ? 'there is one event' : `"${label}" stands in row ${String(before)} of the paste already`
+      table === 'event' ? 'there is one event' : `${what} stands in row ${String(before)} of the paste already`
     return say(
       wrong(
         'a row once',

@@ -166,6 +166,8 @@ export interface PastedRow {
   readonly changed: readonly string[]
   /** What was understood where that is more than what was pasted: the date of a time, the unit of a figure. */
   readonly resolved: Cells
+  /** Of a new slot whose ship has others in the visit: which contact of it that is, from 2. */
+  readonly contact?: number
 }
 
 export interface PastePreview {

@@ -122,6 +122,18 @@ describe('what is asked before something is lost', () => {
     expect(rows[1]).toContain(`blank was ${second?.cells['fitted'] ?? ''}`)
   })
 
+  it('says of a slot that is one more contact of its ship which one it is', () => {
+    const [slot] = draft.tables.order
+    const row = (turn: string) =>
+      ['tanker', 'station', '', 'shipId', 'visitId'].map((name) => (name === '' ? turn : slot?.cells[name]))
+    const text = [['Tanker', 'Station', 'Turn', 'Ship', 'Visit'], row('1'), row('19')].map((cells) => cells.join('\t'))
+    const preview = readPaste(text.join('\n'), 'order', draft)
+    const wrapper = mount(PastePreview, { props: { preview, isPlaced: false, before: draft.tables.order } })
+    wrappers.push(wrapper)
+    const told = wrapper.findAll('[data-understood] tbody tr').map((one) => one.get('td').text())
+    expect(told).toEqual(['as it is', 'new: second contact of visit 1'])
+  })
+
   it('chooses nothing beforehand where both changed a cell', async () => {
     const conflict: Conflict = {
       ...{ table: 'ships', rowId: 'a', label: 'Alder 1', column: 'startFuel' },

@@ -154,6 +154,42 @@ describe('a table pasted again', () => {
   })
 })
 
+describe('a slot of a ship that has one in the visit', () => {
+  const head = ['Tanker', 'Station', 'Turn', 'Ship', 'Visit']
+  const contacts = ({ rows }: PastePreview) => rows.map(({ rowId, contact }) => [rowId, contact])
+
+  it('is told as one more contact, in the paste and beside the draft', () => {
+    const turn = cellsOf(demoDraft(), 'order', 'alder-visit-1.alder-1')['turn'] ?? ''
+    const first = ['Mallet', 'Boom', turn, 'Alder 1', '1']
+    const more = lines(head, first, ['Mallet', 'Boom', '19', 'Alder 1', '1'], ['Mallet', 'Boom', '20', 'Alder 1', '1'])
+    const { preview, draft } = pasted(demoDraft(), 'order', more)
+    expect(contacts(preview)).toEqual([
+      ['alder-visit-1.alder-1', undefined],
+      [undefined, 2],
+      [undefined, 3]
+    ])
+    const again = readPaste(lines(head, first), 'order', draft)
+    expect(contacts(again)).toEqual([['alder-visit-1.alder-1', undefined]])
+    // Where the rows that are missing go, it is the only one.
+    const alone = readPaste(lines(head, ['Mallet', 'Boom', '19', 'Alder 1', '1']), 'order', blankOrder(demoDraft()))
+    expect(contacts(alone)).toEqual([[undefined, undefined]])
+  })
+  const blankOrder = (draft: Draft): Draft => ({ tables: { ...draft.tables, order: [] } })
+
+  it('is refused where it is the very same row of the paste again', () => {
+    const twice = 'the very same row stands in row 2 of the paste already'
+    const row = ['Mallet', 'Boom', '', 'Alder 1', '1']
+    const { refused } = readPaste(lines(head, row, row), 'order', blankOrder(demoDraft()))
+    expect(refused.map(({ rowNumber, message }) => [rowNumber, message])).toEqual([[3, twice]])
+    const larch = 'Larch, one engine, receptacle'
+    const cleared = lines(
+      ['Receiver type', 'Tanker type', 'Station'],
+      ...Array<string[]>(2).fill([larch, 'Gimlet, two pods', 'Left pod'])
+    )
+    expect(readPaste(cleared, 'clearances', demoDraft()).refused.map(({ message }) => message)).toContain(twice)
+  })
+})
+
 describe('what a paste looks like', () => {
   const ship = (draft: Draft) => cellsOf(draft, 'ships', 'alder-1')['startFuel']
 
