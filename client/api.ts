@@ -34,6 +34,9 @@ export class Refusal extends Error {
   }
 }
 
+/** Whether the service says that the link opens nothing, or not any more. */
+export const isEnded = (problem: unknown): boolean => problem instanceof Refusal && problem.code === 'no-membership'
+
 interface Call {
   /** The link this page acts under. */
   as?: string
@@ -96,6 +99,9 @@ type SavedPlan = z.infer<typeof savedPlanAnswer>
 export const signIn = (secret: string): Promise<Membership> => call('signIn', { body: { secret } })
 export const readMembership = (linkId: string): Promise<Membership> =>
   call('membership', { as: linkId, parameters: { linkId } })
+
+/** Takes the link out of this browser. */
+export const signOut = (linkId: string): Promise<unknown> => call('signOut', { parameters: { linkId } })
 
 export const listPlans = (as: string): Promise<PlanList> => call('listPlans', { as })
 export const readPlan = (as: string, eventId: string): Promise<PlanAnswer> =>

@@ -1,4 +1,5 @@
 import type { Join } from '../shared/contracts/plan.ts'
+import type { EventClock } from '../shared/contracts/stream.ts'
 import type { ShipView, SlotView } from '../shared/contracts/view.ts'
 import type { Labels } from './labels.ts'
 
@@ -12,6 +13,8 @@ export interface LastSlot {
   savedAtMs: number
   /** Event time of its figures, ms. */
   atMs: number
+  /** The clock of the event, as it was. */
+  clock: EventClock
   ship: ShipView
   slotView: SlotView | undefined
   next: SlotView | undefined
@@ -79,7 +82,7 @@ export function labelsOfNames(names: Names): Labels {
 }
 
 /** Of what is read anew the shape may be that of another version: then there is none. */
-const SHAPE = 2
+const SHAPE = 3
 const PLACE = 'ullage place'
 const keyOf = (as: string, shipId: string): string => `ullage slot ${as} ${shipId}`
 

@@ -51,6 +51,8 @@ export class TakenBack extends Error {}
 /** These end by themselves; any other refusal is an answer. */
 const PASSING: ReadonlySet<ProblemCode> = new Set<ProblemCode>([
   'outcome-unknown',
+  // The same link may be renewed, and what was called under it goes out then.
+  'no-membership',
   'store-full',
   'store-broken',
   'too-many-requests',
@@ -250,6 +252,10 @@ export function browserShelf(as: string, eventId: string, store: Storage | undef
     }
   }
 }
+
+/** All calls that a browser keeps under a link, of whichever event. */
+export const callsUnder = (as: string, store: Storage | undefined = storeHere()): KeptCall[] =>
+  keysOf(store, `ullage call ${as} `).flatMap((key) => callIn(store?.getItem(key)) ?? [])
 
 function keysOf(store: Storage | undefined, prefix: string): string[] {
   const keys = Array.from({ length: store?.length ?? 0 }, (_, index) => store?.key(index) ?? '')

@@ -5,7 +5,8 @@ import type { ContactState } from './words/contact.ts'
 
 /*
  * The live socket of one event. States: connecting (never heard yet, and not for long), live, silent (open, but nothing
- * heard), retrying (closed, waiting or opening again, or never heard in the time a silence is said in). Whatever is heard makes it live, once what was missed is folded: old
+ * heard), retrying (closed, waiting or opening again, or never heard in the time a silence is said in), ended (the link
+ * opens nothing any more: nothing is tried again). Whatever is heard makes it live, once what was missed is folded: old
  * figures are never said to be of now. Silence and closing end that.
  */
 
@@ -30,11 +31,14 @@ export interface StreamParts {
   onState: (state: ContactState) => void
   /** The search for a better order, each time it changes. */
   onSearch?: (search: SearchView) => void
+  /** Whether the link opens nothing any more; asked when a socket is refused, since a browser does not tell why it was. */
+  hasEnded?: () => Promise<boolean>
 }
 
 /** Opens the stream and keeps it open until the answer is called. */
 export function openStream(parts: StreamParts): () => void {
   const { as, eventId, seq, foreign = () => false, ready, onFrame, onState, onSearch } = parts
+  const { hasEnded = () => Promise.resolve(false) } = parts
   let socket: WebSocket | undefined
   let attempts = 0
   let closed = false
@@ -72,12 +76,25 @@ export function openStream(parts: StreamParts): () => void {
     const opened = new WebSocket(address)
     socket = opened
     after(OPEN_WITHIN_MS, retry)
+    let greeted = false
     opened.onmessage = ({ data }) => {
+      greeted = true
       if (socket === opened) hear(String(data))
     }
     opened.onclose = () => {
-      if (socket === opened) retry()
+      if (socket !== opened) return
+      retry()
+      if (!greeted) void look()
     }
+  }
+
+  async function look() {
+    if ((await hasEnded().catch(() => false)) && !closed) end()
+  }
+
+  function end() {
+    stop()
+    onState('ended')
   }
 
   function hear(text: string) {
@@ -91,6 +108,10 @@ export function openStream(parts: StreamParts): () => void {
     })
     after(ABANDON_AFTER_MS, retry)
     onFrame(frame)
+    if (frame.kind === 'problem' && frame.code === 'no-membership') {
+      end()
+      return
+    }
     if (!foreign() && seq() >= missedTo) onState('live')
     if (frame.kind === 'search') onSearch?.(frame.search)
     // The service counts messages: one answer a beat is what it waits for.
@@ -125,7 +146,7 @@ export function openStream(parts: StreamParts): () => void {
     first()
     lost()
   }, SILENT_AFTER_MS)
-  return () => {
+  function stop() {
     closed = true
     clearTimeout(lateTimer)
     quiet()
@@ -133,4 +154,5 @@ export function openStream(parts: StreamParts): () => void {
     socket = undefined
     last?.close()
   }
+  return stop
 }

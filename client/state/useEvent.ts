@@ -12,7 +12,7 @@ import {
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
-import { markOf, type FrameOut, type Hello, type Present } from '../../shared/contracts/stream.ts'
+import { markOf, type EventClock, type FrameOut, type Hello, type Present } from '../../shared/contracts/stream.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
@@ -20,7 +20,7 @@ import type { estimate } from '../../shared/live/estimate.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
-import { readLog, readState, Refusal } from '../api.ts'
+import { isEnded, readLog, readMembership, readState, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { isOutdated } from '../build.ts'
 import { observedAtMs } from '../observed.ts'
@@ -44,10 +44,15 @@ export interface LiveEvent {
   contact: Ref<ContactState>
   /** Figures are not of now. */
   lastKnown: ComputedRef<boolean>
+  /** Looks again whether a link that has ended was renewed. */
+  again: () => void
   /** Real time of the last thing heard, ms. */
   lastFrameAtMs: Ref<number | undefined>
   /** How far this device's clock is behind the service's, ms. */
   skewMs: Ref<number>
+  /** The clock of the event; as this device knew it, `clockBefore`, where nothing of the log is there yet. */
+  clock: ComputedRef<EventClock>
+  clockBefore: ShallowRef<EventClock | undefined>
   /** The service is another version than the one this page came from. */
   outdated: Ref<boolean>
   /** What is wrong with the page as a whole, in words. */
@@ -82,13 +87,16 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const picture = shallowRef<Picture>()
   const scope = getCurrentScope()
   let gone = false
+  let close: () => void = () => undefined
   const search = shallowRef<SearchView>()
   const presence = shallowRef<readonly Present[]>([])
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
-  const lastKnown = computed(() => contact.value === 'silent' || contact.value === 'retrying')
+  const lastKnown = computed(() => contact.value !== 'live' && contact.value !== 'connecting')
   const notices = useNotices()
   const skewMs = ref(0)
+  const clockBefore = shallowRef<EventClock>()
+  const clock = computed(() => (state.value.seq === 0 && clockBefore.value) || state.value.clock)
   const log: Fact[] = []
   const { now, refresh } = useNow(skewMs)
   const measure = skewMeter()
@@ -105,6 +113,15 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     refresh()
   }
 
+  function refused(problem: unknown) {
+    if (isEnded(problem)) end()
+    else void notices.refused(problem)
+  }
+  function end() {
+    close()
+    contact.value = 'ended'
+  }
+
   /** By HTTP: the first load, and whatever the stream skipped. */
   let catching: Promise<void> | undefined
   const catchUp = () =>
@@ -113,7 +130,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
         if (!foreign) fold(facts)
         notices.answered()
       })
-      .catch(notices.refused)
+      .catch(refused)
       .finally(() => {
         catching = undefined
       }))
@@ -136,7 +153,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
         notices.answered()
         notices.begunAnew()
       })
-      .catch(notices.refused)
+      .catch(refused)
       .finally(() => {
         beginning = undefined
       }))
@@ -144,9 +161,10 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const { kept, ...outbox } = useOutbox({
     as,
     eventId,
-    eventMs: (madeAtMs) => observedAtMs(log, state.value.clock, madeAtMs + skewMs.value, Date.now() + skewMs.value),
+    eventMs: (madeAtMs) => observedAtMs(log, clock.value, madeAtMs + skewMs.value, Date.now() + skewMs.value),
     contact,
     lastKnown,
+    onEnded: end,
     // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
     onAnswer: ({ facts }) => {
       if (!foreign) fold(facts)
@@ -174,7 +192,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     if (frame.kind === 'search') search.value = frame.search
     if (frame.kind === 'presence') presence.value = frame.links
     if (frame.kind === 'trouble') void notices.trouble(frame.code)
-    if (frame.kind === 'problem') void notices.refused(new Refusal({ code: frame.code, title: frame.code }))
+    if (frame.kind === 'problem') refused(new Refusal({ code: frame.code, title: frame.code }))
   }
 
   // Two frames later the service's picture is on the screen; without one the page works its own out at once.
@@ -204,19 +222,19 @@ export function useEvent(as: string, eventId: string): LiveEvent {
 
   const ready = catchUp()
   void ready.then(loadSentences)
-  const close = openStream({
-    as,
-    eventId,
-    seq: () => state.value.seq,
-    foreign: () => foreign,
-    ready,
-    onFrame: hear,
-    onState: (next) => {
-      // What was said of an opening without contact is over.
-      if (next === 'live' && contact.value !== 'live') notices.answered()
-      contact.value = next
-    }
-  })
+  const connect = () =>
+    openStream({
+      ...{ as, eventId, seq: () => state.value.seq, foreign: () => foreign, ready },
+      onFrame: hear,
+      onState: (next) => {
+        // What was said of an opening without contact is over.
+        if (next === 'live' && contact.value !== 'live') notices.answered()
+        // Figures that were of an ended link are not of now before more is heard.
+        contact.value = next === 'connecting' && lastKnown.value ? 'retrying' : next
+      },
+      hasEnded: () => readMembership(as).then(() => false, isEnded)
+    })
+  close = connect()
   onScopeDispose(() => {
     gone = true
     close()
@@ -249,8 +267,14 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     labels: computed(() => (plan.value === undefined ? undefined : labelsOf(plan.value))),
     contact,
     lastKnown,
+    again: () => {
+      close()
+      close = connect()
+    },
     lastFrameAtMs,
     skewMs,
+    clock,
+    clockBefore,
     outdated,
     refusal: notices.said,
     record: (request, sentence = '') => outbox.record(request, sentence),

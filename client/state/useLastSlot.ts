@@ -34,7 +34,9 @@ export function useLastSlot(parts: {
 
   watchEffect(() => {
     const id = shipId()
-    if (id !== undefined) last.value = keptSlot(as, id)
+    if (id === undefined) return
+    last.value = keptSlot(as, id)
+    event.clockBefore.value = last.value?.clock
   })
   watchEffect(() => {
     const [view, labels, ship] = [event.view.value, event.labels.value, slot.ship.value]
@@ -43,7 +45,7 @@ export function useLastSlot(parts: {
     const spoken = { ship, slotView: slot.slotView.value, next: slot.next.value }
     const join = event.state.value.plan?.tankers.find(({ id }) => id === spoken.slotView?.tankerId)?.join
     keepSlot(as, {
-      ...{ savedAtMs: now.value, atMs: view.atMs, ...spoken, join },
+      ...{ savedAtMs: now.value, atMs: view.atMs, clock: event.clock.value, ...spoken, join },
       ...{ trackName: slot.trackName.value, soonS: slot.soonS.value, names: namesIn(spoken, labels) }
     })
   })

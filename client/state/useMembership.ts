@@ -1,17 +1,27 @@
-import { ref, shallowRef, watch, type Ref } from 'vue'
+import { onScopeDispose, ref, shallowRef, watch, type Ref } from 'vue'
 import type { Membership } from '../../shared/contracts/answers.ts'
-import { readMembership, Refusal } from '../api.ts'
+import { isEnded, readMembership, Refusal } from '../api.ts'
 import { refusalSentence } from '../words/refusal.ts'
 
 /** Who this page acts as: the membership its address names. */
-export function useMembership(linkId: () => string): { membership: Ref<Membership | undefined>; refusal: Ref<string> } {
+export function useMembership(linkId: () => string): {
+  membership: Ref<Membership | undefined>
+  refusal: Ref<string>
+  /** The link opens nothing, or not any more. */
+  ended: Ref<boolean>
+  /** Asks once more. */
+  again: () => void
+} {
   const membership = shallowRef<Membership>()
   const refusal = ref('')
+  const ended = ref(false)
+  const turn = ref(0)
   watch(
-    linkId,
-    async (id) => {
+    [linkId, turn],
+    async ([id]) => {
       membership.value = undefined
       refusal.value = ''
+      ended.value = false
       try {
         const asked = readMembership(id)
         const known = remembered(id)
@@ -27,13 +37,24 @@ export function useMembership(linkId: () => string): { membership: Ref<Membershi
       } catch (problem) {
         // Without contact this browser is who it was; what it asks for is judged when contact is back.
         const known = problem instanceof Refusal && problem.code === undefined ? remembered(id) : undefined
-        if (known === undefined) refusal.value = await refusalSentence(problem)
+        if (isEnded(problem)) ended.value = id === linkId() && membership.value === undefined
+        else if (known === undefined) refusal.value = await refusalSentence(problem)
         else if (id === linkId()) membership.value ??= known
       }
     },
     { immediate: true }
   )
-  return { membership, refusal }
+  /** Another page of this browser has signed out. */
+  const elsewhere = ({ key, newValue }: StorageEvent) => {
+    if (key !== keyOf(linkId()) || newValue !== null) return
+    membership.value = undefined
+    ended.value = true
+  }
+  window.addEventListener('storage', elsewhere)
+  onScopeDispose(() => {
+    window.removeEventListener('storage', elsewhere)
+  })
+  return { membership, refusal, ended, again: () => (turn.value += 1) }
 }
 
 const PATIENCE_MS = 2_500

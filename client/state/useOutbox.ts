@@ -1,6 +1,6 @@
 import { shallowRef, watch, type Ref, type ShallowRef } from 'vue'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
-import { record } from '../api.ts'
+import { isEnded, record } from '../api.ts'
 import { browserShelf, openOutbox, type KeptCall, type Outbox } from '../outbox.ts'
 import type { ContactState } from '../words/contact.ts'
 import { refusalWords } from '../words/refusal.ts'
@@ -14,15 +14,22 @@ export function useOutbox(parts: {
   contact: Ref<ContactState>
   lastKnown: Ref<boolean>
   onAnswer: (answer: RecordedAnswer) => void
+  /** The link opens nothing any more. */
+  onEnded: () => void
 }): Omit<Outbox, 'letGo'> & { kept: ShallowRef<readonly KeptCall[]> } {
   const { as, eventId, eventMs, contact, lastKnown } = parts
   const kept = shallowRef<readonly KeptCall[]>([])
   const { letGo, ...outbox } = openOutbox({
     shelf: browserShelf(as, eventId),
     send: async (request, requestId) => {
-      const answer = await record(as, eventId, request, requestId)
-      parts.onAnswer(answer)
-      return answer
+      try {
+        const answer = await record(as, eventId, request, requestId)
+        parts.onAnswer(answer)
+        return answer
+      } catch (problem) {
+        if (isEnded(problem)) parts.onEnded()
+        throw problem
+      }
     },
     nowMs: () => Date.now(),
     eventMs,

@@ -24,8 +24,9 @@ export const BRIEF = {
   slotOf: (ship: string) => `${ship}, slot`,
   cardOf: (flight: string) => `${flight}, this card`,
   thisCard: 'this card',
-  state: (revision: number, publishedAtMs: number | undefined, asOfMs: number) =>
-    `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${dayText(asOfMs)} ${clockText(asOfMs)}`,
+  /** A card on paper meets a watch: where the clock of the event is not plain, it says so. */
+  state: (revision: number, publishedAtMs: number | undefined, asOfMs: number, eventClock: string) =>
+    `Revision ${revision}${publishedAtMs === undefined ? '' : `, published ${dayText(publishedAtMs)} ${minuteText(publishedAtMs)}`}, as of ${dayText(asOfMs)} ${clockText(asOfMs)}${eventClock === '' ? '' : `, by the ${eventClock}`}`,
   read: 'Read by',
   readNote: (revision: number) => `Whether each crew has read revision ${revision}, the one published.`,
   nobodyMissing: 'Every crew has read it.',

@@ -1,12 +1,13 @@
 import { clockText } from '../figures.ts'
 
 /** How the page stands with the service. */
-export type ContactState = 'connecting' | 'live' | 'silent' | 'retrying'
+export type ContactState = 'connecting' | 'live' | 'silent' | 'retrying' | 'ended'
 
 /** `lastFrameAtMs` is real time. */
 export function contactSentence(state: ContactState, lastFrameAtMs: number | undefined): string {
   if (state === 'live') return 'live'
   if (state === 'connecting') return 'connecting'
+  if (state === 'ended') return 'link ended'
   if (lastFrameAtMs === undefined) return 'no contact yet'
   return `no contact since ${clockText(lastFrameAtMs)}`
 }

@@ -3,6 +3,8 @@ export const KEPT = {
   label: 'Calls kept on this device',
   waiting: (count: number) =>
     `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded yet. Sent in order when contact is back.`,
+  /** Of a link that has ended. */
+  ended: (count: number) => `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded.`,
   refused: (count: number) => `${String(count)} kept ${count === 1 ? 'call was' : 'calls were'} refused:`,
   kept: 'Kept, not sent yet',
   mayBeSent: 'may be recorded',

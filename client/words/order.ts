@@ -30,6 +30,7 @@ export const ORDER = {
   noContact: 'no contact by this order',
   abort: 'abort fuel',
   printed: (at: string, seq: number) => `printed at ${at}, as of fact ${seq}`,
+  by: (eventClock: string) => `by the ${eventClock}`,
   sheetOf: (tanker: string) => `${tanker}: the order in force`
 } as const
 

@@ -4,7 +4,14 @@ type Role = Membership['role']
 
 export type Place = 'board' | 'slot' | 'plan' | 'cards'
 
-export const PLACES = { label: 'Screens', board: 'Board', slot: 'Slot', plan: 'Plan', cards: 'Brief' } as const
+export const PLACES = {
+  label: 'Screens',
+  board: 'Board',
+  slot: 'Slot',
+  plan: 'Plan',
+  cards: 'Brief',
+  signOut: 'Sign out'
+} as const
 
 /** Everybody of an event reads all of it; the first is where a role begins. */
 const BY_ROLE: Record<Role, readonly [Place, ...Place[]]> = {

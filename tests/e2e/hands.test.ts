@@ -1,14 +1,10 @@
 import { cpSync, mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import type { Page } from 'playwright-core'
 import { describe, expect, it, onTestFinished } from 'vitest'
-import type { LogAnswer } from '../../shared/contracts/answers.ts'
-import type { Fact, FactOf } from '../../shared/contracts/facts.ts'
-import { sharedBrowser } from '../browser.ts'
-import { proxyTo, type Proxy } from '../long/proxy.ts'
 import { start, type Running } from '../server/process.ts'
-import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent } from './event.ts'
+import { openEvent } from './event.ts'
+import { board, callsOf, enter, expectInOrder, lineTo, logOf, portOf, sendEach, slot } from './hands.ts'
 import { barriers } from './screen.ts'
 
 /*
@@ -16,39 +12,6 @@ import { barriers } from './screen.ts'
  * really killed.
  */
 const LONG_MS = 180_000
-const browser = sharedBrowser()
-
-const portOf = (address: string): number => Number(new URL(address).port)
-async function lineTo(port: () => number): Promise<Proxy & { address: string }> {
-  const line = await proxyTo(port)
-  onTestFinished(() => line.close())
-  return { ...line, address: `http://127.0.0.1:${String(line.port)}` }
-}
-
-const logOf = async (event: OpenEvent): Promise<Fact[]> =>
-  ((await event.ask('GET', `/events/${event.eventId}/log?after=0`)) as LogAnswer).facts
-const callsOf = async (event: OpenEvent, shipId: string): Promise<FactOf<'fuelCalled'>[]> =>
-  (await logOf(event)).filter(
-    (fact): fact is FactOf<'fuelCalled'> => fact.kind === 'fuelCalled' && fact.shipId === shipId
-  )
-
-async function board(address: string, secret: string): Promise<Page> {
-  const page = await signedIn(await browser, address, secret, DESKTOP)
-  await page.goto(placeOf(page, 'board'))
-  await page.waitForSelector('[data-contact="live"]')
-  await page.waitForSelector('.row[data-ship]')
-  return page
-}
-async function slot(address: string, secret: string): Promise<Page> {
-  const page = await signedIn(await browser, address, secret, PHONE)
-  await page.locator('[data-figure="contact"]').waitFor()
-  await page.waitForSelector('[data-contact="live"]')
-  return page
-}
-const enter = async (page: Page, line: string): Promise<void> => {
-  await page.fill('[data-entry] input', line)
-  await page.keyboard.press('Enter')
-}
 
 describe('two coordinators and a pilot', () => {
   it(
@@ -106,31 +69,6 @@ describe('two coordinators and a pilot', () => {
     LONG_MS
   )
 })
-
-/** Sends figures by touch, without waiting for an answer; gives when. */
-async function sendEach(page: Page, figures: readonly string[]): Promise<number[]> {
-  const atMs: number[] = []
-  for (const figure of figures) {
-    await page.fill('#own-fuel', figure)
-    atMs.push(Date.now())
-    await page.press('#own-fuel', 'Enter')
-    await page.locator('[data-told]', { hasText: 'Kept, not sent yet' }).waitFor()
-  }
-  return atMs
-}
-/** Each once, in the order they were made, with the time they were made at. */
-function expectInOrder(
-  calls: readonly FactOf<'fuelCalled'>[],
-  figures: readonly number[],
-  atMs: readonly number[]
-): void {
-  expect(calls.map(({ fuel }) => fuel.value)).toEqual(figures)
-  expect(calls.map((call) => call.seq)).toEqual(calls.map((call) => call.seq).toSorted((a, b) => a - b))
-  calls.forEach((call, index) => {
-    expect(Math.abs(call.atMs - (atMs[index] ?? NaN))).toBeLessThan(1_500)
-    if (index > 0) expect(call.atMs).toBeGreaterThan(calls[index - 1]?.atMs ?? Infinity)
-  })
-}
 
 describe('a line that is cut', () => {
   it(

@@ -10,13 +10,18 @@ export interface Proxy {
   down(): void
   /** Lets nothing through in either direction, and ends nothing: as a phone in a tunnel. */
   block(): void
+  /** Breaks every connection, and from now on lets requests through but no web socket: as a proxy does that knows of none. */
+  plain(): void
   mend(): void
   close(): Promise<void>
 }
 
+const UPGRADE = /^upgrade: websocket\r$/im
+const REFUSED = 'HTTP/1.1 502 Bad Gateway\r\nconnection: close\r\ncontent-length: 0\r\n\r\n'
+
 /** @param target the port of the service, asked for with each connection: it may have been started anew */
 export async function proxyTo(target: () => number): Promise<Proxy> {
-  let state: 'through' | 'down' | 'blocked' = 'through'
+  let state: 'through' | 'down' | 'blocked' | 'plain' = 'through'
   const pairs = new Set<readonly [Socket, Socket]>()
   const server = createServer((near) => {
     near.on('error', () => near.destroy())
@@ -31,8 +36,9 @@ export async function proxyTo(target: () => number): Promise<Proxy> {
     pairs.add(pair)
     for (const [from, to] of [pair, [far, near] as const]) {
       from.on('data', (bytes) => {
+        if (state === 'plain' && from === near && UPGRADE.test(bytes.toString('latin1'))) near.end(REFUSED)
         // What is sent into a blocked line is gone: when it is mended, its connections are of no use any more.
-        if (state !== 'blocked') to.write(bytes)
+        else if (state !== 'blocked') to.write(bytes)
       })
       from.on('error', () => from.destroy())
       from.on('close', () => {
@@ -58,6 +64,10 @@ export async function proxyTo(target: () => number): Promise<Proxy> {
     },
     block: () => {
       state = 'blocked'
+    },
+    plain: () => {
+      state = 'plain'
+      cut()
     },
     mend: () => {
       if (state === 'blocked') cut()
