@@ -19,6 +19,7 @@ import {
   toldOutside,
   withCall
 } from './gauged.ts'
+import { Kept } from './kept.ts'
 import type { Standing } from './standing.ts'
 import type { ShipRecord } from './state.ts'
 import { asRead, called, carriesExternals, without, withTrouble } from './troubles.ts'
@@ -79,7 +80,7 @@ export interface Folded {
   /** Tanks in trouble by a reading alone, nobody called them, as `group/tank` indices. */
   readTroubles: ReadonlySet<string>
   /** What follows from this anchor and is worth keeping: ready states and service curves, by what they depend on. */
-  kept: Map<string, unknown>
+  kept: Kept
 }
 
 /** Fuel that limits do not count on: flow that nobody called, with no fuel call since and no off-load told. */
@@ -131,7 +132,10 @@ export function foldCalls(
   const known = folds.get(key)
   // Without a call the ship says it all, where all ships of its plan share the same.
   const holds = known?.plan === plan || (key === ship && known?.plan.frame === plan.frame)
-  if (holds && known.folded.count === count) return known.folded
+  if (holds && known.folded.count === count) {
+    known.folded.kept.lookedAt(nowMs)
+    return known.folded
+  }
   // Before any call all is as planned.
   const { its, legs } = courseAt(record[count - 1]?.atMs ?? 0)
   const folded = new Folding(plan, ship, its, legs).all(record.slice(0, count))
@@ -187,7 +191,7 @@ class Folding {
     const { anchor, filtered } = this.at
     const { burnFactor } = filtered.runner.belief
     const told = { flown, read, readTroubles, assumed, check }
-    return { anchor, filtered, burnFactor, ...told, count: calls.length, kept: new Map() }
+    return { anchor, filtered, burnFactor, ...told, count: calls.length, kept: new Kept() }
   }
 
   private take(fact: ShipRecord[number]): void {
