@@ -25,7 +25,7 @@ export function changedColumns(
 }
 
 /** Columns that a name is found by: what a row is called and what it names itself. */
-const NAMING = Object.fromEntries(
+const NAMING: ReadonlyMap<TableName, readonly string[]> = new Map(
   TABLE_NAMES.map((table) => [
     table,
     COLUMNS[table]
@@ -34,7 +34,7 @@ const NAMING = Object.fromEntries(
       // A visit is called by its turn among the visits of its flight.
       .concat(table === 'route' ? ['kind'] : [])
   ])
-) as Readonly<Record<TableName, readonly string[]>>
+)
 
 const alike = new WeakMap<Draft, WeakMap<Draft, boolean>>()
 
@@ -44,7 +44,7 @@ function sameNames(one: Draft, other: Draft): boolean {
   if (!byOther) alike.set(one, (byOther = new WeakMap<Draft, boolean>()))
   let isAlike = byOther.get(other)
   if (isAlike === undefined) {
-    isAlike = TABLE_NAMES.every((table) => sameTexts(one.tables[table], other.tables[table], NAMING[table]))
+    isAlike = TABLE_NAMES.every((table) => sameTexts(one.tables[table], other.tables[table], NAMING.get(table) ?? []))
     byOther.set(other, isAlike)
   }
   return isAlike
