@@ -25,16 +25,14 @@ export function changedColumns(
 }
 
 /** Columns that a name is found by: what a row is called and what it names itself. */
-const NAMING: ReadonlyMap<TableName, readonly string[]> = new Map(
-  TABLE_NAMES.map((table) => [
-    table,
-    COLUMNS[table]
-      .filter(({ name, kind, refersTo }) => name === LABELS[table] || refersTo !== undefined || kind === 'place')
-      .map(({ name }) => name)
-      // A visit is called by its turn among the visits of its flight.
-      .concat(table === 'route' ? ['kind'] : [])
-  ])
-)
+const namingOf = (table: TableName): readonly string[] => [
+  ...COLUMNS[table]
+    .filter(({ name, kind, refersTo }) => name === LABELS[table] || refersTo !== undefined || kind === 'place')
+    .map(({ name }) => name),
+  // A visit is called by its turn among the visits of its flight.
+  ...(table === 'route' ? ['kind'] : [])
+]
+const NAMING = new Map(TABLE_NAMES.map((table) => [table, namingOf(table)]))
 
 const alike = new WeakMap<Draft, WeakMap<Draft, boolean>>()
 

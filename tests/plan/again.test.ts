@@ -52,7 +52,7 @@ function smallDraft(): Draft {
         slots: sequence.slots.filter(({ shipId }) => SHIPS.has(shipId))
       }))
     })),
-    fallOut: ['alder-2']
+    fallOut: flights.flatMap(({ ships }) => ships.slice(1).map(({ id }) => id))
   })
 }
 
