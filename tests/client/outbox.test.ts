@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest'
 import { ref } from 'vue'
 import { Refusal } from '../../client/api.ts'
-import { browserShelf, Kept, openOutbox, TakenBack, type KeptCall } from '../../client/outbox.ts'
+import { browserShelf, callsUnder, Kept, openOutbox, TakenBack, type KeptCall } from '../../client/outbox.ts'
 import { observedAtMs } from '../../client/observed.ts'
 import { useKept } from '../../client/state/useKept.ts'
 import type { Outcome } from '../../client/state/useEntry.ts'
@@ -129,7 +129,7 @@ describe('calls on their way', () => {
   it('never overtake one that waits', async () => {
     const { here, open } = stage()
     const outbox = open()
-    for (const code of ['store-full', 'store-broken', 'too-many-requests'] as const) {
+    for (const code of ['store-full', 'store-broken', 'too-many-requests', 'no-membership'] as const) {
       here.line = code
       await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
       here.line = 'good'
@@ -319,6 +319,10 @@ describe('when a call was made', () => {
     const back = set(1, 10_000, 2_000, 1)
     expect(observedAtMs([back], clockOf(back), 9_000, 11_000)).toBe(1_000)
   })
+
+  it('is by the clock this device knew while no log is there', () => {
+    expect(observedAtMs([], clockOf(set(1, 10_000, 500_000, 2)), 11_000, 30_000)).toBe(502_000)
+  })
 })
 
 describe('the shelf', () => {
@@ -328,6 +332,8 @@ describe('the shelf', () => {
     browserShelf(AS, 'e-2').put(kept)
     expect(shelved()).toEqual([])
     expect(browserShelf('l-2', EVENT).read()).toEqual([kept])
+    expect(callsUnder('l-2')).toEqual([kept])
+    expect(callsUnder('l-')).toEqual([])
   })
 
   it('skips what it cannot read, and lasts as long as the page where the browser keeps nothing', async () => {

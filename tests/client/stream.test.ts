@@ -40,6 +40,8 @@ describe('the stream', () => {
   let end: () => void = () => undefined
   let folded = 7
   let foreign = false
+  let ended: boolean | undefined
+  let looks = 0
 
   beforeEach(() => {
     vi.useFakeTimers()
@@ -50,6 +52,8 @@ describe('the stream', () => {
     searches = []
     folded = 7
     foreign = false
+    ended = false
+    looks = 0
     end = openStream({
       as: 'link-1',
       eventId: 'basin',
@@ -62,6 +66,10 @@ describe('the stream', () => {
       onSearch: ({ status }) => searches.push(status),
       onState: (state) => {
         if (states.at(-1) !== state) states.push(state)
+      },
+      hasEnded: () => {
+        looks += 1
+        return ended === undefined ? Promise.reject(new Error('no answer')) : Promise.resolve(ended)
       }
     })
   })
@@ -228,6 +236,41 @@ describe('the stream', () => {
     expect(waitsMs[0]).toBeLessThanOrEqual(400)
     expect(waitsMs[11]).toBeGreaterThanOrEqual(5_000)
     expect(Math.max(...waitsMs)).toBeLessThanOrEqual(10_000)
+  })
+
+  it('tries no more once it is told that its link has ended, and says so', () => {
+    socket().hear(beat)
+    const last = socket()
+    last.hear({ kind: 'problem', code: 'no-membership' })
+    expect(states).toEqual(['connecting', 'live', 'ended'])
+    expect(last.closed).toBe(true)
+    last.onclose?.()
+    vi.advanceTimersByTime(120_000)
+    expect(states.at(-1)).toBe('ended')
+    expect(FakeSocket.opened).toHaveLength(1)
+  })
+
+  it('asks whether its link has ended when a socket is refused, and goes on while that is not said', async () => {
+    socket().hear(beat)
+    socket().onclose?.()
+    expect(looks).toBe(0)
+    // Refused while no answer comes, and while the link is good.
+    for (const answer of [undefined, false] as const) {
+      ended = answer
+      const before = FakeSocket.opened.length
+      while (FakeSocket.opened.length === before) await vi.advanceTimersByTimeAsync(100)
+      socket().onclose?.()
+      await vi.advanceTimersByTimeAsync(1)
+      expect(states.at(-1)).toBe('retrying')
+    }
+    expect(looks).toBe(2)
+    ended = true
+    const before = FakeSocket.opened.length
+    while (FakeSocket.opened.length === before) await vi.advanceTimersByTimeAsync(100)
+    socket().onclose?.()
+    await vi.advanceTimersByTimeAsync(120_000)
+    expect(states).toEqual(['connecting', 'live', 'retrying', 'ended'])
+    expect(FakeSocket.opened).toHaveLength(before + 1)
   })
 
   it('opens nothing more once it is ended', () => {
