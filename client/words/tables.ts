@@ -264,6 +264,8 @@ export const LIBRARY = {
   title: 'Library',
   shipped: 'Invented types to begin with',
   mine: 'My library, in this browser',
+  where:
+    'Kept in this browser alone, for every event that is planned in it. Export it as a file to have it elsewhere; rows can also be copied from the tables of one event and pasted into those of another.',
   none: 'Nothing is kept here yet.',
   add: 'Into the draft',
   keep: (label: string) => `Keep ${label}`,
