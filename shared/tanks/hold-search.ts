@@ -12,7 +12,7 @@ import { drainHeld, type Approach, type HeldShip } from './hold-drain.ts'
  */
 
 /** Holds whose contacts differ by less are equal, s. */
-const SAME_S = 1e-6
+export const SAME_S = 1e-6
 /** Where the contact's length jumps, a hold begins this far inside the better side, s. */
 const JUMP_S = 1e-5
 /** Kept above the floor against rounding, kg. */

@@ -2,7 +2,17 @@ import { checkFlow, receiverOf, type Flow } from './course.ts'
 import { feed, feedPieces, feedUntil, type FeedPiece } from './feed.ts'
 import { fillCurve, stopAt, type FillTarget } from './fill.ts'
 import { drainHeld, heldShipOf, type Approach, type HeldShip } from './hold-drain.ts'
-import { measure, measureChoice, reachOf, rowAt, settle, shortest, type Ground, type Stretch } from './hold-search.ts'
+import {
+  measure,
+  measureChoice,
+  reachOf,
+  rowAt,
+  SAME_S,
+  settle,
+  shortest,
+  type Ground,
+  type Stretch
+} from './hold-search.ts'
 import { flatQuantities, nestedQuantities, SAME_KG } from './layout.ts'
 import { countedKg, externalKg, gaugeKg, usableKg, type Sheet, type TankState } from './sheet.ts'
 
@@ -201,17 +211,21 @@ export function adviseHold(sheet: Sheet, state: TankState, question: HoldQuestio
   const saves = (contactS: number | undefined): number => withoutHoldS - (contactS ?? withoutHoldS)
   const choice = shortest(stretches, question.floorKg)
   let best = choice && measureChoice(ground, choice)
+  // What lies at the very first instant need not be the end of what lies after it: a fill stands still where a tank only
+  // covers its unusable rest, and a ship that wants just what it has there need not wait for the end of that.
+  const [first] = unheld.pieces
+  const now = first && measure(ground, first, first.fromS)
+  const counted = countedKg(sheet, withRow(now?.atContactKg ?? unheld.atContactKg, 'held'))
+  const keepsFloor = counted >= question.floorKg
+  if (now !== undefined && keepsFloor && now.contactS < (best?.contactS ?? Infinity) - SAME_S) best = now
   let mustRelease = false
   if (state.externals === 'held') {
-    const [first] = unheld.pieces
-    const kept = first && measure(ground, first, 0)
-    const counted = countedKg(sheet, withRow(kept?.atContactKg ?? unheld.atContactKg, 'held'))
-    mustRelease = counted < question.floorKg || (first !== undefined && kept === undefined)
+    mustRelease = !keepsFloor || (first !== undefined && now === undefined)
     const worthS = Math.max(LEAST_SAVING_S, saves(best?.contactS) - LEAST_SAVING_S)
-    if (kept !== undefined && !mustRelease && saves(kept.contactS) >= worthS) best = kept
+    if (now !== undefined && !mustRelease && saves(now.contactS) >= worthS) best = now
   }
   if (best === undefined || saves(best.contactS) < LEAST_SAVING_S) {
-    const bestS = Math.max(0, saves(shortest(stretches, -Infinity)?.contactS))
+    const bestS = Math.max(0, saves(now?.contactS), saves(shortest(stretches, -Infinity)?.contactS))
     return { kind: 'none', why: mustRelease || bestS >= LEAST_SAVING_S ? 'floor' : 'under half a minute', bestS }
   }
 

@@ -147,6 +147,52 @@ describe('a hold worked out by hand', () => {
     expect(advice.holdFromS / 60).toBeCloseTo(20, 6)
   })
 
+  it('begins now where only that needs nothing of a tank that first covers its unusable rest', () => {
+    // Outside one full tank that takes nothing and an empty one that fills once the inside is full, at 2 kg/s. Home by way
+    // of the tanker with 603 kg, 12 of them unusable: all that inside and the full tank hold, if nothing comes from
+    // outside on the way. Inside 199 kg are burned, regained at 3.57 kg/s less 0.1: 57.346 s. A second later into the
+    // way it lacks some of that, and the empty tank takes 1.01 kg, 0.505 s, before it gives anything.
+    const of = sheet([
+      group({ role: { kind: 'feed' }, capacityKg: 402.85, unusableKg: 10, fillRateKgPerS: 3.57, canShut: true }),
+      group({
+        place: 'external',
+        tankCount: 2,
+        capacityKg: 200,
+        unusableKg: 1.01,
+        fillRateKgPerS: 2,
+        fillsAfter: 0,
+        transferRateKgPerS: 0.84
+      })
+    ])
+    const state = troubled(
+      holding(of, [], { quantitiesKg: [[402.85], [200, 0]], externals: 'held' }),
+      1,
+      0,
+      'not taking'
+    )
+    const question: HoldQuestion = {
+      legs: [
+        { durationS: 109, burnKgPerS: 1.11 },
+        { durationS: 195, burnKgPerS: 0.4 }
+      ],
+      transferOffS: 0,
+      stationRateKgPerS: 10,
+      contactBurnKgPerS: 0.1,
+      target: { kind: 'full' },
+      floorKg: 190,
+      releaseKg: 190,
+      jettisons: false
+    }
+    const advice = held(adviseHold(of, state, question))
+    expect(advice.holdFromS).toBe(0)
+    expect(advice.withHoldS).toBeCloseTo(198.99 / 3.47, 6)
+    expect(adviseHold(of, state, { ...question, floorKg: 251.22, releaseKg: 251.22 })).toEqual({
+      kind: 'none',
+      why: 'floor',
+      bestS: expect.closeTo(100 - 198.99 / 3.47, 6) as number
+    })
+  })
+
   it('is measured against what is used before transfer goes off anyway', () => {
     // 30 min of burn come from outside, 3,000 lb: 6 min on the tanker.
     const advice = held(adviseHold(pair, full, { ...hour, transferOffS: 1800 }))
