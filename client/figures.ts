@@ -104,7 +104,7 @@ export const shortageText = (slot: SlotView, unit: MassUnit): string => fuelText
 /** Empty where nothing falls below the requirement while it waits. */
 export const latestPushText = (slot: SlotView): string =>
   slot.latestPushAtMs === null ? '' : clockText(slot.latestPushAtMs)
-export const marginText = (ship: ShipView): string => (ship.margin === null ? NO_ANSWER : spanText(ship.margin.marginS))
+export const marginText = (ship: ShipView): string => (ship.margin === null ? NO_ANSWER : waitText(ship.margin.marginS))
 export const fuelNowText = (ship: ShipView, unit: MassUnit): string => fuelText(ship.fuelKg, unit, 'down', BOARD_STEP)
 export const abortText = (ship: ShipView, unit: MassUnit): string =>
   ship.abortKg === null ? NO_ANSWER : fuelText(ship.abortKg, unit, 'up')

@@ -42,6 +42,7 @@ export function useBrief(membership: Membership, eventId: string) {
 
   return {
     roles,
+    crews,
     progress,
     refusal,
     isMade: computed(() => progress.value !== undefined && progress.value.done === progress.value.all),

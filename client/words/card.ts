@@ -56,7 +56,7 @@ export const CARD = {
   changeover: 'Gap before',
   onLoad: 'On-load',
   off: 'Off',
-  left: 'Give left',
+  left: 'Left when off',
   push: 'Push',
   who: (tanker: string) => `Who comes to ${tanker}`,
   nobody: 'Nobody comes.',

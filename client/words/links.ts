@@ -60,3 +60,11 @@ export function linkSentences(link: Listed, shipName: (shipId: string) => string
     ...(factCount === 0 ? ['recorded nothing'] : [`recorded ${String(factCount)}, last ${last.join(', ')}`])
   ]
 }
+
+export const LINK_TEXT = {
+  title: 'Links as text, to paste into a chat',
+  note: 'Each line is for one crew or role alone: whoever has it acts under it. Send each to its own.',
+  copy: 'Copy all',
+  copied: 'Copied.',
+  marked: 'Marked: copy it by hand.'
+} as const

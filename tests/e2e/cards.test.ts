@@ -312,6 +312,11 @@ describe('codes', () => {
       for (const code of linked.values())
         expect(code).toMatch(new RegExp(`^${event.address}/join#[\\w-]{22}(/cards/rasp)?$`))
       expect(new Set(linked.values()).size).toBe(5)
+      // The same as text, a line each, of every ship and role.
+      await page.getByText('Links as text').click()
+      const lines = (await page.getByRole('textbox', { name: 'Links as text' }).inputValue()).split('\n')
+      expect(lines).toHaveLength(26)
+      for (const ship of [1, 2, 3, 4]) expect(lines).toContain(`Rasp ${ship}: ${linked.get(`rasp-${ship}`) ?? ''}`)
 
       const context = await (await sharedBrowser()).newContext({ locale: 'en-GB', viewport: PHONE })
       const phone = await context.newPage()
