@@ -1,4 +1,5 @@
 import { computed, ref, type ComputedRef, type Ref } from 'vue'
+import type { Fact } from '../../shared/contracts/facts.ts'
 import type { Reason } from '../../shared/contracts/view.ts'
 import type { Action, Unsent } from '../../shared/entry/understanding.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
@@ -126,6 +127,16 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
   const forTheWorst = (key: string) =>
     selected.value === undefined && entry.text.value === '' && attention.takeUpBy(key)
 
+  /** As it was told when it was entered; what was entered before this page came, as the log tells it. */
+  async function saidOf(fact: Fact): Promise<string> {
+    const said = entry.saidOf(fact.seq)
+    const labels = event.labels.value
+    if (said !== '' || labels === undefined) return said
+    // Seldom needed: its words stay out of the first load.
+    const { factWords } = await import('../words/log.ts')
+    return `${factWords(fact, labels)}.`
+  }
+
   async function undo() {
     const unsent = event.kept.value.findLast(({ refusal }) => refusal === undefined)
     if (unsent !== undefined) {
@@ -140,9 +151,10 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     }
     // A whole flight pushed by one line is withdrawn by one key, and a join with the contact that told it.
     const act = event.log.filter(({ requestId }) => requestId === fact.requestId)
+    const said = await saidOf(fact)
     for (const { seq } of act.toReversed()) {
       if (withdrawable(event.state.value, seq) === undefined) continue
-      if (!(await entry.send({ kind: 'withdrawFact', withdrawnSeq: seq }, ENTRY.undone(entry.saidOf(fact.seq))))) return
+      if (!(await entry.send({ kind: 'withdrawFact', withdrawnSeq: seq }, ENTRY.undone(said)))) return
     }
   }
   // Asked twice it is sent once.

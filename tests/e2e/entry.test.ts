@@ -87,5 +87,13 @@ describe('the entry line of the board', () => {
     ])
     const [first, last] = [calls[0]?.atMs ?? 0, calls.at(-1)?.atMs ?? 0]
     expect(last).toBeLessThan(first)
+
+    // A page loaded anew undoes the same, and says what.
+    await page.reload()
+    await page.waitForSelector('[data-ship] [data-figure="margin"]')
+    await page.keyboard.press('Control+z')
+    await page
+      .locator('[data-told]', { hasText: 'Your last entry is withdrawn. It was: Alder 2 fuel 7,500 lb total.' })
+      .waitFor()
   })
 })
