@@ -32,14 +32,36 @@ export function pointerOf(path: readonly PropertyKey[]): string {
   return path.map((key) => '/' + String(key).replaceAll('~', '~0').replaceAll('/', '~1')).join('')
 }
 
+/** What the bound of a length counts. */
+const counted = (origin: string): string => (origin === 'array' ? ' of them' : origin === 'string' ? ' letters' : '')
+
+/** What is wrong, in plain words: those of the schema library are about types. */
+function messageOf(issue: z.core.$ZodIssue, value: unknown): string {
+  switch (issue.code) {
+    case 'invalid_type':
+      return value === undefined ? 'it is missing' : 'something else stands there'
+    case 'too_small':
+      return issue.origin === 'array' ? 'too few' : issue.origin === 'string' ? 'too short' : 'too little'
+    case 'too_big':
+      return issue.origin === 'array' ? 'too many' : issue.origin === 'string' ? 'too long' : 'too much'
+    case 'invalid_value':
+    case 'invalid_union':
+      return 'none of what may stand there'
+    case 'unrecognized_keys':
+      return 'a field that is not known'
+    default:
+      return issue.message
+  }
+}
+
 function limitOf(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_type':
       return `${/^[aeiou]/.test(issue.expected) ? 'an' : 'a'} ${issue.expected}`
     case 'too_small':
-      return `at least ${String(issue.minimum)}`
+      return `at least ${String(issue.minimum)}${counted(issue.origin)}`
     case 'too_big':
-      return `at most ${String(issue.maximum)}`
+      return `at most ${String(issue.maximum)}${counted(issue.origin)}`
     case 'invalid_value':
       return `one of ${issue.values.map(String).join(', ')}`
     case 'unrecognized_keys':
@@ -60,7 +82,7 @@ export function faultsOf(error: z.core.$ZodError, input: unknown): { faults: Fau
     path: pointerOf(issue.path),
     value: shown(valueAt(input, issue.path)),
     limit: limitOf(issue),
-    message: issue.message
+    message: messageOf(issue, valueAt(input, issue.path))
   }))
   return { faults, count: error.issues.length }
 }

@@ -674,6 +674,13 @@ const ordersFit: Rule = (plan, note) => {
 const flightOf = (plan: Plan, shipId: string): Flight | undefined =>
   plan.flights.find((flight) => flight.ships.some((ship) => ship.id === shipId))
 
+const HAND_LIMIT_NAMES: Record<HandLimit, string> = {
+  abort: 'abort fuel',
+  bingo: 'bingo',
+  joker: 'joker',
+  required: 'fuel required at push'
+}
+
 /** A limit set by hand is a safety margin: it lies at or above what is computed for every ship of the flight. */
 const handLimits: Rule = (plan, note) => {
   const resolved = brief(plan)
@@ -690,7 +697,7 @@ const handLimits: Rule = (plan, note) => {
         `/flights/${String(f)}/limits/${limit}/value`,
         given.value,
         `at least the computed one, ${kg(most)}`,
-        `a ${limit} set by hand can only be higher`
+        `${HAND_LIMIT_NAMES[limit]} set by hand can only be higher`
       )
     }
   })

@@ -1,18 +1,18 @@
 /** A fault of the document led back to the cell it comes from, in the words and units of the tables. */
-import { VOLUME_UNITS, type MassUnit, type VolumeUnit } from '../contracts/kinds.ts'
 import type { Plan } from '../contracts/plan.ts'
 import type { Fault } from '../contracts/problem.ts'
-import { densityKgPerM3, M_PER_NMI, quantityIn, type Reported } from '../units.ts'
+import { BOUNDS } from '../contracts/bounds.ts'
+import { DENSITY_UNITS, type DensityUnit } from '../contracts/kinds.ts'
+import { densityKgPerM3, type Reported } from '../units.ts'
 import { readCell, sightIn } from './cell.ts'
 import { columnOf, COLUMNS, TABLE_HEADINGS } from './columns.ts'
 import type { Made, Origin } from './document.ts'
-import { unitText, type Sight } from './figure.ts'
+import { figureText, type Sight } from './figure.ts'
+import { inUnits } from './in-units.ts'
 import { fullText, instantText } from './instant.ts'
 import { quotedName } from './refer.ts'
 import { rowText } from './rows.ts'
 import type { CellFault, Column, Row, TableName } from './table.ts'
-
-type FuelUnit = MassUnit | VolumeUnit
 
 interface Known {
   readonly made: Made
@@ -72,27 +72,29 @@ export function cellFaultOf(fault: Fault, known: Known): CellFault {
   const text = column === undefined ? fault.value : (row.cells[column] ?? '').trim()
   const typed = typedIn(text, column === undefined ? undefined : columnOf(table, column), row, known)
   const isDated = typed.atMs !== undefined && needsDates(fault, typed.atMs)
-  const limit = inWords(fault.limit, known, { unit: typed.unit, isDated })
+  const said = inWords(fault.limit, known, { unit: typed.unit, isDated })
+  const limit = column === undefined ? said : ofList(said, columnOf(table, column))
   const message = inWords(fault.message, known, { unit: typed.unit })
   const dated = isDated && typed.atMs !== undefined ? `${message}: ${fullText(typed.atMs)}` : message
   const isLacking = fault.value === 'nothing' && text === ''
-  const mend = clearanceMend(fault, known) ?? mendOf(limit, isLacking)
+  const mend = clearanceMend(fault, known) ?? `${mendOf(limit, isLacking)}${otherDensity(text, column)}`
   return { table, rowId: row.id, rowNumber, column, value: text, limit, message: dated, mend, lacking: isLacking }
 }
 
-/** The unit of fuel that a cell says, or its instant. */
+/** The unit of fuel, of a flow or of a density that a cell says, or its instant. */
 function typedIn(
   text: string,
   column: Column | undefined,
   { cells }: Row,
   { sight }: Known
-): { unit?: FuelUnit; atMs?: number } {
-  const isFuel = column?.kind === 'quantity' || column?.kind === 'mass'
-  if (column === undefined || text === '' || !(isFuel || column.kind === 'instant')) return {}
+): { unit?: string; atMs?: number } {
+  const isFigure = column !== undefined && FIGURES.has(column.kind)
+  if (column === undefined || text === '' || !(isFigure || column.kind === 'instant')) return {}
   const read = readCell(text, column, sightIn(cells, column, sight))
   if ('wrong' in read) return {}
-  return isFuel ? { unit: (read.value as Reported<FuelUnit>).unit } : { atMs: read.value as number }
+  return isFigure ? { unit: (read.value as Reported<string>).unit } : { atMs: read.value as number }
 }
+const FIGURES: ReadonlySet<string> = new Set(['quantity', 'mass', 'flow', 'density'])
 
 const dayOf = (atMs: number): string => new Date(atMs).toISOString().slice(0, 10)
 
@@ -115,27 +117,44 @@ function clearanceMend({ message, path }: Fault, { made, names }: Known): string
   return `Add a line to the ${TABLE_HEADINGS.clearances} table: ${line.map(quotedName).join(', ')}.`
 }
 
+/** The things of a list by what they are. */
+const ofList = (limit: string, { kind }: Column): string =>
+  kind === 'positions' ? limit.replace(/ of them$/, ' positions, with semicolons between them') : limit
+
 /** What would be right, as a sentence. */
 function mendOf(limit: string, isLacking: boolean): string {
   if (limit === 'nothing') return 'Leave this blank.'
   return isLacking ? `Fill in ${limit}.` : `Make it ${limit}.`
 }
 
+/** Where the number of a density that does not fit is one of another unit: pounds by the gallon typed as kilograms by the litre. */
+function otherDensity(text: string, column: string | undefined): string {
+  const value = column === 'fuelDensity' ? Number.parseFloat(text) : Number.NaN
+  const { min, max } = BOUNDS.densityKgPerM3
+  const fits = (unit: DensityUnit): boolean => {
+    const kgPerM3 = densityKgPerM3({ value, unit })
+    return kgPerM3 >= min && kgPerM3 <= max
+  }
+  const unit = DENSITY_UNITS.find(fits)
+  const isIt = unit === undefined || text === figureText({ value, unit })
+  return isIt ? '' : ` Or write ${figureText({ value, unit })}.`
+}
+
 const POINTER = /\/[a-zA-Z]+(?:\/[a-zA-Z0-9]+)+/g
 const INSTANT = /(?:\b[a-zA-Z]+AtMs )?\b(\d{12,13})(?: ms)?\b/g
-const MASS = /(\d+(?:\.\d+)?) kg\b(?!\/)/g
-const SPEEDS = /(\d+) to (\d+) m\/s/g
 const ID = /(?<=\b(?:for|on|type|phase|tanker|base|track|no clearance for) )[a-z0-9][a-z0-9.-]*/g
 
 /** Pointers become rows, ids names, instants times, and masses the unit that was typed or else that of the event. */
 function inWords(
   text: string,
   known: Known,
-  { unit, isDated = false }: { unit?: FuelUnit | undefined; isDated?: boolean } = {}
+  { unit, isDated = false }: { unit?: string | undefined; isDated?: boolean } = {}
 ) {
   const { made, sight, names } = known
   const atLeast = /at least|not below|not before|^after/.test(text)
-  return text
+  const density = made.document['fuelDensity'] as Plan['fuelDensity'] | undefined
+  const fuelKgPerM3 = density && densityKgPerM3(density)
+  return inUnits(text, { unit, massUnit: sight.massUnit, fuelKgPerM3 })
     .replace(POINTER, (pointer) => {
       const found = cellAt(made, pointer)
       return found ? rowText(found.origin.read.table, found.origin.read.rowNumber) : pointer
@@ -144,27 +163,8 @@ function inWords(
       const atMs = wholeSecond(Number(ms), atLeast)
       return isDated ? fullText(atMs) : instantText(atMs, sight.opensAtMs)
     })
-    .replace(MASS, (_, kg: string) => fuelText(Number(kg), unit ?? sight.massUnit ?? 'kg', made, atLeast))
-    .replace(SPEEDS, (_, low: string, high: string) => `${knots(low)} to ${knots(high)} kt`)
     .replace(ID, (id) => names.get(id) ?? id)
     .replace(/\brefuellingHigh\b/g, 'the fastest')
 }
 
 const wholeSecond = (ms: number, isLeast: boolean): number => (isLeast ? Math.ceil : Math.floor)(ms / 1000) * 1000
-
-/** The checks write kilograms to a tenth: what comes this near to a whole lb or kg is one. */
-const TENTH_KG = 0.054
-
-/** A limit in a unit of fuel, rounded so that what is written keeps to it. */
-function fuelText(kg: number, unit: FuelUnit, { document }: Made, isLeast: boolean): string {
-  const density = document['fuelDensity'] as Plan['fuelDensity'] | undefined
-  const isVolume = VOLUME_UNITS.some((one) => one === unit)
-  if (isVolume && density === undefined) return `${String(kg)} kg`
-  const inUnit = (mass: number): number => quantityIn(unit, mass, density ? densityKgPerM3(density) : 1)
-  const nearest = Math.round(inUnit(kg))
-  const isWhole = !isVolume && Math.abs(inUnit(kg) - nearest) < inUnit(TENTH_KG)
-  const safe = isVolume ? inUnit(kg + (isLeast ? TENTH_KG : -TENTH_KG)) : inUnit(kg)
-  return `${grouped(String(isWhole ? nearest : isLeast ? Math.ceil(safe) : Math.floor(safe)))} ${unitText(unit)}`
-}
-const grouped = (digits: string): string => digits.replace(/\B(?=(\d{3})+(?!\d))/g, ',')
-const knots = (mPerS: string): string => String(Math.round((Number(mPerS) * 3600) / M_PER_NMI))

@@ -1,5 +1,6 @@
 /** Figures that can be read, keep to every rule, and are nothing that anybody means. */
 import { densityKgPerM3, quantityIn, quantityKg, type Reported } from '../units.ts'
+import { BOUNDS } from '../contracts/bounds.ts'
 import type { DensityUnit, MassUnit, VolumeUnit } from '../contracts/kinds.ts'
 import { unitText } from './figure.ts'
 import { faultAt, parentOf, type ReadRow, type ReadTables } from './rows.ts'
@@ -16,6 +17,9 @@ export function nearlyDry(tables: ReadTables): CellFault[] {
   const density = tables.event[0]?.values.get('fuelDensity') as Reported<DensityUnit> | undefined
   if (density === undefined) return []
   const fuelKgPerM3 = densityKgPerM3(density)
+  // Tanks by volume hold anything by a density that is wrong itself.
+  const { min, max } = BOUNDS.densityKgPerM3
+  if (fuelKgPerM3 < min || fuelKgPerM3 > max) return []
   const holdsKg = new Map<unknown, number>()
   for (const group of tables.tankGroups) {
     const type = parentOf(group)
@@ -42,7 +46,7 @@ function tooLittle({ table, row, rowNumber }: ReadRow, fuel: Fuel, least: number
   const limit = `at least ${String(least)} ${unitText(fuel.unit)}, 1 % of what its tanks hold`
   const thousands = Math.round(fuel.value * 1000)
   const mend =
-    thousands > least
+    thousands > least && thousands * LEAST_SHARE <= least
       ? `Write ${String(thousands).replace(/\B(?=(\d{3})+$)/g, ',')} ${unitText(fuel.unit)}, if thousands are meant.`
       : `Make it ${limit}.`
   const why = wrong(limit, 'less than 1 % of what its tanks hold', mend).wrong

@@ -50,4 +50,31 @@ describe('a plan file', () => {
     expect(said).toContain('nothing was taken')
     expect(buttons).toEqual(['Close'])
   })
+
+  /* 5,144 kg in the demo's tanks; 1 lb = 0.453 592 37 kg. The limits of the API are in SI, whoever asks. */
+  it('is refused in the units and names that stand in it', () => {
+    const wrong = structuredClone(demo) as unknown as {
+      fuelDensity: { value: number; unit: string }
+      tracks: { name: string; orbit: unknown[] }[]
+      flights: { callSign: string; ships: { callSign: string; startFuel: { value: number; unit: string } }[] }[]
+    }
+    const [flight] = wrong.flights
+    const [ship] = flight?.ships ?? []
+    if (flight === undefined || ship === undefined) throw new Error('no ship')
+    ship.startFuel = { value: 99_999, unit: 'lb' }
+    const overfull = shown(JSON.stringify(wrong)).said
+    expect(overfull).toContain(`Flights, ${flight.callSign}, Ships, ${ship.callSign}, Start fuel`)
+    expect(overfull).toContain('99999 lb')
+    expect(overfull).toMatch(/at most [\d,]+ lb, what its tanks hold/)
+    expect(overfull).not.toMatch(/\d kg/)
+    ship.startFuel = { value: 9_999, unit: 'lb' }
+    wrong.fuelDensity = { value: 6.7, unit: 'kg/L' }
+    wrong.tracks[0]?.orbit.splice(1)
+    const { said } = shown(JSON.stringify(wrong))
+    expect(said).toContain('Fuel density')
+    expect(said).toContain('0.65 to 0.9 kg/L')
+    expect(said).toContain(`Tracks, ${wrong.tracks[0]?.name ?? ''}, Orbit`)
+    expect(said).toContain('at least 2 of them')
+    expect(said).not.toMatch(/expected|kg\/m3|>=/)
+  })
 })

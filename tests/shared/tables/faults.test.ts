@@ -69,6 +69,34 @@ describe('the faults of a draft', () => {
     expect(limitOf('9000')).toBe('at most 7,120 lb, what its tanks hold')
   })
 
+  /* 650 to 900 kg/m3 in other units: 1 lb = 0.453 592 37 kg, 1 US gal = 3.785 411 784 L. */
+  it('tell a density in the unit that was typed, and the one that its number is of', () => {
+    const faultOf = (text: string) => faultsOf(setCell(demoDraft(), 'event', 'event', 'fuelDensity', text))[0]
+    expect(faultOf('6.7 kg/L')).toMatchObject({
+      limit: '0.65 to 0.9 kg/L',
+      message: 'outside 0.65 to 0.9 kg/L',
+      mend: 'Make it 0.65 to 0.9 kg/L. Or write 6.7 lb/US gal.'
+    })
+    const perGallon = (kgPerM3: number) => (kgPerM3 * 0.003785411784) / 0.45359237
+    expect(perGallon(650).toFixed(3)).toBe('5.425')
+    expect(perGallon(900).toFixed(3)).toBe('7.511')
+    expect(faultOf('9 lb/US gal')?.limit).toBe('5.43 to 7.51 lb/US gal')
+    expect(faultOf('804 kg/L')?.mend).toBe('Make it 0.65 to 0.9 kg/L. Or write 804 kg/m³.')
+  })
+
+  it('are told in plain words, whatever the schemas call them', () => {
+    const short = faultsOf(
+      setCell(demoDraft(), 'tracks', demoDraft().tables.tracks[0]?.id ?? '', 'orbit', '44 09N 155 24W')
+    )
+    expect(short).toMatchObject([
+      { message: 'too few', mend: 'Make it at least 2 positions, with semicolons between them.' }
+    ])
+    const abort = faultsOf(setCell(demoDraft(), 'flights', 'rasp', 'limits.abort', '500 lb'))
+    expect(abort[0]?.message).toBe('abort fuel set by hand can only be higher')
+    const flow = faultsOf(setCell(demoDraft(), 'tankers', 'mallet', 'burn', '0 lb/h'))
+    expect(flow[0]?.limit).toMatch(/^[\d.]+ to [\d,]+ lb\/h$/)
+  })
+
   /* Its tanks hold 7,120 lb: 1 % of them is 71.2 lb, or 32.3 kg. */
   it('say that a start with next to nothing may be meant in thousands', () => {
     const faultOf = (text: string) => faultsOf(setCell(demoDraft(), 'ships', 'rasp-1', 'startFuel', text))[0]
