@@ -110,6 +110,12 @@ export function assumedKg(
   return assumed.doneKg + Math.max(0, totalKg(ship.sheet, reached.state) - from.fuelKg + burnedKg)
 }
 
+/** No engine runs on less of its planned flow: common practice, no source. */
+const BURN_FACTOR_LEAST = 0.2
+
+/** The believed burn factor as one that can be flown: a gauge that stays where it is has it believed below nothing. */
+const flownFactor = ({ runner }: Filtered): number => Math.max(BURN_FACTOR_LEAST, runner.belief.burnFactor)
+
 const folds = new WeakMap<object, { plan: Brief; folded: Folded }>()
 
 /**
@@ -189,7 +195,7 @@ class Folding {
     for (const fact of calls) this.take(fact)
     const { flown, read, readTroubles, assumed, check } = this
     const { anchor, filtered } = this.at
-    const { burnFactor } = filtered.runner.belief
+    const burnFactor = flownFactor(filtered)
     const told = { flown, read, readTroubles, assumed, check }
     return { anchor, filtered, burnFactor, ...told, count: calls.length, kept: new Kept() }
   }
@@ -301,7 +307,7 @@ class Folding {
     this.bandWaits = false
     if (read !== undefined) this.asRead(read, carried, call)
     const { anchor, filtered } = this.at
-    this.legs = atFactor(this.planned, filtered.runner.belief.burnFactor)
+    this.legs = atFactor(this.planned, flownFactor(filtered))
     const state = asEstimated(sheet, anchor.state, filtered)
     const { covers } = estimated(sheet, filtered)
     this.at = { anchor: asCalled(this.ship, this.legs, { ...anchor, state }, covers), filtered }
