@@ -118,8 +118,13 @@ export const readRevision = (as: string, eventId: string, revision: number): Pro
   call('readRevision', { as, parameters: { eventId, revision } })
 export const savePlan = (as: string, eventId: string, revisionSeen: number, plan: Plan): Promise<SavedPlan> =>
   call('savePlan', { as, parameters: { eventId }, body: { revisionSeen, plan } })
+/** Only while it is the newest: where somebody saved a newer one, it is refused as stale. */
 export const publishPlan = (as: string, eventId: string, revision: number): Promise<RecordedAnswer> =>
-  call('publishPlan', { as, parameters: { eventId }, body: { requestId: newRequestId(), revision } })
+  call('publishPlan', {
+    as,
+    parameters: { eventId },
+    body: { requestId: newRequestId(), revision, revisionSeen: revision }
+  })
 export const computeOrder = (plan: Plan): Promise<View> => call('computeOrder', { body: { plan } })
 
 /** The event as the service sees it now. */

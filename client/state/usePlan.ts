@@ -4,14 +4,17 @@ import type { Plan } from '../../shared/contracts/plan.ts'
 import type { Fault } from '../../shared/contracts/problem.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Losses } from '../../shared/live/lost.ts'
-import { computeOrder, importPlan, publishPlan, readPlan, Refusal } from '../api.ts'
+import { computeOrder, importPlan, listRevisions, publishPlan, readPlan, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { PLAN } from '../words/plan.ts'
 import { refusalSentence } from '../words/refusal.ts'
 import { useLosses } from './useLosses.ts'
+import { useNewer } from './useNewer.ts'
 
 /** What is worked out at length follows the draft at this distance. */
 const REST_MS = 1500
+/** Whoever saves hears of it this much later at the most; what is newer after that, somebody else saved. */
+const OWN_SAVE_MS = 2000
 
 export interface PlanPage {
   /** The newest revision. */
@@ -25,6 +28,8 @@ export interface PlanPage {
   labels: ComputedRef<Labels | undefined>
   refusal: Ref<string>
   told: Ref<string>
+  /** What somebody else saved since the page was read. */
+  news: Ref<string>
   faults: Ref<{ list: readonly Fault[]; count: number }>
   /** The draft as it was worked out beside the page. */
   show: (shown: { plan: Plan; view: View }) => void
@@ -33,7 +38,8 @@ export interface PlanPage {
   /** Has the service work the newest revision out, where the page cannot. */
   askView: () => Promise<void>
   take: (file: string) => Promise<void>
-  publish: () => Promise<void>
+  /** Publishes the revision that is shown; where somebody saved a newer one, that is shown, and what it changes is answered. */
+  publish: () => Promise<string>
 }
 
 /** The newest revision of a plan, with what a commander does to it; a page that works drafts out asks for no view. */
@@ -43,12 +49,14 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
   const rested = shallowRef<{ plan: Plan; view: View }>()
   const refusal = ref('')
   const told = ref('')
+  const news = ref('')
   const faults = shallowRef<{ list: readonly Fault[]; count: number }>({ list: [], count: 0 })
   let timer: ReturnType<typeof setTimeout> | undefined
 
   async function attempt(act: () => Promise<void>) {
     refusal.value = ''
     told.value = ''
+    news.value = ''
     faults.value = { list: [], count: 0 }
     try {
       await act()
@@ -73,6 +81,24 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
     if (!worksOut) await compute(read)
     answer.value = read
   }
+  /** Shows the newest revision, and says what it changes. */
+  async function catchUp() {
+    const before = answer.value
+    if (before === undefined) return ''
+    const [[saved]] = await Promise.all([listRevisions(as, eventId), load()])
+    const after = answer.value
+    if (saved === undefined || after === before || after.revision <= before.revision) return ''
+    const { newsOfRevision } = await import('../plan/newer.ts')
+    news.value = newsOfRevision(before.plan, after.plan, saved)
+    return news.value
+  }
+  const isBehind = async () =>
+    ((await listRevisions(as, eventId))[0]?.revision ?? 0) > (answer.value?.revision ?? Infinity)
+  useNewer(async () => {
+    if (answer.value === undefined || !(await isBehind())) return
+    await new Promise((resolve) => setTimeout(resolve, OWN_SAVE_MS))
+    if (await isBehind()) await catchUp()
+  })
   onScopeDispose(() => {
     clearTimeout(timer)
   })
@@ -86,6 +112,7 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
     labels: computed(() => (shown.value === undefined ? undefined : labelsOf(shown.value.plan))),
     refusal,
     told,
+    news,
     faults,
     show,
     load: () => attempt(load),
@@ -100,13 +127,22 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
         await load()
         told.value = PLAN.imported(revision)
       }),
-    publish: () =>
-      attempt(async () => {
+    publish: async () => {
+      let newer = ''
+      await attempt(async () => {
         const revision = answer.value?.revision
         if (revision === undefined) return
-        await publishPlan(as, eventId, revision)
+        try {
+          await publishPlan(as, eventId, revision)
+        } catch (problem) {
+          if (!(problem instanceof Refusal) || problem.code !== 'stale-revision') throw problem
+          newer = await catchUp()
+          return
+        }
         await load()
         told.value = PLAN.published(revision)
       })
+      return newer
+    }
   }
 }

@@ -211,6 +211,13 @@ export const revisionText = (revision: { revision: number; savedAtMs: number; ro
     revision.role === null ? REVISIONS.unknownLink : `the ${revision.role}’s link ${revision.savedBy}`
   }`
 
+/** What somebody saved meanwhile; what it changes is told as far as it is given. */
+export function newerText(saved: Parameters<typeof revisionText>[0], told: readonly string[], count: number): string {
+  const more = count > told.length ? [REVISIONS.more(count - told.length)] : []
+  const changes = count === 0 ? REVISIONS.none : `${[...told, ...more].join('; ')}.`
+  return `${revisionText(saved)}, was saved meanwhile. ${changes}`
+}
+
 /** One difference of two drafts, in words. */
 export function differenceText({ table, label, kind, column, from, to }: Difference): string {
   const where = `${TABLE_HEADINGS[table]}, ${label}`

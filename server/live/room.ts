@@ -154,6 +154,11 @@ export class Room {
     return { ...answer, readings: outcomes }
   }
 
+  /** True of a request that was recorded before, or is being. */
+  knows(requestId: string): boolean {
+    return this.#known.has(requestId)
+  }
+
   #lookedOf(linkId: string): Looked {
     const looked = this.#looked.get(linkId) ?? new Map<ShipId, number>()
     this.#looked.set(linkId, looked)

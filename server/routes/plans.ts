@@ -146,8 +146,10 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
     schema: { params: ofEvent, body: publishBody, response: { 200: recordedAnswer, ...REFUSALS } },
     handler: async (request, reply) => {
       const { eventId } = request.params
-      const { requestId, revision } = request.body
+      const { requestId, revision, revisionSeen } = request.body
       const room = await rooms.of(eventId)
+      // What was asked before and recorded is answered again, whatever was saved since.
+      if (revisionSeen !== undefined && !room.knows(requestId)) await refuseOlder(eventId, revisionSeen, requestId)
       const saved = await store.revision(eventId, revision)
       if (saved === undefined) throw new Problem('unknown-revision', { requestId })
       const adoption = { kind: 'adoptPlan' as const, requestId, revision, plan: saved.plan }
@@ -159,6 +161,10 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
     const found = await store.revision(eventId, revision)
     if (found === undefined) throw new Problem('not-found')
     return found
+  }
+
+  async function refuseOlder(eventId: EventId, revisionSeen: number, requestId: string): Promise<void> {
+    if ((await newest(eventId)).revision > revisionSeen) throw new Problem('stale-revision', { requestId })
   }
 
   async function planAt(eventId: EventId, revision?: number) {

@@ -122,7 +122,8 @@ export type AnyRequest = EventRequest | AdoptRequest
 export const savePlanBody = z.strictObject({ revisionSeen: seqCount, plan })
 /** A repeat after an unknown outcome carries the same id, so that one event is made and no second. */
 export const createPlanBody = z.strictObject({ requestId: requestId.optional(), plan })
-export const publishBody = z.strictObject({ requestId, revision: seqCount })
+/** `revisionSeen`: the newest that whoever publishes knows of; where a newer one was saved they are asked. Left out, any. */
+export const publishBody = z.strictObject({ requestId, revision: seqCount, revisionSeen: seqCount.optional() })
 export const signInBody = z.strictObject({ secret: z.string().min(16).max(128) })
 /** `expiresAtMs` is real time; left out, the link holds until it is revoked. */
 export const createLinkBody = z.strictObject({

@@ -171,4 +171,23 @@ describe('plans', () => {
       facts: [{ kind: 'planAdopted', revision: 1, seq: 1, plan: smallPlan() }]
     })
   })
+
+  it('are published over the newest that was seen only while none is newer; asked again, the same is answered', async () => {
+    const { call, event } = await service()
+    const { eventId, commander } = await event()
+    const publish = (revision: number, revisionSeen: number, requestId = freshId()) =>
+      call('publishPlan', { as: commander, parameters: { eventId }, body: { requestId, revision, revisionSeen } })
+    const requestId = freshId()
+    expect(await publish(1, 1, requestId)).toMatchObject({ status: 200, body: { repeated: false } })
+    await call('savePlan', {
+      as: commander,
+      parameters: { eventId },
+      body: { revisionSeen: 1, plan: smallPlan({ name: 'Newer' }) }
+    })
+    expect(await publish(1, 1)).toMatchObject({ status: 409, body: { code: 'stale-revision' } })
+    expect(await publish(1, 1, requestId)).toMatchObject({ status: 200, body: { repeated: true } })
+    // Who has seen the newest may put an older one in force.
+    expect((await publish(1, 2)).status).toBe(200)
+    expect(await publish(2, 2)).toMatchObject({ status: 200, body: { facts: [{ kind: 'planAdopted', revision: 2 }] } })
+  })
 })
