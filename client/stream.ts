@@ -16,6 +16,9 @@ const SILENT_AFTER_MS = SILENCE_MS - 700
 const ABANDON_AFTER_MS = 4 * SILENCE_MS
 const OPEN_WITHIN_MS = 5_000
 const FIRST_RETRY_MS = 400
+/** A service that is started anew is back within seconds: so long it is tried often, and a thousand pages are back with it. */
+const SOON_MS = 20_000
+const LONGEST_SOON_MS = 2_000
 const LONGEST_RETRY_MS = 10_000
 
 export interface StreamParts {
@@ -41,6 +44,8 @@ export function openStream(parts: StreamParts): () => void {
   const { hasEnded = () => Promise.resolve(false) } = parts
   let socket: WebSocket | undefined
   let attempts = 0
+  /** Since when nothing was heard and it is tried again, ms. */
+  let lostAtMs = 0
   let closed = false
   let heard = false
   /** Long enough without a word that the figures are not of now, although none ever came. */
@@ -129,7 +134,9 @@ export function openStream(parts: StreamParts): () => void {
     socket = undefined
     abandoned?.close()
     lost()
-    const fullMs = Math.min(LONGEST_RETRY_MS, FIRST_RETRY_MS * 2 ** attempts)
+    if (attempts === 0) lostAtMs = Date.now()
+    const longestMs = Date.now() - lostAtMs < SOON_MS ? LONGEST_SOON_MS : LONGEST_RETRY_MS
+    const fullMs = Math.min(longestMs, FIRST_RETRY_MS * 2 ** attempts)
     attempts += 1
     // Half of it by chance: a thousand pages must not come back in one instant.
     after(fullMs * (0.5 + Math.random() / 2), open)
