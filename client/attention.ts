@@ -131,9 +131,13 @@ export function attentionLines(reasons: readonly Reason[]): AttentionLine[] {
   }))
 }
 
+const flightIdsOf = new WeakMap<View['ships'], ReadonlyMap<string, string>>()
+
 /** Names of the flights that ships belong to, each once. */
 export function flightsOf(reasons: readonly Reason[], { ships }: Pick<View, 'ships'>, labels: Labels): string[] {
-  const flightIds = new Map(ships.map(({ shipId, flightId }) => [shipId, flightId]))
+  // Many lines of one picture ask the same.
+  const flightIds = flightIdsOf.get(ships) ?? new Map(ships.map(({ shipId, flightId }) => [shipId, flightId]))
+  flightIdsOf.set(ships, flightIds)
   const named = reasons.flatMap(({ shipId }) => flightIds.get(shipId ?? '') ?? [])
   return [...new Set(named)].map((flightId) => labels.flight(flightId))
 }

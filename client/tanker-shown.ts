@@ -6,11 +6,8 @@ import { BOARD_STEP, fuelText, minuteText, onLoadText, spanText } from './figure
 export function tankerShown(tanker: TankerView, { slots, atMs }: View, unit: MassUnit): string {
   // Who shares a give that is short hangs on every slot.
   if (tanker.shortKg > 0) return String(atMs)
-  const said = (slotId: string | null | undefined) =>
-    slotShown(
-      slots.find((slot) => slot.slotId === slotId),
-      unit
-    )
+  const byId = slotsById(slots)
+  const said = (slotId: string | null | undefined) => slotShown(byId.get(slotId ?? ''), unit)
   return [
     fuelText(tanker.giveKg, unit, 'down', BOARD_STEP),
     fuelText(tanker.promisedKg, unit, 'up', BOARD_STEP),
@@ -22,6 +19,17 @@ export function tankerShown(tanker: TankerView, { slots, atMs }: View, unit: Mas
       said(nextSlotId)
     ])
   ].join('|')
+}
+
+const known = new WeakMap<readonly SlotView[], ReadonlyMap<string, SlotView>>()
+/** Found once a picture, for all that ask. */
+function slotsById(slots: readonly SlotView[]): ReadonlyMap<string, SlotView> {
+  let byId = known.get(slots)
+  if (byId === undefined) {
+    byId = new Map(slots.map((slot) => [slot.slotId, slot]))
+    known.set(slots, byId)
+  }
+  return byId
 }
 
 /** As a line that is read out tells it. */
