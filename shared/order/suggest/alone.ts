@@ -43,7 +43,7 @@ export interface Changeover {
   readonly mostMs: number
 }
 
-function changeoverBefore<State>(
+export function changeoverBefore<State>(
   { table }: Field<State>,
   { station, lastAtStart }: StationRow,
   row: SlotRow<State>
@@ -156,7 +156,8 @@ function alongCurve(curve: ServiceCurve, fromMs: number, toMs: number, of: (at: 
   return pointsOf(curve, fromMs, toMs).map(of)
 }
 
-function pointsOf(curve: ServiceCurve, fromMs: number, toMs: number): OnCurve[] {
+/** A curve's points from an instant to another, both sides where it jumps. */
+export function pointsOf(curve: ServiceCurve, fromMs: number, toMs: number): OnCurve[] {
   const points: OnCurve[] = []
   const add = (contactAtMs: number, piece: number): void => {
     points.push({

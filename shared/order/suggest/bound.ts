@@ -1,24 +1,18 @@
 import { stepsOfKg, stepsOfMs, LEVELS, type Judgement } from '../judgement.ts'
 import type { GroupRow, SlotRow } from '../timetable.ts'
 import { laterContacts } from './after.ts'
-import {
-  aloneOf,
-  leastShortageKg,
-  leastWeight,
-  mayBeTopped,
-  readyKnown,
-  stationsBefore,
-  type Alone,
-  type Before
-} from './alone.ts'
+import { aloneOf, leastShortageKg, mayBeTopped, readyKnown, stationsBefore, type Alone, type Before } from './alone.ts'
+import { Ends } from './ends.ts'
 import type { Field } from './field.ts'
+import { componentsOf, endsOf, latenessOf, stationsIn, tiedJobs, type Job } from './pooled.ts'
 
 /*
  * How good an order can be at most. Nothing here is an order: each level of the judgement is worked out from less than
  * all that is true, so that no order is better.
  *
  * Ships that some order no worse than the known one might lose count for nothing: neither their shortage nor their push
- * nor the time they would take. Of later visits whose ready instant hangs on the order only that counts, when it is as early as it can be.
+ * nor the time they would take. Of later visits whose ready instant hangs on the order only that counts, when it is as
+ * early as it can be; what else is known of them is told in ends.ts.
  */
 
 /** Below any step, above the noise of sums. */
@@ -39,16 +33,6 @@ export function boundBy(least: Judgement, known: Judgement): Bound {
   return { least, metLevels: open < 0 ? LEVELS.length : open, proved: open < 0 }
 }
 
-/** What one ship asks of the stations at least. */
-export interface Job<State> {
-  readonly row: SlotRow<State>
-  readonly releaseAtMs: number
-  readonly workMs: number
-  readonly disconnectAtMs: number
-  /** Stations that hang together share a component. */
-  readonly component: number
-}
-
 /**
  * Level by level what the best order has at least, known that it is no worse than `known`; `before` is the order in
  * force. Steps as in the judgement.
@@ -60,8 +44,12 @@ export interface Job<State> {
  * Source: shortest remaining processing time first, L. Schrage, Operations Research 16, 1968 (from memory).
  * Checked: tests/shared/order/suggest/bound.test.ts, never above the best of all orders (constructed).
  */
-export function boundOf<State>(field: Field<State>, known: Judgement, before: Judgement): Bound {
-  return boundBy(leastOf(field, known, before), known)
+export function boundOf<State>(
+  field: Field<State>,
+  known: Judgement,
+  { before, ends = new Ends(field) }: { readonly before: Judgement; readonly ends?: Ends<State> }
+): Bound {
+  return boundBy(leastOf(field, known, { before, ends }), known)
 }
 
 /** What is known of ships and pushes in any order that is no worse than a known one. */
@@ -132,7 +120,11 @@ export function flownShortage<State>({ served, pushes }: Least<State>): number {
   return shortage
 }
 
-function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement): Judgement {
+function leastOf<State>(
+  field: Field<State>,
+  known: Judgement,
+  { before, ends: wholeEnds }: { readonly before: Judgement; readonly ends: Ends<State> }
+): Judgement {
   const least = leastBy(field, known)
   const { alone, jobs, pushes, served } = least
   let shortage = flownShortage(least)
@@ -144,11 +136,15 @@ function leastOf<State>(field: Field<State>, known: Judgement, before: Judgement
   ends.push(...least.later.values())
   const lateness = latenessOf(field, jobs, [...served, ...least.later.keys()], pushes)
   for (const tied of tiedJobs(jobs)) ends.push(Math.max(...endsOf(tied, stationsIn(field, tied))))
+  // Compared from the left: it matters only where nothing before it is open.
+  const { lostWeight } = least
+  if (known.lostWeight === lostWeight && known.shortage === shortage && known.lateness === lateness)
+    ends.push(wholeEnds.leastLast(known, least))
   const lastDisconnect = ends.length === 0 ? 0 : stepsOfMs(Math.max(...ends) - NOISE_MS)
   const better = LEVELS.slice(0, 4).find((level) => known[level] !== before[level])
   const improved = better !== undefined && known[better] < before[better]
   const moved = improved && field.unplaced.length === 0 ? 1 : 0
-  return { lostWeight: least.lostWeight, shortage, lateness, lastDisconnect, moved }
+  return { lostWeight, shortage, lateness, lastDisconnect, moved }
 }
 
 /** By station: its tanker may run short, if all that may come to it come; what later visits ask for is not known. */
@@ -195,31 +191,6 @@ function jobOf<State>(field: Field<State>, { row, at }: Alone<State>, short: rea
     ),
     disconnectAtMs: Math.min(...at.map((one) => (bare(one.station.index) ? one.contactAtMs : one.disconnectAtMs)))
   }
-}
-
-/** By station: the lowest index of those it is tied to by slots that may use both. */
-export function componentsOf<State>({ table, stationsOf }: Field<State>): readonly number[] {
-  const component = table.stations.map(({ index }) => index)
-  for (const stations of stationsOf) {
-    const tied = new Set(stations.map((station) => component[station] ?? station))
-    const least = Math.min(...tied)
-    component.forEach((one, index) => {
-      if (tied.has(one)) component[index] = least
-    })
-  }
-  return component
-}
-
-function stationsIn<State>(field: Field<State>, jobs: readonly Job<State>[]): number {
-  const components = componentsOf(field)
-  return components.filter((one) => one === jobs[0]?.component).length
-}
-
-/** Jobs by component. */
-function tiedJobs<State>(jobs: readonly Job<State>[]): readonly (readonly Job<State>[])[] {
-  const tied = new Map<number, Job<State>[]>()
-  for (const job of jobs) tied.set(job.component, [...(tied.get(job.component) ?? []), job])
-  return [...tied.values()]
 }
 
 /** By group: no order has it push earlier. */
@@ -273,93 +244,4 @@ function wholePushes<State>(
     pushes.set(group, Math.max(pushes.get(group) ?? atMs, atMs))
   }
   return pushes
-}
-
-/** The least instants by which one, two, … of the jobs are over, on so many stations. */
-function endsOf<State>(jobs: readonly Job<State>[], stations: number): number[] {
-  const coming = jobs.toSorted((a, b) => a.releaseAtMs - b.releaseAtMs)
-  const leftMs: number[] = []
-  const ends: number[] = []
-  let nowMs = coming[0]?.releaseAtMs ?? 0
-  let next = 0
-  while (ends.length < jobs.length) {
-    for (let job = coming[next]; job !== undefined && job.releaseAtMs <= nowMs; job = coming[++next])
-      leftMs.push(job.workMs)
-    const comesAtMs = coming[next]?.releaseAtMs ?? Infinity
-    leftMs.sort((a, b) => b - a)
-    const shortest = leftMs.pop()
-    if (shortest === undefined) {
-      nowMs = comesAtMs
-      continue
-    }
-    const overAtMs = nowMs + shortest / stations
-    if (overAtMs <= comesAtMs) {
-      ends.push(overAtMs)
-      nowMs = overAtMs
-    } else {
-      leftMs.push(shortest - (comesAtMs - nowMs) * stations)
-      nowMs = comesAtMs
-    }
-  }
-  const single = jobs.map((job) => job.disconnectAtMs).sort((a, b) => a - b)
-  return ends.map((endMs, i) => Math.max(endMs, single[i] ?? endMs))
-}
-
-/** Beyond this the pushes are taken one by one. */
-const MOST_GROUPS = 12
-
-/** The least weighted lateness of all pushes, steps x weight. */
-function latenessOf<State>(
-  field: Field<State>,
-  jobs: readonly Job<State>[],
-  others: readonly SlotRow<State>[],
-  pushes: ReadonlyMap<GroupRow, number>
-): number {
-  const weightOf = new Map<GroupRow, number>()
-  for (const row of [...jobs.map((job) => job.row), ...others])
-    weightOf.set(row.group, (weightOf.get(row.group) ?? 0) + leastWeight(row))
-  const lateAt = (row: GroupRow, pushAtMs: number): number => {
-    const { plannedAtMs, pushedAtMs } = row.group
-    const atMs = pushedAtMs ?? Math.max(pushAtMs, pushes.get(row) ?? -Infinity)
-    return (weightOf.get(row) ?? 0) * Math.max(0, stepsOfMs(atMs - plannedAtMs - NOISE_MS))
-  }
-  const sizeIn = (row: GroupRow, component: readonly Job<State>[]): number =>
-    component.filter((job) => job.row.group === row).length
-  // A group counts once: where most of it is.
-  const all = tiedJobs(jobs)
-  const homes = new Map(
-    field.table.groups.map((row) => [row, all.toSorted((a, b) => sizeIn(row, b) - sizeIn(row, a))[0]])
-  )
-  let lateness = 0
-  for (const component of all) {
-    const groups = field.table.groups.filter((row) => homes.get(row) === component && sizeIn(row, component) > 0)
-    if (groups.length > MOST_GROUPS) continue
-    const ends = endsOf(component, stationsIn(field, component))
-    lateness += leastInSequence(
-      groups.map((row) => ({
-        size: sizeIn(row, component),
-        lateAt: (count: number) => lateAt(row, (ends[count - 1] ?? -Infinity) + row.group.reformMs)
-      }))
-    )
-    for (const row of groups) homes.delete(row)
-  }
-  for (const row of homes.keys()) lateness += lateAt(row, -Infinity)
-  return lateness
-}
-
-/** The least sum over all sequences of groups, each late by how many are over with it. */
-function leastInSequence(groups: readonly { size: number; lateAt: (count: number) => number }[]): number {
-  const sets = 1 << groups.length
-  const least = new Float64Array(sets).fill(Infinity)
-  const sizes = new Int32Array(sets)
-  least[0] = 0
-  for (let set = 1; set < sets; set++) {
-    groups.forEach((group, i) => {
-      if ((set & (1 << i)) === 0) return
-      const rest = set & ~(1 << i)
-      sizes[set] = (sizes[rest] ?? 0) + group.size
-      least[set] = Math.min(least[set] ?? Infinity, (least[rest] ?? 0) + group.lateAt(sizes[set] ?? 0))
-    })
-  }
-  return least[sets - 1] ?? 0
 }

@@ -1,6 +1,7 @@
-import { compareJudgements, LEVELS } from '../judgement.ts'
+import { compareJudgements, LEVELS, type Judgement } from '../judgement.ts'
 import { judge, type Sequences } from '../times.ts'
 import { boundBy, boundOf, type Bound } from './bound.ts'
+import { Ends } from './ends.ts'
 import { bestOfAll } from './every.ts'
 import { fieldOf, sequencesOf, turnsOf, type Field } from './field.ts'
 import { instantJudgements, suggest, type Ask, type Suggestion } from './search.ts'
@@ -51,6 +52,8 @@ export function exact<State>(ask: ExactAsk<State>): Exact {
 const TOLD = LEVELS.slice(0, 4)
 
 class Proving<State> {
+  readonly before: Judgement
+  readonly ends: Ends<State>
   private readonly field: Field<State>
   private found: Suggestion
   private bound: Bound
@@ -67,7 +70,9 @@ class Proving<State> {
     this.found = suggest({ ...ask, judgements: this.atOnce() })
     this.judgements = this.found.work.judgements
     this.stopped = this.found.work.stopped
-    this.bound = boundOf(this.field, this.found.judgement, this.found.before)
+    this.before = this.found.before
+    this.ends = new Ends(this.field)
+    this.bound = boundOf(this.field, this.found.judgement, this)
   }
 
   run(): Exact {
@@ -102,7 +107,7 @@ class Proving<State> {
     this.stopped ||= again.work.stopped
     if (compareJudgements(again.judgement, this.found.judgement) >= 0) return
     this.found = again
-    this.bound = boundOf(field, again.judgement, again.before)
+    this.bound = boundOf(field, again.judgement, this)
   }
 
   private begunFrom(known: Relaxed<State> | undefined): void {
@@ -116,7 +121,7 @@ class Proving<State> {
     this.labels += known.labels
     const met = TOLD.findIndex((level) => found.judgement[level] > known.least[level])
     // Compared from the left: behind the first level that is not met it says nothing.
-    const least = { ...boundOf(field, found.judgement, found.before).least }
+    const least = { ...boundOf(field, found.judgement, this).least }
     for (const level of TOLD.slice(0, met < 0 ? TOLD.length : met + 1))
       least[level] = Math.max(least[level], known.least[level], this.bound.least[level])
     const told = boundBy(least, found.judgement)

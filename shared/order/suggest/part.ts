@@ -1,9 +1,10 @@
 import { stepsOfMs } from '../judgement.ts'
 import { readyOf, type GroupRow, type SlotRow, type StationRow } from '../timetable.ts'
 import { leastWeight, type AtStation } from './alone.ts'
-import { componentsOf, leastShortage, type Least } from './bound.ts'
+import { leastShortage, type Least } from './bound.ts'
 import type { Field } from './field.ts'
 import { inTurnOf } from './moves.ts'
+import { componentsOf } from './pooled.ts'
 
 /*
  * The parts of an order that share no station: each is proved by itself.
