@@ -222,7 +222,7 @@ describe('the plan', () => {
     ])
   })
 
-  it('shows of each place to stop what it saves, rounded down, and what it forgoes, rounded up', () => {
+  it('shows of each place to stop, once opened, what it saves, rounded down, and what it forgoes, rounded up', async () => {
     const stop = {
       minutesS: 100.2,
       onLoadKg: lb(2_001),
@@ -236,6 +236,10 @@ describe('the plan', () => {
     }
     const slot = slotView({ shipId: 'alder-21', stops: [stop], lostKg: lb(101), gaugeAtDisconnectKg: lb(9_209) })
     const stops = mount(PlanStops, { props: { view: viewOf({ slots: [slot] }), labels } })
+    expect(stops.findAll('td')).toEqual([])
+    const details = stops.find<HTMLDetailsElement>('details')
+    details.element.open = true
+    await details.trigger('toggle')
     expect(stops.findAll('td').map((cell) => cell.text())).toEqual([
       '01:41',
       'Wing, knee',
