@@ -147,9 +147,14 @@ const DEFAULTS: Record<DefaultOf, string> = {
   'off-load slack': 'off-load beyond the sheet that is still believed',
   gauge: 'gauge is off by, of its full scale',
   'burn factor': 'burn is off by, before the first call',
+  'burn walk': 'burn strays in an hour by',
+  bursts: 'bursts on task add in five minutes, as burn of so long',
+  'steady share': 'of straying and bursts, on the way and beside a tanker',
+  'phase entry': 'a phase begins off its time by, where no call says when',
   meter: 'off-load as called is off by',
   'computed off-load': 'off-load as computed is off by',
-  'low side': 'low side of an estimate, in standard deviations'
+  'low side': 'low side of an estimate, in standard deviations',
+  'beyond reason': 'a call is checked or waits when off by more, in standard deviations'
 }
 export const defaultText = ({ of, grade }: DefaultFigure): string =>
   grade === undefined ? DEFAULTS[of] : `${DEFAULTS[of]}, ${grade}`

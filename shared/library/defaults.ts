@@ -18,9 +18,14 @@ export const DEFAULTS_OF = [
   'off-load slack',
   'gauge',
   'burn factor',
+  'burn walk',
+  'bursts',
+  'steady share',
+  'phase entry',
   'meter',
   'computed off-load',
-  'low side'
+  'low side',
+  'beyond reason'
 ] as const
 export type DefaultOf = (typeof DEFAULTS_OF)[number]
 
@@ -33,6 +38,9 @@ export interface DefaultFigure {
   readonly unit: string
   readonly basis: Basis
 }
+
+/** Bursts are told by what they come to after so long, s. */
+const BURSTS_OVER_S = 300
 
 const assumed = (why: string): Basis => ({ kind: 'assumed', why })
 const percent = (share: number) => ({ value: share * 100, unit: '%' })
@@ -82,6 +90,28 @@ export const DEFAULT_FIGURES: readonly DefaultFigure[] = [
     ...percent(NOISE.burnFactorSd),
     basis: assumed('standard deviation before the first call')
   },
+  {
+    of: 'burn walk',
+    ...percent(NOISE.burnFactorSdPerHour),
+    basis: assumed('standard deviation; the next phase is flown at another height and in another manner than the last')
+  },
+  {
+    of: 'bursts',
+    value: Math.sqrt(NOISE.burstS * BURSTS_OVER_S),
+    unit: 's',
+    basis: assumed('standard deviation; one at three times the flow, of half a minute, in every five minutes')
+  },
+  {
+    of: 'steady share',
+    ...percent(NOISE.steadyShare),
+    basis: { kind: 'common practice', why: 'ships on their way and beside a tanker keep a speed; no source' }
+  },
+  {
+    of: 'phase entry',
+    value: NOISE.entrySdS,
+    unit: 's',
+    basis: assumed('standard deviation')
+  },
   { of: 'meter', ...percent(NOISE.meterShare), basis: assumed('standard deviation of the meter') },
   { of: 'computed off-load', ...percent(NOISE.computedShare), basis: assumed('standard deviation of the sheet') },
   {
@@ -89,5 +119,11 @@ export const DEFAULT_FIGURES: readonly DefaultFigure[] = [
     value: LOW_SIDE,
     unit: '',
     basis: { kind: 'published', source: 'tables of the normal distribution, one-sided 95 %' }
+  },
+  {
+    of: 'beyond reason',
+    value: NOISE.gate,
+    unit: '',
+    basis: assumed('one honest call in 740 on each side lies further off')
   }
 ]
