@@ -29,6 +29,13 @@ function isSame(a: ReadonlyMap<string, CellFault>, b: ReadonlyMap<string, CellFa
   })
 }
 
+/** How a draft stands that cannot be judged: how many cells are faulty, and the way to the first of them. */
+export interface DraftFaults extends FaultCount {
+  /** The first, as it is called: `Bases, Adze Field, Closes`. */
+  first: string
+  go: () => void
+}
+
 /** How many cells are faulty, and whether any of them is wrong: not only missing. */
 export interface FaultCount {
   count: number

@@ -21,7 +21,17 @@ import { cursorAt, rangeOf, START, type Cursor, type Place, type Range } from '.
 import { changed, sharing, type CellChange } from '../plan/edit.ts'
 import { fillOf } from '../plan/placed.ts'
 import { faultCount, faultCounts, faultsByCell, type TableFaults } from '../plan/faults.ts'
-import { faultText, hintText, movedText, PASTE, referrersText, SHIFT, shiftText, TABLES } from '../words/tables.ts'
+import {
+  cellName,
+  faultText,
+  hintText,
+  movedText,
+  PASTE,
+  referrersText,
+  SHIFT,
+  shiftText,
+  TABLES
+} from '../words/tables.ts'
 import { NoDesk, type Consequences } from './useConsequences.ts'
 import type { Tables } from './useTables.ts'
 
@@ -181,6 +191,11 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
           number
         >
     ),
+    /** What a faulty cell is called, by the name of its row where that has one. */
+    nameOf: ({ table, rowId, rowNumber, column }: CellFault) => {
+      const label = rowId === undefined ? '' : labelOf(draft.value, table, rowId)
+      return cellName({ table, rowNumber, column, label: label === rowId ? '' : label })
+    },
     opensAtMs: computed(() => sightOf(draft.value).opensAtMs),
     chosenRow: computed(() => rowAt(cursor.value.at)),
     told,

@@ -5,7 +5,7 @@ import type { Loss, Losses } from '../../shared/live/lost.ts'
 import { pushesMet, type PushMet } from '../../shared/live/met.ts'
 import { isShortAtPush } from '../../shared/live/served.ts'
 import { STEP_KG } from '../../shared/order/judgement.ts'
-import { fuelText, holdOf, holdSavesText, NO_ANSWER, spanText } from '../figures.ts'
+import { fuelText, holdOf, holdSavesText, spanText } from '../figures.ts'
 import type { Labels } from '../labels.ts'
 import { bindsFirst } from '../pictures/demand.ts'
 import { BINDS_SHORT } from './demand.ts'
@@ -63,15 +63,21 @@ export function answerLines(plan: Plan, view: View, labels: Labels, losses: Loss
 
 const tankersPart = (one: MethodDemand): AnswerPart => ({
   to: `demand-${one.method}`,
-  words: [
-    `${one.method} needs`,
-    ' ',
-    { figure: 'tankers needed', of: one.method, text: one.tankers === undefined ? NO_ANSWER : String(one.tankers) },
-    ', has ',
-    { figure: 'tankers there', of: one.method, text: String(one.tankerCount) },
-    `, ${BINDS_SHORT[one.binds]}`
-  ]
+  words: tankersWords(one)
 })
+
+/** How many it takes, and how many there are; where those have nothing to give, no number of them is enough. */
+function tankersWords({ method, tankers, tankerCount, binds }: MethodDemand): Words {
+  const there = { figure: 'tankers there', of: method, text: String(tankerCount) } as const
+  if (tankers === undefined)
+    return [
+      `${method}: nothing to give aboard its `,
+      there,
+      ` ${tankerCount === 1 ? 'tanker' : 'tankers'}, ${BINDS_SHORT[binds]}`
+    ]
+  const needed = { figure: 'tankers needed', of: method, text: String(tankers) } as const
+  return [`${method} needs`, ' ', needed, ', has ', there, `, ${BINDS_SHORT[binds]}`]
+}
 
 function pushesLine(view: View, labels: Labels): AnswerLine {
   const pushes = pushesMet(view)

@@ -14,6 +14,8 @@ export const DEMAND = {
   byTime: 'tankers by time',
   byGive: 'by give',
   needed: 'needed',
+  /** Where none of them has anything to give. */
+  noNumber: 'no number is enough',
   tankers: 'has',
   verdict: 'binds',
   push: 'push',

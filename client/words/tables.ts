@@ -95,9 +95,14 @@ export const behindText = (revision: number, newest: number): string =>
 
 const counted = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`
 
-/** A cell as it is called: `Ships, row 3, Start fuel`. */
-export function cellName({ table, rowNumber, column }: Pick<CellFault, 'table' | 'rowNumber' | 'column'>): string {
-  const row = rowNumber > 0 && table !== 'event' ? [`row ${rowNumber}`] : []
+/** A cell as it is called: `Ships, Alder 1, Start fuel`; by the number of its row where that has no name yet. */
+export function cellName({
+  table,
+  rowNumber,
+  column,
+  label
+}: Pick<CellFault, 'table' | 'rowNumber' | 'column'> & { label: string }): string {
+  const row = rowNumber > 0 && table !== 'event' ? [label === '' ? `row ${rowNumber}` : label] : []
   const name = column === undefined ? [] : [columnOf(table, column).heading]
   return [TABLE_HEADINGS[table], ...row, ...name].join(', ')
 }

@@ -248,3 +248,18 @@ describe('where nothing works the draft out', () => {
     expect(saving.refusal.value).toBe(TABLES.noWorker)
   })
 })
+
+describe('a faulty cell', () => {
+  it('is called by the name of its row, and by its number where that has none', async () => {
+    const { put, tables, editor, consequences } = open()
+    put(second, 'much')
+    await consequences.settled()
+    const [fault] = editor.faults.value
+    const name = base.tables.ships[1]?.cells['callSign'] ?? ''
+    expect(fault && editor.nameOf(fault)).toBe(`Ships, ${name}, Start fuel`)
+    tables.step(setCell(base, 'bases', 'adze', 'name', ''))
+    await consequences.settled()
+    const nameless = editor.faults.value.find(({ table }) => table === 'bases')
+    expect(nameless && editor.nameOf(nameless)).toMatch(/^Bases, row \d+, Base$/)
+  })
+})

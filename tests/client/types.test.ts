@@ -117,6 +117,8 @@ describe('the sheet of a type', () => {
       expect(page.find('article').attributes('data-type')).toBe(id)
       expect(page.findAll('[aria-current="page"]')).toHaveLength(1)
       expect(page.findAll('[data-figure-row]').length).toBe(page.findAll('[data-basis]').length)
+      for (const row of page.findAll('[data-figure-row]'))
+        expect(row.text()).toMatch(/(?:published|common practice|assumed): \S/)
     }
     location.hash = '#rules'
     window.dispatchEvent(new Event('hashchange'))
