@@ -1,10 +1,12 @@
-import type { Page } from 'playwright-core'
+import type { Browser, Page } from 'playwright-core'
 import { COLUMNS } from '../../shared/tables/columns.ts'
 import type { TableName } from '../../shared/tables/table.ts'
 import { launch } from '../browser.ts'
 import { openEvent, pause, startOurs } from './child.ts'
 import { hundredShips } from './fleet.ts'
-import { latencies, medianOf, rowOf, shareOf, type Row } from './timing.ts'
+import { workBetween, WORK_CATEGORIES } from './plan-edit-work.ts'
+import { latencies, medianOf, rowOf, shareOf, type Row, type Spread } from './timing.ts'
+import type { TraceEvent } from './trace.ts'
 
 const SIZE = { width: 1440, height: 900 }
 const LOADS = 5
@@ -28,6 +30,8 @@ const EDITS: readonly Edits[] = [
   { name: 'start fuel beyond the tanks', table: 'ships', column: 'startFuel', count: 10, step: 90_000 }
 ]
 const ROWS = 10
+/** Marks in a trace. */
+const [BEGAN, SHOWN] = ['edit began', 'edit shown']
 
 interface Watched {
   /** From the opening of the address until the answer stands on the page, ms. */
@@ -57,7 +61,7 @@ export async function planEditRows(): Promise<Row[]> {
       await pause(SETTLE_MS)
     }
     const rows = [rowOf('plan of 100 ships: from its address to its answer', 'ms', LOADS, latencies(openMs), null)]
-    for (const edits of EDITS) rows.push(await editRow(page, edits))
+    for (const edits of EDITS) rows.push(...(await editRows(browser, page, edits)))
     return rows
   } finally {
     await browser.close()
@@ -68,7 +72,8 @@ export async function planEditRows(): Promise<Row[]> {
 const watchedOn = (page: Page): Promise<Watched> =>
   page.evaluate(() => (window as unknown as { watched: Watched }).watched)
 
-async function editRow(page: Page, { name, table, column, count, step }: Edits): Promise<Row> {
+async function editRows(browser: Browser, page: Page, edits: Edits): Promise<Row[]> {
+  const { name, table, column, count, step } = edits
   const before = (await watchedOn(page)).editMs.length
   const place = COLUMNS[table].findIndex((one) => one.name === column)
   await page.click(`[data-tab="${table}"]`)
@@ -78,6 +83,7 @@ async function editRow(page: Page, { name, table, column, count, step }: Edits):
   )
   const texts = await cells.allInnerTexts()
   const places = texts.flatMap((text, at) => (/\d/.test(text) ? [at] : [])).slice(0, ROWS)
+  await browser.startTracing(page, { categories: WORK_CATEGORIES })
   for (let edit = 0; edit < count; edit++) {
     const cell = cells.nth(places[edit % places.length] ?? 0)
     await cell.click()
@@ -87,9 +93,19 @@ async function editRow(page: Page, { name, table, column, count, step }: Edits):
   }
   const editMs = (await watchedOn(page)).editMs.slice(before)
   if (editMs.length !== count) throw new Error(`${String(editMs.length)} of ${String(count)} edits were worked out`)
-  const spread = { median: medianOf(editMs), p95: shareOf(editMs, 0.95), most: Math.max(...editMs) }
-  return rowOf(`plan of 100 ships: ${name} edited, to its consequences`, 'ms', count, spread, null)
+  const trace = JSON.parse((await browser.stopTracing()).toString()) as { traceEvents: TraceEvent[] }
+  const workMs = workBetween(trace.traceEvents, BEGAN, SHOWN)
+  return [
+    rowOf(`plan of 100 ships: ${name} edited, to its consequences`, 'ms', count, spread(editMs), null),
+    rowOf(`plan of 100 ships: ${name} edited, processor time of page and worker`, 'ms', count, spread(workMs), null)
+  ]
 }
+
+const spread = (values: readonly number[]): Spread => ({
+  median: medianOf(values),
+  p95: shareOf(values, 0.95),
+  most: Math.max(...values)
+})
 
 /** In the page, before anything else. */
 function watchPlan(): void {
@@ -99,7 +115,9 @@ function watchPlan(): void {
   addEventListener(
     'keydown',
     ({ key, target }) => {
-      if (key === 'Enter' && target instanceof HTMLInputElement) takenMs = performance.now()
+      if (key !== 'Enter' || !(target instanceof HTMLInputElement)) return
+      takenMs = performance.now()
+      performance.mark('edit began')
     },
     true
   )
@@ -111,6 +129,7 @@ function watchPlan(): void {
     takenMs = undefined
     requestAnimationFrame(() => {
       watched.editMs.push(performance.now() - beganMs)
+      performance.mark('edit shown')
     })
   }).observe(document, { subtree: true, childList: true, attributes: true })
 }
