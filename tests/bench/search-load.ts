@@ -15,6 +15,9 @@ const TURNS = 5
 const WARM_CALLS = 400
 const LINES = 8
 const BOARDS = 10
+/** How often it is seen whether the proof goes on, and at how many of the looks it must. */
+const LOOK_EVERY_MS = 250
+const LEAST_RUNNING = 0.9
 const SHIPS = hundredShips(Date.UTC(2030, 2, 4, 12)).flights.flatMap(({ ships }) => ships)
 
 interface Side {
@@ -92,14 +95,26 @@ async function fail(line: Line, target: Target): Promise<void> {
   }
 }
 
-/** Does something while a proof runs, which must run to the end of it. */
+/** Does something while a proof runs; one that comes to its end meanwhile begins anew. */
 async function search(line: Line, { eventId, headers }: Target, meanwhile: () => Promise<unknown>): Promise<void> {
   const path = pathOf('startSearch', { eventId })
-  const wanted = { kind: 'proof', judgements: BOUNDS.judgements.max }
-  jsonOf(await line.ask('POST', path, JSON.stringify(wanted), headers))
-  await meanwhile()
-  const { status } = jsonOf(await line.ask('GET', path, '', headers)) as SearchView
-  if (status !== 'running') throw new Error(`the proof is ${status} before the calls are over`)
+  const wanted = JSON.stringify({ kind: 'proof', judgements: BOUNDS.judgements.max })
+  const begin = async () => jsonOf(await line.ask('POST', path, wanted, headers))
+  await begin()
+  let isOver = false
+  const calls = meanwhile().finally(() => (isOver = true))
+  const looks = { all: 0, running: 0 }
+  while (!(isOver as boolean)) {
+    await pause(LOOK_EVERY_MS)
+    const { status } = jsonOf(await line.ask('GET', path, '', headers)) as SearchView
+    looks.all++
+    if (status === 'running') looks.running++
+    else if (status === 'broken') throw new Error('the proof is broken')
+    else if (status !== 'queued') await begin()
+  }
+  await calls
+  if (looks.running < LEAST_RUNNING * looks.all)
+    throw new Error(`the proof was running at ${String(looks.running)} of ${String(looks.all)} looks`)
   jsonOf(await line.ask('DELETE', path, '', headers))
 }
 
