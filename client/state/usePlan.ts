@@ -87,7 +87,7 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
     if (before === undefined) return ''
     const [[saved]] = await Promise.all([listRevisions(as, eventId), load()])
     const after = answer.value
-    if (saved === undefined || after === before || after.revision <= before.revision) return ''
+    if (saved === undefined || after === undefined || after.revision <= before.revision) return ''
     const { newsOfRevision } = await import('../plan/newer.ts')
     news.value = newsOfRevision(before.plan, after.plan, saved)
     return news.value
