@@ -20,6 +20,8 @@ export interface Labels {
   /** What a flight does in a phase: `transit`, or `refuelling at Kelp`. */
   phase: (phaseId: string) => string
   gaugeOf: (shipId: string) => 'total' | 'internal'
+  /** A group of its tanks. */
+  tank: (shipId: string, groupId: string) => string
   /** Ships of one type share the scale of their vessel bars. */
   typeOf: (shipId: string) => string
   mayUse: (shipId: string, tankerId: string, stationId: string) => boolean
@@ -79,6 +81,7 @@ export function labelsOf(plan: Plan): Labels {
       return phase.kind === 'refuelling' ? `refuelling at ${tanker(phase.tankerId)}` : phase.kind
     },
     gaugeOf: (shipId) => types.get(typeOf(shipId))?.gauge ?? 'total',
+    tank: (shipId, groupId) => types.get(typeOf(shipId))?.groups.find(({ id }) => id === groupId)?.name ?? groupId,
     typeOf,
     mayUse: (shipId, tankerId, stationId) => misfit(shipId, tankerId, stationId) === undefined,
     misfit,

@@ -74,6 +74,7 @@ export function labelsOfNames(names: Names): Labels {
     phase: itself,
     typeOf: itself,
     gaugeOf: () => names.gauge,
+    tank: (_, groupId) => groupId,
     mayUse: () => false,
     misfit: () => undefined,
     priority: () => 5,

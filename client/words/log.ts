@@ -24,8 +24,8 @@ const fuel = ({ value, unit }: Reported<MassUnit | VolumeUnit>): string =>
   `${String(Math.round(value * 10) / 10).replace(/\B(?=(\d{3})+(?!\d))(?<!\.\d*)/g, ',')} ${unit}`
 const atTime = (atMs: number | undefined, before: string): string =>
   atMs === undefined ? '' : ` ${before} ${minuteText(atMs)}`
-const tankOf = ({ groupId, tankNumber }: { groupId: string; tankNumber?: number | undefined }): string =>
-  tankNumber === undefined ? groupId : `${groupId} ${String(tankNumber)}`
+const tankOf = ({ shipId, groupId, tankNumber }: FactOf<'troubleSet'>, { tank }: Labels): string =>
+  tank(shipId, groupId) + (tankNumber === undefined ? '' : ` ${String(tankNumber)}`)
 
 /** A fact as one would tell it; total over the kinds. */
 const SAID: { [Kind in FactKind]: (fact: FactOf<Kind>, labels: Labels) => string } = {
@@ -47,8 +47,9 @@ const SAID: { [Kind in FactKind]: (fact: FactOf<Kind>, labels: Labels) => string
   landed: ({ shipId, baseId }, { ship, base }) => `${ship(shipId)} landed at ${base(baseId)}`,
   stationStatus: ({ tankerId, stationId, status }, { station }) => `${station(tankerId, stationId)} ${status}`,
   externalsSet: ({ shipId, externals }, { ship }) => `${ship(shipId)} externals ${externals}`,
-  troubleSet: (fact, { ship }) => `${ship(fact.shipId)} ${tankOf(fact)} ${fact.trouble ?? 'well again'}`,
-  jettisoned: ({ shipId, groupIds }, { ship }) => `${ship(shipId)} threw off ${groupIds.join(', ')}`,
+  troubleSet: (fact, labels) => `${labels.ship(fact.shipId)} ${tankOf(fact, labels)} ${fact.trouble ?? 'well again'}`,
+  jettisoned: ({ shipId, groupIds }, { ship, tank }) =>
+    `${ship(shipId)} threw off ${groupIds.map((groupId) => tank(shipId, groupId)).join(', ')}`,
   limitSet: ({ shipId, limit, fuel: set }, { ship }) =>
     `${ship(shipId)} ${limit} ${set ? `by hand ${fuel(set)}` : 'as computed'}`,
   pinSet: ({ slotId, pinned, serveAnyway }) =>

@@ -8,7 +8,7 @@ export const SIGN_OUT = {
   drafts: (count: number) =>
     `${String(count)} ${count === 1 ? 'draft of a plan was' : 'drafts of a plan were'} never saved, and ${count === 1 ? 'is' : 'are'} lost.`,
   out: 'Sign out',
-  outAnyway: 'Sign out and lose them',
+  outAnyway: 'Sign out all the same',
   stay: 'Stay',
   busy: 'Signing out …',
   failed: 'Nothing was taken away: the link can leave this browser only with contact to the service.',

@@ -40,7 +40,8 @@ export const SLOT = {
   nearFigures: 'Figures near to your gauge',
   lower: 'Lower figures',
   higher: 'Higher figures',
-  lastKnownAt: (time: string, age: string) => `No contact. This is the slot as it was known at ${time}, ${age} ago.`,
+  lastKnownAt: (time: string, age: string, isBack: boolean) =>
+    `${isBack ? 'Contact is back; the newest is on its way.' : 'No contact.'} This is the slot as it was known at ${time}, ${age} ago.`,
   send: 'Send',
   sent: 'Sent',
   notSent: 'Not sent',

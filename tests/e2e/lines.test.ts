@@ -272,10 +272,10 @@ describe('a device that is handed on', () => {
       // Without contact the cookie cannot be taken away, and so nothing is.
       line.down()
       await pilot.getByRole('button', { name: 'Sign out' }).click()
-      await sheet.getByRole('button', { name: 'Sign out and lose them' }).click()
+      await sheet.getByRole('button', { name: 'Sign out all the same' }).click()
       await sheet.getByRole('alert').filter({ hasText: 'Nothing was taken away' }).waitFor()
       line.plain()
-      await sheet.getByRole('button', { name: 'Sign out and lose them' }).click()
+      await sheet.getByRole('button', { name: 'Sign out all the same' }).click()
       await pilot.getByText('Signed out: this browser has neither that link nor anything kept of it.').waitFor()
       expect(await context.cookies()).toEqual([])
       await expect
