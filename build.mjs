@@ -1,4 +1,4 @@
-// Builds dist/ from the sources: tsc for shared and server, Vite for the client.
+// Builds dist/ from the sources: tsc for shared and server, Vite for the client and to make one file of the server.
 // `npm run build` builds always; `npm start` and `npm test` build when a source is newer than the last build.
 import { spawnSync } from 'node:child_process'
 import { existsSync, readdirSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs'
@@ -10,7 +10,8 @@ const here = fileURLToPath(import.meta.url)
 const root = fileURLToPath(new URL('.', import.meta.url))
 const dist = join(root, 'dist')
 const stamp = join(dist, 'stamp')
-const sources = ['shared', 'server', 'client', 'package-lock.json', 'tsconfig.base.json', 'vite.config.ts', 'build.mjs']
+const configs = ['vite.config.ts', 'vite.server.config.ts']
+const sources = ['shared', 'server', 'client', 'package-lock.json', 'tsconfig.base.json', 'build.mjs', ...configs]
 
 /** Makes dist/ agree with the sources. Returns whether it does; if not, the tools have said why. */
 export function buildWhenStale() {
@@ -36,8 +37,9 @@ function build() {
   rmSync(dist, { recursive: true, force: true })
   // The stamp carries the time before the tools read anything: what changes while they run is seen the next time.
   const startedAt = Date.now() / 1000
-  const done = run('typescript/bin/tsc', '--build', 'server') && run('vite/bin/vite.js', 'build', '--logLevel', 'warn')
-  if (!done) return false
+  const bundled = (config) => run('vite/bin/vite.js', 'build', '--config', config, '--logLevel', 'warn')
+  if (!run('typescript/bin/tsc', '--build', 'server') || !configs.every(bundled)) return false
+  writeFileSync(join(dist, 'server', 'main.js'), "import './whole/main.js'\n")
   writeFileSync(stamp, '')
   utimesSync(stamp, startedAt, startedAt)
   return true

@@ -133,7 +133,7 @@ export class Computer {
   }
 }
 
-/** Beside this file: built, or from the sources by way of a loader. */
+/** Beside this file, or beside the folder of the one file that is made of all: built, or from the sources by way of a loader. */
 function entryHere(): URL {
-  return new URL(extname(import.meta.url) === '.ts' ? './source.mjs' : './computing.js', import.meta.url)
+  return new URL(extname(import.meta.url) === '.ts' ? './source.mjs' : '../work/computing.js', import.meta.url)
 }

@@ -247,7 +247,7 @@ const say = ({ worker }: Thread, message: ToThread): void => {
   worker.postMessage(message)
 }
 
-/** Beside this file: built, or from the sources by way of a loader. */
+/** Beside this file, or beside the folder of the one file that is made of all: built, or from the sources by way of a loader. */
 function entryHere(): URL {
-  return new URL(extname(import.meta.url) === '.ts' ? './source.mjs' : './thread.js', import.meta.url)
+  return new URL(extname(import.meta.url) === '.ts' ? './source.mjs' : '../work/thread.js', import.meta.url)
 }
