@@ -84,7 +84,7 @@ const STATES: Readonly<Record<Said, readonly StationState[]>> = {
 
 /** `boom suspect`, `failed`, of a tanker. */
 export const STATION_WORDS: readonly Word<Tanker>[] = SAID.map(([say, state]) =>
-  word(say, (tanker, others) => stationState(named(others), [tanker], state, tanker.callSign))
+  word(say, (tanker, others) => stationState(named(others), [tanker], state, `${tanker.callSign} has no`))
 )
 
 /** `boom suspect`: of whichever tanker has such a station. */
@@ -92,19 +92,14 @@ export function stationsOf(words: readonly string[], { tankers }: Vocabulary): U
   return SAID.flatMap(([say, state]) => {
     const at = words.findIndex((one) => say.split(', ').includes(one))
     const others = named(words.filter((_, index) => index !== at))
-    return at === -1 || others.length === 0 ? [] : [stationState(others, tankers, state, 'Nobody')]
+    return at === -1 || others.length === 0 ? [] : [stationState(others, tankers, state, 'No tanker has a')]
   })
 }
 
-function stationState(
-  words: readonly string[],
-  tankers: readonly Tanker[],
-  said: Said,
-  callSign: string
-): Understanding {
+function stationState(words: readonly string[], tankers: readonly Tanker[], said: Said, hasNo: string): Understanding {
   const stations = stationsNamed(words, tankers)
   const [only] = stations
-  if (only === undefined) return unknown(`${callSign} has no station called "${words.join(' ')}".`, words)
+  if (only === undefined) return unknown(`${hasNo} station called "${words.join(' ')}".`, words)
   const line = ({ tanker, station }: At, status: StationState) => `${tanker.callSign} ${station.name} ${status}`
   const states = STATES[said]
   const [status] = states

@@ -233,6 +233,8 @@ export const ASKED_BACK: readonly (readonly [line: string, question: string, cho
   ['99 6.4', 'Nobody', 0],
   ['joined', 'Nobody', 0],
   ['nobody 6.4', 'Nobody', 0],
+  ['kelp rudder bad', 'has no station called "rudder".', 0],
+  ['rudder bad', 'No tanker has a station called "rudder".', 0],
   // Which figure.
   ['alder 21 6', 'more than one reading', 2],
   ['alder 21 12', 'more than one reading', 2],
