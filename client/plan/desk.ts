@@ -5,7 +5,7 @@ import { emptyState } from '../../shared/live/state.ts'
 import { blankDraft } from '../../shared/tables/draft.ts'
 import { planOf, type Memory } from '../../shared/tables/judge.ts'
 import { applyPaste, readPaste } from '../../shared/tables/paste.ts'
-import type { CellFault, Draft, PastePreview, TableName } from '../../shared/tables/table.ts'
+import type { CellFault, ChosenColumns, Draft, PastePreview, TableName } from '../../shared/tables/table.ts'
 import { newsOf, type PictureNews } from '../picture.ts'
 import type { Range } from './cursor.ts'
 import { readPlaced } from './placed.ts'
@@ -22,6 +22,8 @@ export interface PasteText {
   replace: boolean
   /** The cells that were chosen. */
   range: Range
+  /** Columns that were chosen for headings that are not understood. */
+  chosen: ChosenColumns
 }
 
 /** What the page says: the tables that changed first, then what it wants to know of them. */
@@ -51,9 +53,10 @@ export class DraftDesk {
     if ('judge' in message) return this.judge(message.judge)
     const { ask } = message
     if ('apply' in message) return { ask, tables: applyPaste(this.draft, message.apply).tables }
-    const { text, table, replace, range } = message.read
+    const { text, table, replace, range, chosen } = message.read
     const placed = readPlaced(text, table, this.draft, range)
-    return { ask, preview: placed ?? readPaste(text, table, this.draft, replace), isPlaced: placed !== undefined }
+    const preview = placed ?? readPaste(text, table, this.draft, replace, chosen)
+    return { ask, preview, isPlaced: placed !== undefined }
   }
 
   private judge(judged: number): FromDraftDesk {

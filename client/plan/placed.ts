@@ -26,7 +26,7 @@ interface Block {
 
 /** What it comes to in the cells it is put on; undefined where the paste itself says which rows it means. */
 export function readPlaced(text: string, table: TableName, draft: Draft, range: Range): PastePreview | undefined {
-  const { sources } = headed(text, table)
+  const { sources } = headed(text, table, { draft })
   if (sources.length === 0 || sources.some(({ heading }) => heading !== undefined)) return undefined
   const isLone = range.top === range.bottom && range.left === range.right
   const named = KEYS[table].every((key) => sources.some(({ column }) => column === key))
@@ -78,7 +78,7 @@ function readBlock({ lines, top, left, width }: Block, table: TableName, draft: 
   const sources = COLUMNS[table]
     .slice(left, left + width)
     .map((its, index): Source => ({ index, heading: undefined, column: its.name, unit: undefined, its }))
-  const paste = { lines, sources, ignored: [], faults: [] }
+  const paste = { lines, sources, unknown: [], faults: [] }
   const rows = lines.map((_, at) => draft.tables[table][top + at])
   const matched = readLines(paste, table, draft, rows).map((line, at): MatchedLine => {
     const row = rows[at]
@@ -90,7 +90,7 @@ function readBlock({ lines, top, left, width }: Block, table: TableName, draft: 
     table,
     replace: false,
     columns: sources.map(({ index, heading, column, unit }) => ({ index, heading, column, unit })),
-    ignored: [],
+    unknown: [],
     commas: commasOf(paste),
     rows: withContacts(draft, table, matched.map(rowOf), false),
     refused: eachCellOnce(faults).toSorted((a, b) => a.rowNumber - b.rowNumber),
@@ -117,7 +117,7 @@ function eachCellOnce(faults: readonly CellFault[]): CellFault[] {
 function refusal(table: TableName, { rowNumber, value, message, mend }: Misfit): PastePreview {
   const fault = { table, rowId: undefined, rowNumber, column: undefined, value, limit: '', message, mend }
   const refused = [{ ...fault, lacking: false }]
-  return { table, replace: false, columns: [], ignored: [], commas: [], rows: [], refused, left: [], missing: [] }
+  return { table, replace: false, columns: [], unknown: [], commas: [], rows: [], refused, left: [], missing: [] }
 }
 
 /** One text for all cells chosen: what is to be written, in rows that are there, or else in the blank one. */

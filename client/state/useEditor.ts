@@ -9,6 +9,7 @@ import { shiftTimes } from '../../shared/tables/shift.ts'
 import {
   TABLE_NAMES,
   type CellFault,
+  type ChosenColumns,
   type Column,
   type Draft,
   type PastePreview,
@@ -44,7 +45,7 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
   const preview = shallowRef<PastePreview>()
   /** What is previewed goes where it was put, whatever its rows are called. */
   const isPlaced = ref(false)
-  let pasted: { text: string; range: Range } = { text: '', range: rangeOf(START) }
+  let pasted: { text: string; range: Range; chosen: ChosenColumns } = { text: '', range: rangeOf(START), chosen: {} }
 
   const columns = computed(() => COLUMNS[open.value])
   const rows = computed(() => draft.value.tables[open.value])
@@ -126,7 +127,7 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     else if (!/[\t\n\r]/.test(single)) fill(single.trim(), range)
     else {
       told.value = ''
-      pasted = { text, range }
+      pasted = { text, range, chosen: {} }
       await readPaste(false)
     }
   }
@@ -142,6 +143,11 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
       isPlaced.value = read.isPlaced
       preview.value = read.preview
     })
+  /** Reads it again with a column for a heading that is not understood; a blank one takes nothing from under it. */
+  function chooseColumn(index: number, column: string) {
+    pasted = { ...pasted, chosen: { ...pasted.chosen, [index]: column } }
+    return readPaste(preview.value?.replace ?? false)
+  }
   async function takePaste() {
     const taken = preview.value
     preview.value = undefined
@@ -212,6 +218,7 @@ export function useEditor({ tables, consequences }: { tables: Tables; consequenc
     wholeTable,
     paste,
     readPaste,
+    chooseColumn,
     takePaste,
     replace: (whole: Draft, said: string) => {
       step(sharing(draft.value, whole), said)

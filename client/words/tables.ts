@@ -121,7 +121,8 @@ export const hintText = (column: Column): string =>
 export const PASTE = {
   title: (table: string) => `Paste into ${table}`,
   columns: 'Columns understood',
-  ignored: 'No column of the table, not taken',
+  unknown: 'Not understood: choose what stands under them, or nothing is taken from there',
+  notTaken: 'not taken',
   noHeadings: 'No headings: columns in the order of the table.',
   placed: 'Row by row, from the first cell chosen on.',
   comma: ({ as, text, value }: CommaRead) =>

@@ -1,8 +1,10 @@
 /** Which separator a paste has, whether it begins with headings, and which column each of its columns is. */
-import { COLUMNS } from './columns.ts'
+import { ON_LOAD_RULES } from '../contracts/kinds.ts'
+import { COLUMNS, LABELS } from './columns.ts'
 import { UNITS, unitOf, unitText } from './figure.ts'
+import { LABELLED, nameKey } from './refer.ts'
 import { linesOf, SEPARATORS, type PastedLine } from './split.ts'
-import type { Column, PastedColumn, TableName } from './table.ts'
+import type { ChosenColumns, Column, Draft, PastedColumn, TableName, UnknownHeading } from './table.ts'
 import { wrong, type Wrong } from './wrong.ts'
 
 /** A column of a paste; latitude and longitude may come apart. */
@@ -14,13 +16,17 @@ export interface Source extends PastedColumn {
 export interface Headed {
   readonly lines: readonly PastedLine[]
   readonly sources: readonly Source[]
-  readonly ignored: readonly string[]
+  readonly unknown: readonly UnknownHeading[]
   /** What is wrong with a heading itself. */
   readonly faults: readonly { readonly heading: string; readonly rowNumber: number; readonly why: Wrong }[]
 }
 
-/** What a heading is compared by. */
-const headingKey = (text: string): string => text.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '')
+/** What a heading is compared by; a stroke within a short one counts, since `T/O` is not `To`. */
+function headingKey(text: string): string {
+  const short = /^\s*([a-z])\s*\/\s*([a-z])\s*$/i.exec(text)
+  if (short) return `${short[1] ?? ''}/${short[2] ?? ''}`.toLowerCase()
+  return text.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '')
+}
 
 interface Known {
   readonly column: Column
@@ -106,15 +112,66 @@ function sourceOf(
 const headingsIn = ({ cells }: PastedLine, table: TableName): number =>
   cells.filter((cell, index) => cell !== '' && sourceOf(cell, index, table) !== undefined).length
 
-/** Reads a paste into lines and columns. */
-export function headed(text: string, table: TableName): Headed {
+/**
+ * Reads a paste into lines and columns. `chosen` says what headings mean that are not understood; what a row of the draft
+ * is called is no heading.
+ */
+export function headed(
+  text: string,
+  table: TableName,
+  { chosen = {}, draft }: { chosen?: ChosenColumns; draft?: Draft } = {}
+): Headed {
   const lines = laidDown(separated(text, table), table)
   const [first] = lines
-  if (first === undefined) return { lines, sources: [], ignored: [], faults: [] }
-  const count = headingsIn(first, table)
-  if (count === 0 || count * 2 < first.cells.filter((cell) => cell !== '').length) return unheaded(lines, table)
-  const paste = withHeadings(first, lines.slice(1), table)
+  if (first === undefined) return { lines, sources: [], unknown: [], faults: [] }
+  if (!isHeading(first, lines, table, draft)) return unheaded(lines, table)
+  const paste = withHeadings(first, lines.slice(1), table, chosen)
   return { ...paste, faults: [...paste.faults, ...wideLines(first, lines.slice(1), text.includes('\t'))] }
+}
+
+/**
+ * True of a line of which at least half is understood as headings, and of one of several words that are all no data, over
+ * lines that have some.
+ */
+function isHeading(
+  first: PastedLine,
+  lines: readonly PastedLine[],
+  table: TableName,
+  draft: Draft | undefined
+): boolean {
+  const said = first.cells.filter((cell) => cell !== '')
+  const count = headingsIn(first, table)
+  if (count > 0 && count * 2 >= said.length) return true
+  const isOneOf = wordsOf(table)
+  const isData = (cell: string): boolean => /\d/.test(cell) || isOneOf.has(headingKey(cell))
+  if (said.length < 2 || said.some(isData) || (draft && said.some(namedIn(draft)))) return false
+  return lines.slice(1).some(({ cells }) => cells.some((cell, at) => /\d/.test(cell) && (first.cells[at] ?? '') !== ''))
+}
+
+/** Asks whether a row of the draft is called so. */
+function namedIn(draft: Draft): (cell: string) => boolean {
+  const names = new Set(
+    LABELLED.flatMap((table) => draft.tables[table].map(({ cells }) => nameKey(cells[LABELS[table] ?? ''] ?? '')))
+  )
+  return (cell) => names.has(nameKey(cell))
+}
+
+const words = new Map<TableName, ReadonlySet<string>>()
+
+/** Words that cells of a table may have for data. */
+function wordsOf(table: TableName): ReadonlySet<string> {
+  const found = words.get(table)
+  if (found) return found
+  const kinds = new Set(COLUMNS[table].map(({ kind }) => kind))
+  const made = new Set([
+    ...COLUMNS[table].flatMap(({ choices = [], synonyms = {} }) => [...choices, ...Object.keys(synonyms)]),
+    ...(kinds.has('yesNo') ? ['yes', 'no', 'y', 'n', 'true', 'false'] : []),
+    ...(kinds.has('onLoad') ? [...ON_LOAD_RULES, 'req', 'internal'] : []),
+    'none'
+  ])
+  const keys = new Set([...made].map(headingKey))
+  words.set(table, keys)
+  return keys
 }
 
 /** Lines with cells under no heading at all: a comma in a name, or a block pasted past the last column. */
@@ -162,10 +219,10 @@ function unheaded(lines: readonly PastedLine[], table: TableName): Headed {
   const columns = COLUMNS[table].slice(0, most)
   const sources = columns.map((its, index) => ({ index, heading: undefined, column: its.name, unit: undefined, its }))
   const wide = lines.find(({ cells }) => cells.length > COLUMNS[table].length)
-  if (!wide) return { lines, sources, ignored: [], faults: [] }
+  if (!wide) return { lines, sources, unknown: [], faults: [] }
   const limit = `at most ${String(COLUMNS[table].length)} columns`
   const why = wrong(limit, `a line of ${String(wide.cells.length)} cells`, 'Paste it with its headings.').wrong
-  return { lines, sources, ignored: [], faults: [{ heading: wide.cells.at(-1) ?? '', rowNumber: wide.rowNumber, why }] }
+  return { lines, sources, unknown: [], faults: [{ heading: wide.cells.at(-1) ?? '', rowNumber: wide.rowNumber, why }] }
 }
 
 const isSame = (one: Source, other: Source): boolean =>
@@ -180,19 +237,32 @@ function gaveWay(before: Source, sources: Source[], table: TableName): boolean {
   return true
 }
 
-function withHeadings(first: PastedLine, lines: readonly PastedLine[], table: TableName): Headed {
+/** What a heading is taken for because it was chosen so. */
+function chosenSource(heading: string, index: number, table: TableName, name: string): ReturnType<typeof sourceOf> {
+  const its = COLUMNS[table].find((column) => column.name === name)
+  if (its === undefined) return undefined
+  const [, , unit] = WITH_UNIT.exec(heading) ?? []
+  return { source: { index, heading, column: its.name, unit: undefined, its }, others: [], unit }
+}
+
+function withHeadings(
+  first: PastedLine,
+  lines: readonly PastedLine[],
+  table: TableName,
+  chosen: ChosenColumns
+): Headed {
   const sources: Source[] = []
-  const ignored: string[] = []
+  const unknown: UnknownHeading[] = []
   const faults: Headed['faults'][number][] = []
   const refuse = (heading: string, { wrong: why }: { wrong: Wrong }): void => {
     faults.push({ heading, rowNumber: first.rowNumber, why })
   }
   first.cells.forEach((heading, index) => {
-    const found = heading === '' ? undefined : sourceOf(heading, index, table)
-    if (found === undefined) {
-      if (heading !== '') ignored.push(heading)
-      return
-    }
+    if (heading === '') return
+    const understood = sourceOf(heading, index, table)
+    const found = understood ?? chosenSource(heading, index, table, chosen[index] ?? '')
+    if (understood === undefined) unknown.push({ index, heading, column: found?.source.column })
+    if (found === undefined) return
     const { unit } = found
     const before = sources.find((one) => isSame(one, found.source))
     const isFree = before === undefined || gaveWay(before, sources, table)
@@ -220,5 +290,5 @@ function withHeadings(first: PastedLine, lines: readonly PastedLine[], table: Ta
         wrong('latitude and longitude', 'only half of a position', `Paste both, or ${its.heading} in one column.`)
       )
   }
-  return { lines, sources, ignored, faults }
+  return { lines, sources, unknown, faults }
 }

@@ -12,7 +12,7 @@ import { matched, withContacts } from './match.ts'
 import { labelOf } from './refer.ts'
 import { headingFaults, judged, unmatched } from './refuse.ts'
 import { faultAt } from './rows.ts'
-import type { CellFault, Draft, PastePreview, TableName } from './table.ts'
+import type { CellFault, ChosenColumns, Draft, PastePreview, TableName } from './table.ts'
 import { wrong, type Wrong } from './wrong.ts'
 
 const MOST_LETTERS = 1_000_000
@@ -36,12 +36,25 @@ const MOST_ROWS: Readonly<Record<TableName, number>> = {
   order: SIZES.ships * 10
 }
 
-/** Reads a paste for a table of a draft; with `replace` rows that are not in it go. Never throws, changes nothing. */
-export function readPaste(text: string, table: TableName, draft: Draft, replace = false): PastePreview {
+/**
+ * Reads a paste for a table of a draft; with `replace` rows that are not in it go, `chosen` says which columns are under
+ * headings that are not understood. Never throws, changes nothing.
+ */
+export function readPaste(
+  text: string,
+  table: TableName,
+  draft: Draft,
+  replace = false,
+  chosen: ChosenColumns = {}
+): PastePreview {
   if (text.length > MOST_LETTERS) return tooMuch(table, replace, `at most ${String(MOST_LETTERS)} letters`)
-  const paste = headed(text, table)
-  const { lines: pasted, sources, ignored, faults } = paste
+  const paste = headed(text, table, { chosen, draft })
+  const { lines: pasted, sources, unknown, faults } = paste
   if (pasted.length > MOST_ROWS[table]) return tooMuch(table, replace, `at most ${String(MOST_ROWS[table])} rows`)
+  if (sources.length === 0 && unknown.length > 0) {
+    const why = wrong('headings of the table', 'no heading is understood', 'Choose the columns for them.')
+    return { ...nothing(table, replace, why), unknown }
+  }
   if (sources.length === 0) {
     return nothing(table, replace, wrong('rows', 'nothing to paste', 'Copy the rows of the table first.'))
   }
@@ -66,7 +79,7 @@ export function readPaste(text: string, table: TableName, draft: Draft, replace 
     table,
     replace,
     columns: sources.map(({ index, heading, column, unit }) => ({ index, heading, column, unit })),
-    ignored,
+    unknown,
     commas: commasOf(paste),
     rows: withContacts(draft, table, lines.map(rowOf), replace),
     refused: eachCellOnce([...refused, ...more.refused]).toSorted((a, b) => a.rowNumber - b.rowNumber),
@@ -108,5 +121,5 @@ const tooMuch = (table: TableName, replace: boolean, limit: string): PastePrevie
 
 function nothing(table: TableName, replace: boolean, { wrong: why }: { wrong: Wrong }): PastePreview {
   const fault = faultAt({ table, rowId: undefined, rowNumber: 0, column: undefined, value: '' }, why)
-  return { table, replace, columns: [], ignored: [], commas: [], rows: [], refused: [fault], left: [], missing: [] }
+  return { table, replace, columns: [], unknown: [], commas: [], rows: [], refused: [fault], left: [], missing: [] }
 }

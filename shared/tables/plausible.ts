@@ -12,6 +12,9 @@ type Fuel = Reported<MassUnit | VolumeUnit>
 /** Of what the tanks hold inside; assumed: far below what any ship starts with, far above thousands taken for units. */
 const LEAST_SHARE = 0.01
 
+/** External tanks may hold as much again, and more. */
+const MOST_OUTSIDE = 3
+
 /** Ships that start with next to nothing: thousands typed as units. Where their type cannot be read nothing is said. */
 export function nearlyDry(tables: ReadTables): CellFault[] {
   const density = tables.event[0]?.values.get('fuelDensity') as Reported<DensityUnit> | undefined
@@ -46,7 +49,7 @@ function tooLittle({ table, row, rowNumber }: ReadRow, fuel: Fuel, least: number
   const limit = `at least ${String(least)} ${unitText(fuel.unit)}, 1 % of what its tanks hold`
   const thousands = Math.round(fuel.value * 1000)
   const mend =
-    thousands > least && thousands * LEAST_SHARE <= least
+    thousands > least && thousands * LEAST_SHARE <= MOST_OUTSIDE * least
       ? `Write ${String(thousands).replace(/\B(?=(\d{3})+$)/g, ',')} ${unitText(fuel.unit)}, if thousands are meant.`
       : `Make it ${limit}.`
   const why = wrong(limit, 'less than 1 % of what its tanks hold', mend).wrong

@@ -170,13 +170,25 @@ export interface PastedRow {
   readonly contact?: number
 }
 
+/** A heading that says no column by itself, and the one that was chosen for it. */
+export interface UnknownHeading {
+  /** Counted from 0 in the paste. */
+  readonly index: number
+  readonly heading: string
+  /** Undefined: nothing is taken from under it. */
+  readonly column: string | undefined
+}
+
+/** Columns chosen for headings of a paste, by their places in it. */
+export type ChosenColumns = Readonly<Record<number, string>>
+
 export interface PastePreview {
   readonly table: TableName
   /** The rows that are missing go. */
   readonly replace: boolean
   readonly columns: readonly PastedColumn[]
-  /** Headings that are no column of the table; nothing is taken from them. */
-  readonly ignored: readonly string[]
+  /** Headings that are no column of the table by themselves. */
+  readonly unknown: readonly UnknownHeading[]
   /** What commas in its figures were taken for. */
   readonly commas: readonly CommaRead[]
   readonly rows: readonly PastedRow[]

@@ -60,7 +60,7 @@ describe('the desk beside the page', () => {
       if (draft.tables[table].length === 0) continue
       const read = desk.hear({
         ask,
-        read: { table, text: copyOut(draft, table), replace: false, range: rangeOf(START) }
+        read: { table, text: copyOut(draft, table), replace: false, range: rangeOf(START), chosen: {} }
       })
       if (read === undefined || !('preview' in read)) throw new Error(`no preview of ${table}`)
       const { preview } = read

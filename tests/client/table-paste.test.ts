@@ -134,6 +134,28 @@ describe('what is asked before something is lost', () => {
     expect(told).toEqual(['as it is', 'new: second contact of visit 1'])
   })
 
+  it('asks for the column of a heading that is not understood, and offers those that no other has', async () => {
+    const text = 'Ship\tJuice\tNotes\nAlder 1\t9000 lb\tx'
+    const props = { preview: readPaste(text, 'ships', draft), isPlaced: false, before: draft.tables.ships }
+    const wrapper = mount(PastePreview, { props, attachTo: document.body })
+    wrappers.push(wrapper)
+    const labels = wrapper.findAll('[data-unknown] label')
+    expect(labels.map((label) => label.text().split(/\s/)[0])).toEqual(['Juice', 'Notes'])
+    const select = wrapper.get('[data-unknown] select')
+    const offered = select.findAll('option').map((option) => option.text())
+    expect(offered[0]).toBe('not taken')
+    expect(offered).toContain('Start fuel')
+    expect(offered).not.toContain('Ship')
+    await select.setValue('startFuel')
+    expect(wrapper.emitted('choose')).toEqual([[1, 'startFuel']])
+    // Enter on the list is for the list.
+    await select.trigger('keydown', { key: 'Enter' })
+    expect(wrapper.emitted('take')).toBeUndefined()
+    await wrapper.setProps({ ...props, preview: readPaste(text, 'ships', draft, false, { 1: 'startFuel' }) })
+    expect(wrapper.findAll<HTMLSelectElement>('select').map(({ element }) => element.value)).toEqual(['startFuel', ''])
+    expect(wrapper.get('[data-understood] tbody').text()).toContain('9000 lb')
+  })
+
   it('chooses nothing beforehand where both changed a cell', async () => {
     const conflict: Conflict = {
       ...{ table: 'ships', rowId: 'a', label: 'Alder 1', column: 'startFuel' },

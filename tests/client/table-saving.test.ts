@@ -263,3 +263,18 @@ describe('a faulty cell', () => {
     expect(nameless && editor.nameOf(nameless)).toMatch(/^Bases, row \d+, Base$/)
   })
 })
+
+describe('a heading that is not understood', () => {
+  it('is given its column, and the paste is read again with it', async () => {
+    const { editor } = open()
+    editor.open.value = 'ships'
+    await editor.paste('Ship\tJuice\nAlder 1\t9000 lb', rangeOf(cursorAt({ row: 0, column: 0 })))
+    expect(editor.preview.value?.unknown).toEqual([{ index: 1, heading: 'Juice', column: undefined }])
+    await editor.chooseColumn(1, 'startFuel')
+    expect(editor.preview.value?.rows[0]?.cells).toMatchObject({ startFuel: '9000 lb' })
+    await editor.takePaste()
+    // Another paste begins without the choice.
+    await editor.paste('Ship\tJuice\nAlder 1\t9100 lb', rangeOf(cursorAt({ row: 0, column: 0 })))
+    expect(editor.preview.value?.unknown[0]?.column).toBeUndefined()
+  })
+})

@@ -32,21 +32,42 @@ const limits = HAND_LIMITS.map((limit) => {
 })
 
 export const FLIGHTS: readonly Column[] = [
-  needed('callSign', 'Flight', 'callSign', 'its call sign', 'call sign; name'),
-  needed('receiverTypeId', 'Receiver type', 'reference', 'a receiver type', 'type; aircraft; aircraft type', {
-    refersTo: { table: 'receiverTypes' }
-  }),
-  needed('priority', 'Priority', 'choice', '1 (first) to 5', 'prio', choice(PRIORITIES.map(String))),
-  needed('departureBaseId', 'From', 'reference', 'a base', 'departure base; departure; take-off base', {
-    refersTo: BASE
-  }),
-  needed('recoveryBaseId', 'Recovery', 'reference', 'a base', 'recovery base; to; landing base', { refersTo: BASE }),
+  needed('callSign', 'Flight', 'callSign', 'its call sign', 'call sign; c/s; name'),
+  needed(
+    'receiverTypeId',
+    'Receiver type',
+    'reference',
+    'a receiver type',
+    'type; aircraft; aircraft type; a/c; a/c type',
+    {
+      refersTo: { table: 'receiverTypes' }
+    }
+  ),
+  needed('priority', 'Priority', 'choice', '1 (first) to 5', 'prio; pri', choice(PRIORITIES.map(String))),
+  needed(
+    'departureBaseId',
+    'From',
+    'reference',
+    'a base',
+    'departure base; departure; take-off base; dep; dep base; origin',
+    {
+      refersTo: BASE
+    }
+  ),
+  needed(
+    'recoveryBaseId',
+    'Recovery',
+    'reference',
+    'a base',
+    'recovery base; to; landing base; rec; rec base; destination; home base',
+    { refersTo: BASE }
+  ),
   optional(
     'divertBaseIds',
     'Diverts',
     'references',
     'bases: Adze Field; Elder Strip',
-    'divert bases; divert; alternates',
+    'divert bases; divert; div; alternates; alternate; altn',
     {
       refersTo: BASE,
       blankIsNone: true
@@ -66,13 +87,22 @@ export const FLIGHTS: readonly Column[] = [
 ]
 
 export const SHIPS: readonly Column[] = [
-  needed('callSign', 'Ship', 'callSign', 'its call sign', 'call sign; name'),
+  needed('callSign', 'Ship', 'callSign', 'its call sign', 'call sign; c/s; name'),
   needed('flight', 'Flight', 'reference', 'the flight it is part of', '', { refersTo: FLIGHT }),
-  optional('fitted', 'Fitted', 'references', 'external groups: Wing tank', 'externals; external tanks; tanks', {
-    refersTo: GROUP_OF_FLIGHT,
-    blankIsNone: true
+  optional(
+    'fitted',
+    'Fitted',
+    'references',
+    'external groups: Wing tank',
+    'externals; external tanks; tanks; drop tanks; stores',
+    {
+      refersTo: GROUP_OF_FLIGHT,
+      blankIsNone: true
+    }
+  ),
+  needed('startFuel', 'Start fuel', 'quantity', '10,200 lb', 'fuel; fuel at start; fuel load; ramp fuel', {
+    leastBare: 100
   }),
-  needed('startFuel', 'Start fuel', 'quantity', '10,200 lb', 'fuel; fuel at start', { leastBare: 100 }),
   optional('airSpare', 'Air spare', 'yesNo', 'yes: it steps in for another', 'spare', { yesOnly: true }),
   optional(
     'fallOutTurn',
@@ -87,7 +117,9 @@ export const SHIPS: readonly Column[] = [
 ]
 
 export const ROUTE: readonly Column[] = [
-  needed('flight', 'Flight', 'reference', 'a flight; its rows are flown in turn', 'call sign', { refersTo: FLIGHT }),
+  needed('flight', 'Flight', 'reference', 'a flight; its rows are flown in turn', 'call sign; c/s', {
+    refersTo: FLIGHT
+  }),
   needed(
     'kind',
     'Phase',
@@ -118,12 +150,20 @@ export const ROUTE: readonly Column[] = [
 ]
 
 export const ORDER: readonly Column[] = [
-  needed('tanker', 'Tanker', 'reference', 'its call sign', '', { refersTo: TANKER }),
-  optional('station', 'Station', 'reference', 'a station of its type', '', {
+  needed('tanker', 'Tanker', 'reference', 'its call sign', 'tkr', { refersTo: TANKER }),
+  optional('station', 'Station', 'reference', 'a station of its type', 'stn; hose', {
     refersTo: { table: 'stations', by: ['tanker', 'tankerTypeId'] }
   }),
-  optional('turn', 'Turn', 'count', 'at the station, from 1; blank: after those with a turn', 'slot; sequence; no'),
-  optional('shipId', 'Ship', 'reference', 'its call sign', 'call sign; receiver', { refersTo: { table: 'ships' } }),
+  optional(
+    'turn',
+    'Turn',
+    'count',
+    'at the station, from 1; blank: after those with a turn',
+    'slot; sequence; seq; order; no'
+  ),
+  optional('shipId', 'Ship', 'reference', 'its call sign', 'call sign; c/s; receiver; rcvr', {
+    refersTo: { table: 'ships' }
+  }),
   optional('visitId', 'Visit', 'reference', 'of its flight, from 1; blank where it has one', '', {
     refersTo: { table: 'route', by: ['shipId', 'flight'] }
   }),

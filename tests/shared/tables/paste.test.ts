@@ -30,7 +30,7 @@ describe('a copy pasted back', () => {
     expect(preview.rows).toHaveLength(draft.tables[table].length)
     expect(preview.rows.every(({ rowId, changed }) => rowId !== undefined && changed.length === 0)).toBe(true)
     expect(preview.missing).toEqual([])
-    expect(preview.ignored).toEqual([])
+    expect(preview.unknown).toEqual([])
   })
 
   it('changes nothing in forty strange plans, whatever separators and quotes are in their names', () => {
@@ -215,7 +215,7 @@ describe('what a paste looks like', () => {
     )
     expect(preview.rows[0]?.resolved).toEqual({ leavesAtMs: '2030-03-04 14:10Z', keeps: '22600 lb' })
     expect(preview.commas).toEqual([{ as: 'thousands', text: '22,600', value: '22600' }])
-    expect(preview.ignored).toEqual(['Remarks'])
+    expect(preview.unknown).toEqual([{ index: 3, heading: 'Remarks', column: undefined }])
     expect(preview.columns.map(({ column, heading }) => [column, heading])).toEqual([
       ['callSign', 'Tanker'],
       ['leavesAtMs', 'Leaves'],
