@@ -29,7 +29,7 @@ export function givePictures(view: View): GivePicture[] {
     return {
       tankerId,
       index,
-      giveKg: tankers.reduce((kg, tanker) => kg + tanker.giveKg, 0),
+      giveKg: tankers.reduce((kg, tanker) => kg + tanker.giveKg + tanker.flowedKg, 0),
       promised: [{ atMs: view.atMs, kg: 0, slot: undefined }, ...begun],
       asked: due.map((atMs) => ({
         atMs,

@@ -92,5 +92,5 @@ export function giveOf(tanker: TankerView, onStationAtMs: number, slots: readonl
       leftKg: giveLeftKg(slot, slots, tanker),
       slotId: slot.slotId
     }))
-  return [{ atMs: onStationAtMs, leftKg: tanker.giveKg, slotId: undefined }, ...steps]
+  return [{ atMs: onStationAtMs, leftKg: tanker.giveKg + tanker.flowedKg, slotId: undefined }, ...steps]
 }

@@ -265,7 +265,9 @@ export const tankerView = z.object({
   /** What it can still give, from now. */
   giveKg: n,
   givenKg: n,
-  /** What the order in force still promises. */
+  /** Of what it has given: in contacts under way, whose on-loads count whole wherever contacts are added up. */
+  flowedKg: n,
+  /** What the order in force still promises, from now. */
   promisedKg: n,
   shortKg: n,
   dryAtSlotId: z.string().nullable(),

@@ -16,9 +16,9 @@ export const isShortAtPush = (slot: Pick<SlotView, 'state' | 'shortageKg'>): boo
 export const giveLeftKg = (
   { disconnectAtMs }: SlotView,
   slots: readonly SlotView[],
-  { tankerId, giveKg }: Pick<TankerView, 'tankerId' | 'giveKg'>
+  { tankerId, giveKg, flowedKg }: Pick<TankerView, 'tankerId' | 'giveKg' | 'flowedKg'>
 ): number =>
   slots
     .filter((one) => one.tankerId === tankerId && isServed(one) && one.state !== 'done')
     .filter((one) => one.disconnectAtMs <= disconnectAtMs)
-    .reduce((kg, one) => kg - one.onLoadKg, giveKg)
+    .reduce((kg, one) => kg - one.onLoadKg, giveKg + flowedKg)

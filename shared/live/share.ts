@@ -9,7 +9,7 @@ type SharedSlot = Pick<
   SlotView,
   'slotId' | 'shipId' | 'tankerId' | 'state' | 'onLoadKg' | 'neededKg' | 'endedBy' | 'contactAtMs'
 >
-type SharedTanker = Pick<TankerView, 'tankerId' | 'giveKg' | 'shortKg'>
+type SharedTanker = Pick<TankerView, 'tankerId' | 'giveKg' | 'flowedKg' | 'shortKg'>
 
 /**
  * The give of a tanker shared among the contacts still to come, in order of contact, kg; undefined where it runs short for
@@ -28,7 +28,7 @@ export function sharingOf(
   const ahead = here.filter((slot) => slot.state === 'planned').toSorted((a, b) => a.contactAtMs - b.contactAtMs)
   const flowingKg = here.reduce((kg, slot) => (slot.state === 'in contact' ? kg + slot.onLoadKg : kg), 0)
   return shareOut(
-    Math.max(0, tanker.giveKg - flowingKg),
+    Math.max(0, tanker.giveKg + tanker.flowedKg - flowingKg),
     ahead.map((slot) => ({
       slotId: slot.slotId,
       priority: priorityOf(slot.shipId),

@@ -251,6 +251,14 @@ export function givenKg(
   return kg
 }
 
+/** What has flowed from a tanker in contacts under way, kg. */
+export function flowedNowKg(tankerId: string, crews: ReadonlyMap<string, Crew>, nowMs: number): number {
+  let kg = 0
+  for (const { ship, its, folded, legs } of crews.values())
+    if (its.inContact?.tankerId === tankerId) kg += flowedKg(ship, legs, folded, its.inContact, nowMs)
+  return kg
+}
+
 /** What has flowed in a contact so far, kg. */
 function flowedKg(ship: ShipBrief, legs: readonly Leg[], folded: Folded, contact: Contact, nowMs: number): number {
   if (nowMs <= contact.flowAtMs) return 0
@@ -363,10 +371,7 @@ export function orderIn(
   })
   const tankers = [...plan.tankers.values()].map((tanker): TankerIn => {
     const aboardKg = tankerFuelKg(state, tanker, crews, nowMs)
-    let inContactKg = 0
-    for (const { ship, its, folded, legs } of crews.values()) {
-      if (its.inContact?.tankerId === tanker.id) inContactKg += flowedKg(ship, legs, folded, its.inContact, nowMs)
-    }
+    const inContactKg = flowedNowKg(tanker.id, crews, nowMs)
     const doneKg = givenKg(tanker.id, crews, nowMs) - inContactKg
     return {
       id: tanker.id,

@@ -153,7 +153,10 @@ const needOf = (paper: Paper, { neededKg, shipId, slotId }: SharingAt['shared'][
 function leftToShare(paper: Paper, { tanker, inContact }: SharingAt): Expression {
   const give = paper.input('give', 'mass', tanker.giveKg, COMPUTED, tanker.tankerId)
   const taken = inContact.map((slot) => paper.input('on-load', 'mass', slot.onLoadKg, COMPUTED, slot.shipId))
-  return paper.line('give to share', 'mass', greatest(NONE, subtract(give, ...taken)))
+  const flowed =
+    tanker.flowedKg === 0 ? [] : [paper.input('given in contacts under way', 'mass', tanker.flowedKg, COMPUTED)]
+  const whole = flowed.length > 0 ? add(give, ...flowed) : give
+  return paper.line('give to share', 'mass', greatest(NONE, subtract(whole, ...taken)))
 }
 
 function share(paper: Paper, stage: Stage, { about }: Of): Expression | undefined {

@@ -1,7 +1,7 @@
 /** A tanker's ledger: what it can give, what it has promised, when it leaves. */
 import type { FactOf } from '../contracts/facts.ts'
 import { isServed } from '../live/served.ts'
-import { givenKg, tankerFuelKg } from '../live/slots.ts'
+import { flowedNowKg, givenKg, tankerFuelKg } from '../live/slots.ts'
 import type { SlotOut } from '../order/times.ts'
 import type { TankerBrief } from '../plan/brief.ts'
 import { quantityKg } from '../units.ts'
@@ -81,13 +81,17 @@ function give(paper: Paper, stage: Stage, tanker: TankerBrief): Expression | und
   const keeps = paper.input('keeps', 'mass', tanker.keepsKg, inPlan(typed?.keeps))
   const spare = paper.line('above what it keeps', 'mass', subtract(held, multiply(until, burn), keeps))
   const most = paper.input('most it can transfer', 'mass', tanker.mostTransferableKg, inPlan(typed?.mostTransferable))
-  const done = doneKg(stage, tanker)
-  const flowing = givenKg(tanker.id, stage.crews, stage.nowMs) - done
-  const parts = [most, paper.input('given in contacts that are over', 'mass', done, COMPUTED)]
-  const inContact = flowing === 0 ? [] : [paper.input('given in contacts under way', 'mass', flowing, COMPUTED)]
+  const parts = [most, paper.input('given in contacts that are over', 'mass', doneKg(stage, tanker), COMPUTED)]
+  const inContact = underWay(paper, stage, tanker)
   const left = paper.line('left of the most it can transfer', 'mass', subtract(...parts, ...inContact))
-  const can = greatest(NONE, least(left, spare))
-  return paper.line('give', 'mass', inContact.length > 0 ? add(can, ...inContact) : can, undefined, ledger.giveKg)
+  const kg = ledger.giveKg - flowedNowKg(tanker.id, stage.crews, stage.nowMs)
+  return paper.line('give', 'mass', greatest(NONE, least(left, spare)), undefined, kg)
+}
+
+/** What has flowed in contacts under way, where anything has. */
+function underWay(paper: Paper, { crews, nowMs }: Stage, tanker: TankerBrief): Expression[] {
+  const kg = flowedNowKg(tanker.id, crews, nowMs)
+  return kg === 0 ? [] : [paper.input('given in contacts under way', 'mass', kg, COMPUTED)]
 }
 
 function promised(paper: Paper, stage: Stage, tanker: TankerBrief): Expression | undefined {
@@ -95,7 +99,17 @@ function promised(paper: Paper, stage: Stage, tanker: TankerBrief): Expression |
   const loads = slotsAt(stage, tanker)
     .filter((out) => out.state !== 'done')
     .map((out) => paper.input('on-load', 'mass', out.onLoadKg, COMPUTED, shipOf(stage, out)))
-  return ledger && paper.line('promised', 'mass', loads.length > 0 ? add(...loads) : NONE, undefined, ledger.promisedKg)
+  if (!ledger) return undefined
+  const all = loads.length > 0 ? add(...loads) : NONE
+  const flowed = underWay(paper, stage, tanker)
+  const kg = Math.max(0, ledger.promisedKg - flowedNowKg(tanker.id, stage.crews, stage.nowMs))
+  return paper.line(
+    'promised',
+    'mass',
+    flowed.length > 0 ? greatest(NONE, subtract(all, ...flowed)) : all,
+    undefined,
+    kg
+  )
 }
 
 /** What contacts that its give ends lack of what they would take. */
@@ -142,8 +156,11 @@ export function giveLeft(paper: Paper, { stage, placed, out }: SlotScene): Expre
   const loads = slotsAt(stage, placed.tanker)
     .filter((one) => one.state !== 'done' && one.disconnectAtMs <= out.disconnectAtMs)
     .map((one) => paper.input('on-load', 'mass', one.onLoadKg, COMPUTED, shipOf(stage, one)))
-  const can = paper.input('give', 'mass', ledger.giveKg, COMPUTED, placed.tanker.id)
-  return paper.line('give left', 'mass', subtract(can, ...loads), placed.tanker.id)
+  const flowed = underWay(paper, stage, placed.tanker)
+  const giveKg = ledger.giveKg - flowedNowKg(placed.tanker.id, stage.crews, stage.nowMs)
+  const can = paper.input('give', 'mass', giveKg, COMPUTED, placed.tanker.id)
+  const whole = flowed.length > 0 ? add(can, ...flowed) : can
+  return paper.line('give left', 'mass', subtract(whole, ...loads), placed.tanker.id)
 }
 
 export const TANKER_MAKERS: Record<TankerFigure, Maker> = {

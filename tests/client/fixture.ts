@@ -140,6 +140,7 @@ const tankerView: TankerView = {
   fuelKg: lb(90_000),
   giveKg: lb(40_000),
   givenKg: lb(3_000),
+  flowedKg: 0,
   promisedKg: lb(21_000),
   shortKg: 0,
   dryAtSlotId: null,

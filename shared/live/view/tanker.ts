@@ -1,7 +1,7 @@
 import type { TankerView } from '../../contracts/view.ts'
 import type { SlotOut } from '../../order/times.ts'
 import type { Brief } from '../../plan/brief.ts'
-import { givenKg, tankerFuelKg, type Crew, type Order } from '../slots.ts'
+import { flowedNowKg, givenKg, tankerFuelKg, type Crew, type Order } from '../slots.ts'
 import { orderOf, stationStatusOf, type LiveState } from '../state.ts'
 
 /** Head of each station: the first slot still to come there. */
@@ -34,6 +34,7 @@ export function tankerViews(
   return [...plan.tankers.values()].flatMap((tanker) => {
     const ledger = ledgers.get(tanker.id)
     if (!ledger) return []
+    const flowedKg = flowedNowKg(tanker.id, crews, nowMs)
     return [
       {
         tankerId: tanker.id,
@@ -65,9 +66,10 @@ export function tankerViews(
           }
         }),
         fuelKg: tankerFuelKg(state, tanker, crews, nowMs),
-        giveKg: ledger.giveKg,
+        giveKg: ledger.giveKg - flowedKg,
         givenKg: givenKg(tanker.id, crews, nowMs),
-        promisedKg: ledger.promisedKg,
+        flowedKg,
+        promisedKg: Math.max(0, ledger.promisedKg - flowedKg),
         shortKg: ledger.shortKg,
         dryAtSlotId: ledger.dryAtSlotId ?? null,
         leavesAtMs: ledger.leavesAtMs,

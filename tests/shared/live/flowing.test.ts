@@ -52,6 +52,18 @@ describe('a ship in contact', () => {
     expect(slot.leastOnLoadKg).toBeCloseTo(planned.leastOnLoadKg, 5)
   })
 
+  it('leaves its tanker so much less to give, and so much less promised, as has flowed', () => {
+    const event = hooked()
+    for (const afterS of [0, 10, 30]) {
+      const { tanker } = seen(event, CONTACT + afterS * 1000)
+      // By hand: 30,000 kg on station less 1 kg/s until it leaves at 180 min, less the 5,000 kg it keeps and what has flowed.
+      expect(tanker.giveKg).toBeCloseTo(30_000 - 180 * 60 - 5000 - 15.4 * afterS, 3)
+      expect(tanker.flowedKg).toBeCloseTo(15.4 * afterS, 3)
+      const other = estimate(event.state, CONTACT + afterS * 1000)?.slots.find(({ slotId }) => slotId === 'slot-22')
+      expect(tanker.promisedKg).toBeCloseTo(550 - 15.4 * afterS + (other?.onLoadKg ?? NaN), 3)
+    }
+  })
+
   it('counts its stops from the instant fuel flows, not from the hook-up', () => {
     const event = new MemoryEvent(paperPlan())
     event.ask({ kind: 'joinShip', shipId: 'alder-21' }, READY)

@@ -69,7 +69,8 @@ export function figuresOf(view: View): { ref: FigureRef; value: number }[] {
         (one.state === 'planned' || one.state === 'in contact') &&
         one.disconnectAtMs <= slot.disconnectAtMs
     )
-    const giveKg = view.tankers.find((one) => one.tankerId === slot.tankerId)?.giveKg ?? NaN
+    const tanker = view.tankers.find((one) => one.tankerId === slot.tankerId)
+    const giveKg = tanker ? tanker.giveKg + tanker.flowedKg : NaN
     const leftKg = giveKg - ahead.reduce((kg, one) => kg + one.onLoadKg, 0)
     has({ figure: 'give left', slotId }, ahead.includes(slot) ? leftKg : null)
     has({ figure: 'lost', slotId }, slot.stops.length > 0 ? slot.lostKg : null)
