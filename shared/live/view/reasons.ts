@@ -1,6 +1,7 @@
 import type { Reason, ShipView, SlotView, TankerView, View } from '../../contracts/view.ts'
 import { stepsOfKg } from '../../order/judgement.ts'
 import type { Brief } from '../../plan/brief.ts'
+import { massIn } from '../../units.ts'
 import { isServed } from '../served.ts'
 import type { Order } from '../slots.ts'
 import { askedReasons } from './asked.ts'
@@ -24,7 +25,7 @@ const PLAIN: Omit<Reason, 'kind' | 'severity'> = {
   mend: null
 }
 
-const SEVERITY = { now: 0, soon: 1, note: 2 } as const
+const SEVERITY: Record<Reason['severity'], number> = { now: 0, soon: 1, note: 2 }
 
 export interface Seen {
   ships: readonly ShipView[]
@@ -35,13 +36,14 @@ export interface Seen {
   nowMs: number
 }
 
-/** What breaks or will break, worst first: a ship that may not reach its base, then by severity, then by how soon. */
+/**
+ * What breaks or will break, worst first: a ship that may not reach its base; of what is of now then who gets no contact,
+ * by weight; then the rest; last what is soon, and notes. Among equals the sooner comes first.
+ */
 export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   const { ships, slots, tankers, flights, scenes, nowMs } = seen
-  // A ship that has landed has it behind it, however little it pushed with.
-  const landed = new Set(ships.flatMap(({ status, shipId }) => (status === 'landed' ? [shipId] : [])))
   const reasons = [
-    ...order.judged.reasons.filter(({ shipId }) => shipId === null || !landed.has(shipId)),
+    ...order.judged.reasons.filter((reason) => !isBehind(reason, order, scenes)),
     ...baseReasons(PLAIN, plan, scenes, { ships, slots }),
     ...[...scenes.values()].flatMap((scene) => askedReasons(PLAIN, scene)),
     ...slots.flatMap((slot) => closeCalls(slot, plan.lateMarginS)),
@@ -52,8 +54,37 @@ export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   }
   reasons.push(...flights.flatMap(weakPoints))
   const dueMs = ({ severity, atMs }: Reason) => atMs ?? (severity === 'now' ? nowMs : Infinity)
-  return reasons.sort((a, b) => rankOf(a) - rankOf(b) || dueMs(a) - dueMs(b) || 0)
+  const weight = (reason: Reason) =>
+    rankOf(reason) === UNSERVED ? (scenes.get(reason.shipId ?? '')?.crew.flight.weight ?? 0) : 0
+  return reasons
+    .map((reason) => (isSmall(reason, plan) ? { ...reason, severity: 'soon' as const } : reason))
+    .sort((a, b) => rankOf(a) - rankOf(b) || weight(b) - weight(a) || dueMs(a) - dueMs(b) || 0)
 }
+
+/** What a ship that has pushed, left or landed has behind it; a push once nobody is left that has still to push. */
+function isBehind(reason: Reason, order: Order, scenes: ReadonlyMap<string, Scene>): boolean {
+  const { kind, shipId, slotId, pushGroupId } = reason
+  if (kind === 'late push') return hasPushed(pushGroupId, scenes)
+  const its = scenes.get(shipId ?? '')?.crew.its
+  if (its === undefined || kind === 'tanker dry') return false
+  const visitId = order.slots.get(slotId ?? '')?.visit.id
+  return (its.left ?? its.landed) !== undefined || (visitId !== undefined && its.pushed.has(visitId))
+}
+
+/** Whoever went home or never came holds no push up. */
+const hasPushed = (pushGroupId: string | null, scenes: ReadonlyMap<string, Scene>): boolean =>
+  [...scenes.values()].every(
+    ({ crew: { flight, its } }) =>
+      (its.left ?? its.landed ?? its.noShow) !== undefined ||
+      flight.visits.every((visit) => visit.pushGroupId !== pushGroupId || its.pushed.has(visit.id))
+  )
+
+/** A step in which the board shows fuel, in the unit of the plan. No source: what is lost in it is not to be seen there. */
+const BOARD_STEP = 100
+/** Lacks that no board shows are no trouble of now. */
+const LACKS: ReadonlySet<Reason['kind']> = new Set(['short at push', 'past latest push'])
+const isSmall = ({ kind, severity, byKg }: Reason, { plan }: Brief): boolean =>
+  severity === 'now' && byKg !== null && LACKS.has(kind) && massIn(plan.massUnit, byKg) < BOARD_STEP
 
 /**
  * Nothing is worse than a ship in the air that no order can help any more: it goes home now, or to a nearer base. Then one
@@ -64,7 +95,20 @@ const WORST: Partial<Record<Reason['kind'], number>> = {
   'below recovery fuel': -2,
   'out of fuel': -1
 }
-const rankOf = ({ kind, severity }: Reason): number => WORST[kind] ?? SEVERITY[severity]
+/** Who gets no contact, or has gone below a limit already: of now, and before all else of now. */
+const UNSERVED = -0.5
+const GETS_NONE: ReadonlySet<Reason['kind']> = new Set([
+  'past latest contact',
+  'station closed',
+  'waits in a circle',
+  'not in the order',
+  'no abort base',
+  'no open base',
+  'below limit',
+  'feed starved'
+])
+const rankOf = ({ kind, severity }: Reason): number =>
+  WORST[kind] ?? (severity === 'now' && GETS_NONE.has(kind) ? UNSERVED : SEVERITY[severity])
 
 function closeCalls(slot: SlotView, lateMarginS: number): Reason[] {
   const { shipId, slotId, tankerId, slackS, latestContactAtMs: atMs } = slot
