@@ -157,6 +157,10 @@ describe('the working of a figure', () => {
       const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
       await page.goto(placeOf(page, 'plan'))
       await page.locator('.verdict').waitFor()
+      // What stands behind a contact is drawn once it is opened.
+      await page.locator('[data-stops] summary').first().click()
+      await page.locator('[data-stops] table').waitFor()
+      await page.locator('.slot-curve').waitFor()
       expect(await bare(page)).toEqual([])
       const kinds = await openAll(page, 'main')
       const wanted = [
