@@ -92,7 +92,10 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const presence = shallowRef<readonly Present[]>([])
   const contact = ref<ContactState>('connecting')
   const lastFrameAtMs = ref<number>()
-  const lastKnown = computed(() => contact.value !== 'live' && contact.value !== 'connecting')
+  const lost = computed(() => contact.value !== 'live' && contact.value !== 'connecting')
+  /** The last fact there was when contact came back, until a picture has it: the one before is not of now. */
+  const awaited = ref<number>()
+  const lastKnown = computed(() => lost.value || awaited.value !== undefined)
   const notices = useNotices()
   const skewMs = ref(0)
   const clockBefore = shallowRef<EventClock>()
@@ -163,7 +166,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     eventId,
     eventMs: (madeAtMs) => observedAtMs(log, clock.value, madeAtMs + skewMs.value, Date.now() + skewMs.value),
     contact,
-    lastKnown,
+    lost,
     onEnded: end,
     // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
     onAnswer: ({ facts }) => {
@@ -229,8 +232,9 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       onState: (next) => {
         // What was said of an opening without contact is over.
         if (next === 'live' && contact.value !== 'live') notices.answered()
+        if (next === 'live' && lost.value && view.value !== undefined) awaited.value = state.value.seq
         // Figures that were of an ended link are not of now before more is heard.
-        contact.value = next === 'connecting' && lastKnown.value ? 'retrying' : next
+        contact.value = next === 'connecting' && lost.value ? 'retrying' : next
       },
       hasEnded: () => readMembership(as).then(() => false, isEnded)
     })
@@ -241,9 +245,11 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   })
 
   // Figures of old facts carried on by our own clock would look live.
-  const isHeld = () => lastKnown.value && view.value !== undefined
-  function show(next: View) {
-    if (!isHeld()) view.value = next
+  const isHeld = () => lost.value && view.value !== undefined
+  function show(next: View | undefined) {
+    if (isHeld()) return
+    view.value = next
+    if (next !== undefined && next.seq >= (awaited.value ?? 0)) awaited.value = undefined
   }
   /** Nothing works beside the page: it works by itself. */
   function alone() {
@@ -256,7 +262,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     if (picture.value !== undefined) {
       picture.value.ask(atMs)
       view.value ??= served.value
-    } else view.value = estimateHere.value?.(state.value, atMs) ?? view.value ?? served.value
+    } else show(estimateHere.value?.(state.value, atMs) ?? view.value ?? served.value)
   })
   const plan = computed(() => planWithReceivers(state.value))
 

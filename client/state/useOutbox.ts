@@ -12,12 +12,13 @@ export function useOutbox(parts: {
   /** Event time at an instant of this device's clock, ms. */
   eventMs: (madeAtMs: number) => number
   contact: Ref<ContactState>
-  lastKnown: Ref<boolean>
+  /** The line is known to be down. */
+  lost: Ref<boolean>
   onAnswer: (answer: RecordedAnswer) => void
   /** The link opens nothing any more. */
   onEnded: () => void
 }): Omit<Outbox, 'letGo'> & { kept: ShallowRef<readonly KeptCall[]> } {
-  const { as, eventId, eventMs, contact, lastKnown } = parts
+  const { as, eventId, eventMs, contact, lost } = parts
   const kept = shallowRef<readonly KeptCall[]>([])
   const { letGo, ...outbox } = openOutbox({
     shelf: browserShelf(as, eventId),
@@ -33,14 +34,14 @@ export function useOutbox(parts: {
     },
     nowMs: () => Date.now(),
     eventMs,
-    lost: () => lastKnown.value,
+    lost: () => lost.value,
     inWords: refusalWords,
     onChange: (calls) => {
       kept.value = calls
     }
   })
   watch(contact, (next) => {
-    if (lastKnown.value) letGo()
+    if (lost.value) letGo()
     else if (next === 'live') void outbox.flush()
   })
   return { ...outbox, kept }

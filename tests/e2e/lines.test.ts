@@ -87,10 +87,17 @@ describe('the clock of the event', () => {
       await kept(one, 2)
       line.mend()
       await one.waitForSelector('[data-contact="live"]')
+      // The picture of before is not said to be of now, for however short a time.
+      const shown = () =>
+        one.evaluate(() => ({
+          aheadMs: Number(document.querySelector<HTMLElement>('[data-at-ms]')?.dataset['atMs']) - Date.now(),
+          isOfNow: document.querySelector('[data-ship] .margin')?.textContent.includes('last known') === false
+        }))
+      const looks = [await shown()]
+      while (looks.at(-1)?.isOfNow !== true) looks.push(await shown())
+      for (const { aheadMs, isOfNow } of looks) if (isOfNow) expect(Math.abs(aheadMs - 2 * HOUR_MS)).toBeLessThan(3_000)
       await one.locator('[data-clock]', { hasText: 'exercise clock, 2 h ahead' }).waitFor()
       await expect.poll(async () => (await callsOf(event, 'kelp-2')).length, { timeout: 30_000 }).toBe(1)
-      const aheadMs = async () => Number(await one.getAttribute('[data-at-ms]', 'data-at-ms')) - Date.now()
-      await expect.poll(async () => Math.abs((await aheadMs()) - 2 * HOUR_MS)).toBeLessThan(3_000)
       const [first] = await callsOf(event, 'kelp-1')
       const [second] = await callsOf(event, 'kelp-2')
       expect(Math.abs((first?.atMs ?? NaN) - firstAtMs)).toBeLessThan(1_500)
