@@ -1,12 +1,11 @@
 import { anew } from '../../shared/order/suggest/anew.ts'
 import { exact, type Exact } from '../../shared/order/suggest/exact.ts'
 import { fieldOf } from '../../shared/order/suggest/field.ts'
-import { repair } from '../../shared/order/suggest/repair.ts'
 import { instantJudgements, suggest } from '../../shared/order/suggest/search.ts'
 import { stationByStation } from '../../shared/order/suggest/stations.ts'
-import type { OrderIn } from '../../shared/order/times.ts'
-import { MINUTE_MS, slot, type OneTank } from '../shared/order/make.ts'
+import { MINUTE_MS } from '../shared/order/make.ts'
 import { fleetOf, type Fleet, type FleetOf } from '../shared/order/suggest/fleets.ts'
+import { firstTimed, mendRows } from './mend.ts'
 import { medianOf, rowOf, type Row } from './timing.ts'
 
 const RUNS = 7
@@ -25,7 +24,7 @@ export function suggestRows(): Row[] {
   const { ms } = timed(() => suggest({ ...wholeFleet(24, 1), judgements: instantJudgements(24) }))
   suggest({ ...wholeFleet(24, 1), judgements: LONG_JUDGEMENTS })
   const cold = rowOf('suggest, 24 ships: the first search of a process', 'ms', 1, { median: ms }, null)
-  return [cold, ...[24, 40, 60, 100].flatMap(instantRows), ...PROOFS.flatMap(proofRows), ...BROKEN.flatMap(repairRows)]
+  return [cold, ...[24, 40, 60, 100].flatMap(instantRows), ...PROOFS.flatMap(proofRows), ...mendRows()]
 }
 
 /** A station for every four ships. */
@@ -42,7 +41,7 @@ function instantRows(ships: number): Row[] {
   const found = seeds().map((seed) => {
     const asked = wholeFleet(ships, seed)
     const proof = timed(() => proved(asked))
-    const made = timed(() => anew({ ...asked, judgements, labels: anewLabels(ships) }))
+    const made = firstTimed((onBetter) => anew({ ...asked, judgements, labels: anewLabels(ships), onBetter }))
     const instant = suggest({ ...asked, judgements })
     const weight = asked.input.slots.reduce((sum, one) => sum + one.weight, 0)
     // Steps of 6 s by weight: minutes a ship of mean weight pushes later than the bound has it.
@@ -62,6 +61,11 @@ function instantRows(ships: number): Row[] {
       `time of ${String(judgements)} judgements`,
       'ms',
       times.map(({ ms }) => ms)
+    ),
+    row(
+      'anew, first order',
+      'ms',
+      found.map(({ made }) => made.firstMs)
     ),
     row(
       'anew, time',
@@ -197,86 +201,6 @@ function blockRows({ name, of }: (typeof PROOFS)[number]): Row[] {
       null
     )
   ]
-}
-
-/** Orders judged by a repair at most. */
-const REPAIR_JUDGEMENTS = 4_000
-
-/** An order in force, and what becomes of it; whoever is new stands in none. */
-type Break = (input: OrderIn<OneTank>) => OrderIn<OneTank>
-
-const BROKEN: readonly { readonly name: string; readonly breaks: Break }[] = [
-  {
-    name: 'station failed',
-    breaks: (input) => ({
-      ...input,
-      stations: input.stations.map((one, k) => (k === 0 ? { ...one, takesNew: false } : one))
-    })
-  },
-  {
-    name: 'late ship',
-    breaks: (input) => ({
-      ...input,
-      slots: input.slots.map((one, i) => (i === 0 ? { ...one, notBeforeMs: 15 * MINUTE_MS } : one))
-    })
-  },
-  {
-    name: 'no-show',
-    breaks: (input) => ({ ...input, slots: input.slots.map((one, i) => (i === 0 ? { ...one, gone: true } : one)) })
-  },
-  {
-    name: 'tanker late',
-    breaks: (input) => {
-      const late = input.tankers[0]?.id
-      const stations = input.stations.map((one) =>
-        one.tankerId === late ? { ...one, opensAtMs: one.opensAtMs + 10 * MINUTE_MS } : one
-      )
-      return { ...input, stations }
-    }
-  },
-  {
-    name: 'new receiver',
-    breaks: (input) => {
-      const ship = { readyAtMs: 6 * MINUTE_MS, fuelKg: 2_400, burnKgPerS: 0.6, abortKg: 800, targetKg: 4_500 }
-      const rest = { flightId: 'new', visitId: 'new', pushGroupId: 'flight-0', requiredAtPushKg: 2_500, weight: 4 }
-      return { ...input, slots: [...input.slots, slot('new', { ...ship, rateKgPerS: 12 }, rest)] }
-    }
-  }
-]
-
-/** The best order found, then something breaks: mended, and ordered anew. */
-function repairRows({ name, breaks }: (typeof BROKEN)[number]): Row[] {
-  return [24, 100].flatMap((ships) => {
-    const repairs: number[] = []
-    const anews: number[] = []
-    let equal = 0
-    for (let seed = 1; seed <= CASES; seed++) {
-      const asked = wholeFleet(ships, seed)
-      const { sequences } = suggest({ ...asked, judgements: instantJudgements(ships) })
-      const input = breaks({ ...asked.input, sequences, inForce: sequences })
-      const mayUse = new Map([...asked.mayUse, ['new', input.stations.map(({ id }) => id)]])
-      const mended = timed(() => repair({ ...asked, mayUse, input, judgements: REPAIR_JUDGEMENTS }))
-      const anew = timed(() => suggest({ ...asked, mayUse, input, judgements: instantJudgements(ships) }))
-      repairs.push(mended.ms)
-      anews.push(anew.ms)
-      const [a, b] = [mended.value.judgement, anew.value.judgement]
-      const before = a.lostWeight - b.lostWeight || a.shortage - b.shortage || a.lateness - b.lateness
-      if (before <= 0) equal++
-    }
-    const about = `${String(ships)} ships, ${name}`
-    const spread = (values: readonly number[]) => ({ median: medianOf(values), p99: Math.max(...values) })
-    return [
-      rowOf(`${about}: repair`, 'ms', CASES, spread(repairs), null),
-      rowOf(`${about}: ordered anew`, 'ms', CASES, spread(anews), null),
-      rowOf(
-        `${about}: repair no worse than anew on three levels`,
-        `of ${String(CASES)}`,
-        CASES,
-        { median: equal },
-        null
-      )
-    ]
-  })
 }
 
 function timed<Value>(job: () => Value): { ms: number; value: Value } {
