@@ -1,6 +1,7 @@
 import { isDeepStrictEqual } from 'node:util'
 import { describe, expect, it } from 'vitest'
 import { demoPlan } from '../../server/demo/plan.ts'
+import { choicesFor } from '../../client/plan/choices.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { emptyState } from '../../shared/live/state.ts'
@@ -10,7 +11,7 @@ import { COLUMNS } from '../../shared/tables/columns.ts'
 import { draftOf } from '../../shared/tables/draft.ts'
 import { setCell } from '../../shared/tables/edit.ts'
 import { planOf, type Memory } from '../../shared/tables/judge.ts'
-import { TABLE_NAMES, type Draft } from '../../shared/tables/table.ts'
+import { TABLE_NAMES, type Column, type Draft } from '../../shared/tables/table.ts'
 
 /*
  * Checked against the same computation begun from nothing; the plan is the demonstration's with two ships of two flights,
@@ -58,18 +59,16 @@ function smallDraft(): Draft {
 
 const viewOf = (plan: Plan) => estimate({ ...emptyState('computed'), plan, revision: 0 }, plan.opensAtMs)
 
-/** Another text for a cell: a figure a little greater, a word of its closed list, or what another row has there. */
-function otherText(draft: Draft, table: (typeof TABLE_NAMES)[number], at: number, name: string): string | undefined {
+/** Another text for a cell: a name or word that may stand there, a figure a little greater, or what another row has. */
+function otherText(draft: Draft, table: (typeof TABLE_NAMES)[number], at: number, column: Column): string | undefined {
   const rows = draft.tables[table]
-  const text = rows[at]?.cells[name] ?? ''
-  const column = COLUMNS[table].find((one) => one.name === name)
-  if (text === '') return rows.find((row) => (row.cells[name] ?? '') !== '')?.cells[name]
-  const choice = column?.choices?.find((one) => one !== text)
+  const text = rows[at]?.cells[column.name] ?? ''
+  const choice = choicesFor(draft, table, rows[at], column).find((one) => one !== text)
   if (choice !== undefined) return choice
-  if (column?.kind === 'instant' || column?.kind === 'opening')
+  if (text !== '' && (column.kind === 'instant' || column.kind === 'opening'))
     return text.replace(/\d(?=Z)/, (digit) => String((Number(digit) + 1) % 10))
   if (/^\d/.test(text)) return text.replace(/^\d+/, (digits) => String(Number(digits) + 1))
-  return rows.find((row) => (row.cells[name] ?? text) !== text)?.cells[name]
+  return rows.find((row) => (row.cells[column.name] ?? text) !== text)?.cells[column.name]
 }
 
 describe('a plan that is read after one much like it', () => {
@@ -78,10 +77,11 @@ describe('a plan that is read after one much like it', () => {
   it.each(TABLE_NAMES)('comes to what it comes to alone, whatever cell of %s was changed', (table) => {
     const draft = smallDraft()
     let sound = 0
-    for (const { name } of COLUMNS[table]) {
+    for (const column of COLUMNS[table]) {
+      const { name } = column
       const at = draft.tables[table].findIndex((row) => (row.cells[name] ?? '') !== '')
       const row = draft.tables[table][Math.max(0, at)]
-      const text = otherText(draft, table, Math.max(0, at), name)
+      const text = otherText(draft, table, Math.max(0, at), column)
       if (row === undefined || text === undefined) continue
       const edited = setCell(draft, table, row.id, name, text)
       const [after, alone] = [planOf(edited, memory), planOf(edited)]
