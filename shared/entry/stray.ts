@@ -1,4 +1,5 @@
 import { PRIORITIES, type MassUnit } from '../contracts/kinds.ts'
+import type { OnLoadRule } from '../contracts/plan.ts'
 import { spokenFuel, written } from './figure.ts'
 import { squeezed, tankersNamed } from './name.ts'
 import { ask, record, type Understanding } from './understanding.ts'
@@ -40,8 +41,9 @@ const callSignOf = (words: readonly string[]): string =>
 const HINT = 'say call sign, type, fuel and tanker: stray rasp 71'
 
 /**
- * A receiver nobody planned, in one line: `rasp 71 larch 3.2 mallet`, `priority 1` behind it where it has one. The tanker
- * may be named before; where there is one alone it need not be.
+ * A receiver nobody planned, in one line: `rasp 71 larch 3.2 mallet`, with `takes 4.0`, `takes full` and `priority 1` behind
+ * it where it has one. It takes its internal tanks full unless told otherwise: what it needs beyond its way home nobody
+ * knows. The tanker may be named before; where there is one alone it need not be.
  */
 export function stray(rest: readonly string[], vocabulary: Vocabulary, named?: Tanker): Understanding {
   const { types, tankers, massUnit } = vocabulary
@@ -60,9 +62,11 @@ export function stray(rest: readonly string[], vocabulary: Vocabulary, named?: T
   if (type === undefined || typed.found.length > 1) {
     return ask(`${callSign} ${said}: which type? Say ${typed.found.map((one) => one.receiverTypeId).join(', ')}.`)
   }
-  const { words, priority } = withPriority(rest.slice(typed.to))
+  const { words, priority, takes } = withTail(rest.slice(typed.to))
   if (priority === 'none') return ask(`${callSign} priority: say 1, first, to 5.`)
-  const tail = priority === undefined ? '' : ` priority ${priority}`
+  const onLoad = onLoadOf(takes, massUnit)
+  if (onLoad === undefined) return ask(`${callSign} takes: say internals, full, or how much: takes 4.0.`)
+  const tail = (takes === undefined ? '' : ` takes ${takes}`) + (priority === undefined ? '' : ` priority ${priority}`)
   const count = figureLength(words, massUnit)
   const figure = words.slice(0, count).join(' ')
   const fuel = spokenFuel(figure, massUnit)
@@ -99,9 +103,10 @@ export function stray(rest: readonly string[], vocabulary: Vocabulary, named?: T
       receiverTypeId: type.receiverTypeId,
       fuel: fuel.clear,
       tankerId: tanker.tankerId,
+      onLoad: onLoad.rule,
       ...(priority === undefined ? {} : { priority })
     },
-    `${callSign}, ${shortName(type)} with ${written(fuel.clear)}, comes to ${tanker.callSign} unplanned${
+    `${callSign}, ${shortName(type)} with ${written(fuel.clear)}, comes to ${tanker.callSign} unplanned, to ${onLoad.said}${
       priority === undefined ? '' : `, priority ${priority}`
     }.`
   )
@@ -116,12 +121,34 @@ function figureLength(words: readonly string[], massUnit: MassUnit): number {
 }
 const FIGURE_MOST = 6
 
-/** The words without a priority behind them; `none` where what follows the word is none. */
-function withPriority(words: readonly string[]): { words: readonly string[]; priority: number | 'none' | undefined } {
-  const at = words.indexOf('priority')
-  if (at === -1) return { words, priority: undefined }
-  const said = words.slice(at + 1).join(' ')
-  return { words: words.slice(0, at), priority: PRIORITIES.find((one) => String(one) === said) ?? 'none' }
+interface Tail {
+  words: readonly string[]
+  /** `none` where what follows the word is none. */
+  priority: number | 'none' | undefined
+  takes: string | undefined
+}
+
+/** The words without a priority and an on-load behind them, whichever of the two comes first. */
+function withTail(words: readonly string[]): Tail {
+  const ends = [words.indexOf('priority'), words.indexOf('takes'), words.length].filter((at) => at >= 0)
+  const from = Math.min(...ends)
+  const said = (word: string): string | undefined => {
+    const at = words.indexOf(word)
+    return at === -1 ? undefined : words.slice(at + 1, Math.min(...ends.filter((end) => end > at))).join(' ')
+  }
+  const first = said('priority')
+  const priority = first === undefined ? undefined : (PRIORITIES.find((one) => String(one) === first) ?? 'none')
+  return { words: words.slice(0, from), priority, takes: said('takes') }
+}
+
+/** What it takes, as a rule and in words; undefined where it is not clear. */
+function onLoadOf(takes: string | undefined, massUnit: MassUnit): { rule: OnLoadRule; said: string } | undefined {
+  if (takes === undefined || ['internals', 'internal'].includes(takes))
+    return { rule: { kind: 'internals' }, said: 'fill its internal tanks' }
+  if (takes === 'full') return { rule: { kind: 'full' }, said: 'fill all its tanks' }
+  const fuel = spokenFuel(takes, massUnit)
+  if (fuel === undefined || 'readings' in fuel) return undefined
+  return { rule: { kind: 'fixed', fuel: fuel.clear }, said: `take ${written(fuel.clear)}` }
 }
 
 const taken = (callSign: string, { ships, flights, tankers }: Vocabulary): boolean =>

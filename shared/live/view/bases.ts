@@ -24,12 +24,21 @@ function hasOne(scene: Scene): boolean {
   return trackId === undefined || hasAbortBase(plan, crew.flight, trackId, contactAtMs)
 }
 
-/** The same of a slot to come. */
+const NO_ABORT = {
+  abortBaseId: null,
+  abortKg: null,
+  abortGaugeKg: null,
+  latestContactAtMs: null,
+  leaveWaitByMs: null,
+  slackS: null
+} as const
+
+/** The same of a slot to come: what counts to abort fuel has no answer either. */
 export function slotWithoutAbortBase(slot: SlotView, { plan, crew }: Scene): SlotView {
   const trackId = plan.tankers.get(slot.tankerId)?.trackId ?? ''
   return hasAbortBase(plan, crew.flight, trackId, slot.contactAtMs)
     ? slot
-    : { ...slot, abortBaseId: null, abortWhy: slot.abortWhy ?? 'not open', abortKg: null, abortGaugeKg: null }
+    : { ...slot, ...NO_ABORT, abortWhy: slot.abortWhy ?? 'not open' }
 }
 
 /**

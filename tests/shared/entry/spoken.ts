@@ -196,8 +196,8 @@ export const SPOKEN: readonly (readonly [line: string, meaning: string])[] = [
   ['south closed', 'setBase south false'],
   ['closed south shore', 'setBase south false'],
   ['south open', 'setBase south true'],
-  ['stray rasp 71 larch 3.2 kelp', 'addReceiver Rasp 71 larch 3200 lb kelp-61'],
-  ['stray rasp seven one larch three point two kelp', 'addReceiver Rasp 71 larch 3200 lb kelp-61'],
+  ['stray rasp 71 larch 3.2 kelp', 'addReceiver Rasp 71 larch 3200 lb kelp-61 internals'],
+  ['stray rasp seven one larch three point two kelp', 'addReceiver Rasp 71 larch 3200 lb kelp-61 internals'],
   // From another time.
   ['alder 21 6.4 at 1428', 'callFuel alder-21 6400 lb total at 14:28Z'],
   ['at 1428 alder 21 6.4', 'callFuel alder-21 6400 lb total at 14:28Z'],

@@ -353,8 +353,15 @@ const RECORDED: readonly [string, string, object, string][] = [
   [
     'a receiver nobody planned',
     'stray rasp 71 single-probe 3.2 kelp',
-    { kind: 'addReceiver', callSign: 'Rasp 71', receiverTypeId: 'single-probe', fuel: lb(3_200), tankerId: 'kelp-61' },
-    'Rasp 71, Single-probe with 3,200 lb, comes to Kelp 61 unplanned.'
+    {
+      kind: 'addReceiver',
+      callSign: 'Rasp 71',
+      receiverTypeId: 'single-probe',
+      fuel: lb(3_200),
+      tankerId: 'kelp-61',
+      onLoad: { kind: 'internals' }
+    },
+    'Rasp 71, Single-probe with 3,200 lb, comes to Kelp 61 unplanned, to fill its internal tanks.'
   ],
   [
     'a receiver nobody planned, behind its tanker, type in two words, with unit and priority',
@@ -365,9 +372,37 @@ const RECORDED: readonly [string, string, object, string][] = [
       receiverTypeId: 'single-probe',
       fuel: { value: 1450, unit: 'kg' },
       tankerId: 'moss',
+      onLoad: { kind: 'internals' },
       priority: 1
     },
-    'Burr 5, Single-probe with 1,450 kg, comes to Moss unplanned, priority 1.'
+    'Burr 5, Single-probe with 1,450 kg, comes to Moss unplanned, to fill its internal tanks, priority 1.'
+  ],
+  [
+    'a receiver nobody planned, with what it takes',
+    'stray burr 5 single-probe 3.2 moss priority 2 takes 4.0',
+    {
+      kind: 'addReceiver',
+      callSign: 'Burr 5',
+      receiverTypeId: 'single-probe',
+      fuel: lb(3_200),
+      tankerId: 'moss',
+      onLoad: { kind: 'fixed', fuel: lb(4_000) },
+      priority: 2
+    },
+    'Burr 5, Single-probe with 3,200 lb, comes to Moss unplanned, to take 4,000 lb, priority 2.'
+  ],
+  [
+    'a receiver nobody planned that takes all it can',
+    'stray burr 5 single-probe 3.2 moss takes full',
+    {
+      kind: 'addReceiver',
+      callSign: 'Burr 5',
+      receiverTypeId: 'single-probe',
+      fuel: lb(3_200),
+      tankerId: 'moss',
+      onLoad: { kind: 'full' }
+    },
+    'Burr 5, Single-probe with 3,200 lb, comes to Moss unplanned, to fill all its tanks.'
   ]
 ]
 
@@ -485,6 +520,7 @@ const ASKED: readonly [string, string, string, readonly string[]][] = [
   ],
   ['a receiver at no tanker', 'stray rasp 71 larch 3.2 birch', 'no tanker is called', []],
   ['a receiver whose call sign is in use', 'stray rasp 41 larch 3.2 kelp', 'is in use', []],
+  ['a receiver that takes nobody knows what', 'stray rasp 71 larch 3.2 kelp takes some', 'how much: takes 4.0', []],
   ['a receiver of no priority', 'stray rasp 71 larch 3.2 kelp priority 9', 'say 1, first, to 5', []]
 ]
 

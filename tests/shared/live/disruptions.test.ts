@@ -385,7 +385,10 @@ describe('a base that is closed', () => {
         abort: null,
         margin: null
       })
-    expect(slotOf(seen(event), 'slot-21')).toMatchObject({ abortKg: null, abortBaseId: null, abortGaugeKg: null })
+    expect(slotOf(seen(event), 'slot-21')).toMatchObject({
+      ...{ abortKg: null, abortBaseId: null, abortGaugeKg: null },
+      ...{ latestContactAtMs: null, leaveWaitByMs: null, slackS: null }
+    })
     event.ask({ kind: 'setBase', baseId: 'west', open: true }, AT)
     expect(seen(event).reasons.filter(({ kind }) => kind === 'no abort base' || kind === 'no open base')).toEqual([])
     // With a divert named only the abort base is gone.
