@@ -1,5 +1,5 @@
 import type { Fact } from '../shared/contracts/facts.ts'
-import type { FlightView, SlotView, View } from '../shared/contracts/view.ts'
+import type { FlightView, ShipView, SlotView, View } from '../shared/contracts/view.ts'
 
 /*
  * The picture of now, worked out beside the page: it folds the same facts with the same `reduce` and sees them with the
@@ -10,25 +10,59 @@ import type { FlightView, SlotView, View } from '../shared/contracts/view.ts'
 /** What the page says: the event first, then facts in turn, and instants of event time between them. */
 export type ToPainter = { eventId: string } | { facts: readonly Fact[] } | { atMs: number }
 
-/** A picture against the one sent before: in the place of a slot or a flight that is the same stands where it was then. */
+/**
+ * A picture against the one sent before: in the place of a slot or a flight that is the same stands where it was then, of
+ * a ship stands where it was and what of it is new.
+ */
 export interface PictureNews {
-  view: Omit<View, 'slots' | 'flights'>
+  view: Omit<View, 'ships' | 'slots' | 'flights'>
+  ships: readonly (ShipView | ShipNews)[]
   slots: readonly (SlotView | number)[]
   flights: readonly (FlightView | number)[]
 }
 
+interface ShipNews {
+  place: number
+  news: Partial<ShipView>
+}
+
 export function newsOf(last: View | undefined, now: View): PictureNews {
-  const { slots, flights, ...view } = now
+  const { ships, slots, flights, ...view } = now
   return {
     view,
+    ships: shipsAgainst(last?.ships ?? [], ships),
     slots: against(last?.slots ?? [], slots, ({ slotId }) => slotId),
     flights: against(last?.flights ?? [], flights, ({ flightId }) => flightId)
   }
 }
 
 /** The picture, with the very slots and flights of the one before where they are the same. */
-export function pictureOf(last: View | undefined, { view, slots, flights }: PictureNews): View {
-  return { ...view, slots: filled(last?.slots ?? [], slots), flights: filled(last?.flights ?? [], flights) }
+export function pictureOf(last: View | undefined, { view, ships, slots, flights }: PictureNews): View {
+  return {
+    ...view,
+    ships: ships.map((ship) => ('news' in ship ? { ...at(last?.ships ?? [], ship.place), ...ship.news } : ship)),
+    slots: filled(last?.slots ?? [], slots),
+    flights: filled(last?.flights ?? [], flights)
+  }
+}
+
+/** A ship with other fields than before comes whole: what is gone is no news that could be told. */
+function shipsAgainst(last: readonly ShipView[], now: readonly ShipView[]): (ShipView | ShipNews)[] {
+  const places = new Map(last.map(({ shipId }, place) => [shipId, place]))
+  return now.map((ship) => {
+    const place = places.get(ship.shipId)
+    const had = place === undefined ? undefined : last[place]
+    if (place === undefined || had === undefined) return ship
+    if (!Object.keys(had).every((field) => field in ship)) return ship
+    const changed = Object.entries(ship).filter(([field, value]) => !isSame(had[field as keyof ShipView], value))
+    return { place, news: Object.fromEntries(changed) }
+  })
+}
+
+function at<Item>(items: readonly Item[], place: number): Item {
+  const item = items[place]
+  if (item === undefined) throw new RangeError(`place ${place} of a picture that has ${items.length}`)
+  return item
 }
 
 function against<Item extends object>(
@@ -45,10 +79,7 @@ function against<Item extends object>(
 
 function filled<Item extends object>(last: readonly Item[], now: readonly (Item | number)[]): Item[] {
   return now.map((item) => {
-    if (typeof item !== 'number') return item
-    const same = last[item]
-    if (same === undefined) throw new RangeError(`place ${item} of a picture that has ${last.length}`)
-    return same
+    return typeof item === 'number' ? at(last, item) : item
   })
 }
 

@@ -66,6 +66,19 @@ describe('pictures made beside the page', () => {
     expect(pictureOf(view, news)).toEqual(turned)
     const one: View = { ...view, slots: [second] }
     expect(pictureOf(turned, newsOf(turned, structuredClone(one)))).toEqual(one)
-    expect(() => pictureOf(undefined, news)).toThrow('place 1 of a picture that has 0')
+    expect(() => pictureOf(undefined, news)).toThrow(/^place \d of a picture that has 0$/)
+  })
+
+  it('tell of a ship what is new, wherever it stands now', () => {
+    const view = estimate(new MemoryEvent(paperPlan()).state, OPENS_AT_MS)
+    const [first, second] = view?.ships ?? []
+    if (!view || !first || !second) throw new Error('no ships')
+    const turned: View = { ...view, ships: [second, { ...first, fuelKg: first.fuelKg - 1 }] }
+    const news = newsOf(view, structuredClone(turned))
+    expect(news.ships).toEqual([
+      { place: 1, news: {} },
+      { place: 0, news: { fuelKg: first.fuelKg - 1 } }
+    ])
+    expect(pictureOf(view, structuredClone(news))).toEqual(turned)
   })
 })
