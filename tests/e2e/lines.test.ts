@@ -2,7 +2,7 @@ import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import type { FactOf } from '../../shared/contracts/facts.ts'
 import { sharedBrowser } from '../browser.ts'
-import { DESKTOP, openEvent, placeOf, signedIn, type OpenEvent } from './event.ts'
+import { DESKTOP, openEvent, signedIn, type OpenEvent } from './event.ts'
 import { board, callsOf, enter, lineTo, logOf, portOf, sendEach, slot } from './hands.ts'
 import { barriers } from './screen.ts'
 
@@ -111,10 +111,14 @@ describe('the clock of the event', () => {
     async () => {
       const event = await openEvent(5)
       const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-      const places = ['slot/kelp-1', 'cards', 'board', 'plan'] as const
-      for (const place of places) {
-        await page.goto(placeOf(page, place))
+      const places = ['Slot', 'Brief', 'Board', 'Plan'] as const
+      const goTo = async (place: (typeof places)[number]) => {
+        await page.getByRole('link', { name: place, exact: true }).click()
+        await page.locator('nav [aria-current="page"]', { hasText: place }).waitFor()
         await page.waitForSelector('[data-contact="live"]')
+      }
+      for (const place of places) {
+        await goTo(place)
         expect(await page.locator('[data-clock]').count(), place).toBe(0)
       }
       // The plan page, which folds no facts, is told as well, and of each change.
@@ -125,11 +129,11 @@ describe('the clock of the event', () => {
       expect(await barriers(page, 'plan-clock')).toEqual([])
       await event.record({ kind: 'setClock', rateFactor: 2 })
       for (const place of places) {
-        await page.goto(placeOf(page, place))
+        await goTo(place)
         await page.locator('[data-clock]', { hasText: 'exercise clock, 2 times as fast' }).waitFor()
-        if (place === 'cards')
+        if (place === 'Brief')
           await page.locator('.card-head', { hasText: 'by the exercise clock, 2 times as fast' }).first().waitFor()
-        if (place !== 'board') continue
+        if (place !== 'Board') continue
         await page.keyboard.press('F7')
         await page.locator('dialog [data-clock]', { hasText: 'exercise clock, 2 times as fast' }).waitFor()
         await page.keyboard.press('Escape')
