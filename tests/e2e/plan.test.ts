@@ -163,6 +163,11 @@ describe('a plan', () => {
     await put(page, 0, START_FUEL, '99000')
     await page.waitForSelector('[data-fault]')
     await openTable(page, 'bases')
+    // The answer says first that the draft is not judged, and leads to the cell.
+    expect(await page.innerText('.verdict h2')).toContain('whether the draft works is not known')
+    await page.click('[data-first-fault]')
+    await page.waitForSelector('td:focus [data-faulty]')
+    await openTable(page, 'bases')
     await page.click('[data-fault]')
     await page.waitForSelector('td:focus [data-faulty]')
     expect(await page.innerText('#cell-line')).toContain('what its tanks hold')
@@ -177,6 +182,17 @@ describe('a plan', () => {
     expect(await page.innerText('[data-draft-state]')).toContain('Revision 1, as saved.')
     await page.keyboard.press('Control+y')
     await page.waitForSelector('[data-draft-state]:has-text("Draft, not saved. 1 change")')
+    // On A4 across with its margins, 277 mm, every table ends within the sheet; what is for the screen stays there.
+    await page.emulateMedia({ media: 'print' })
+    await page.setViewportSize({ width: 1047, height: 720 })
+    expect(await page.locator('[data-tables]').isVisible()).toBe(false)
+    const wide = page.locator('.page-plan .wide:visible')
+    expect(await wide.count()).toBeGreaterThan(5)
+    const over = await wide.evaluateAll((all) => all.map((one) => one.scrollWidth - one.clientWidth))
+    expect(Math.max(...over)).toBeLessThanOrEqual(1)
+    expect(
+      await page.evaluate(() => getComputedStyle(document.querySelector('.page-plan') ?? document.body).page)
+    ).toBe('plan')
   }, 120_000)
 
   it('in two tabs of one browser keeps the draft of each', async () => {
