@@ -90,6 +90,8 @@ class Bench<State> {
       if (!this.isLostIn(now, row)) continue
       const party = this.partyOf(row)
       now = this.best(now, this.likely(without(now.free, party), party)) ?? now
+      if (!this.isLostIn(now, row)) continue
+      now = this.best(now, this.apart(now.free, this.ownOf(row))) ?? now
     }
     return now
   }
@@ -130,6 +132,23 @@ class Bench<State> {
     const party = this.partyOf(row)
     if (party.length > 1) yield* this.places(without(free, party), party)
     yield* this.exchanges(free, row)
+    const own = this.ownOf(row)
+    if (own.length > 1) yield* this.apart(free, own)
+  }
+
+  /** All contacts of its ship that may move: where a visit is missed, those after it are lost with it wherever they stand. */
+  private ownOf(row: SlotRow<State>): readonly SlotRow<State>[] {
+    return inTurnOf(
+      this.field,
+      this.field.movable.filter((one) => one.slot.shipId === row.slot.shipId)
+    )
+  }
+
+  /** Slots each at every likely place of its own. */
+  private *apart(free: Free<State>, rows: readonly SlotRow<State>[]): Generator<Free<State>> {
+    let all: Free<State>[] = [without(free, rows)]
+    for (const row of rows) all = all.flatMap((rest) => [...this.likely(rest, [row])])
+    yield* all
   }
 
   private partyOf(row: SlotRow<State>): readonly SlotRow<State>[] {
