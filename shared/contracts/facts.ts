@@ -55,7 +55,14 @@ export const anyFact = z.discriminatedUnion('kind', [
   fact('contactMade', { shipId, slotId, tankerId, stationId }),
   fact('fuelFlowing', { shipId, slotId }),
   /** Without an off-load figure the computed one stands. */
-  fact('disconnected', { shipId, slotId, how: z.enum(DISCONNECT_KINDS), offLoad: quantity.optional() }),
+  fact('disconnected', {
+    shipId,
+    slotId,
+    how: z.enum(DISCONNECT_KINDS),
+    offLoad: quantity.optional(),
+    /** The clock since the contact does not bound the off-load. */
+    contactCalledLate: z.literal(true).optional()
+  }),
   fact('pushed', { shipId, visitId }),
   fact('shipLeft', { shipId, baseId }),
   fact('landed', { shipId, baseId }),

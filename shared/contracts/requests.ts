@@ -50,7 +50,13 @@ export const anyRequest = z.discriminatedUnion('kind', [
     stationId: stationId.optional()
   }),
   ask('startFlow', { shipId }),
-  ask('disconnect', { shipId, how: z.enum(DISCONNECT_KINDS), offLoad: quantity.optional() }),
+  /** Where the contact was called late, an off-load may be more than has flowed since then. */
+  ask('disconnect', {
+    shipId,
+    how: z.enum(DISCONNECT_KINDS),
+    offLoad: quantity.optional(),
+    contactCalledLate: z.literal(true).optional()
+  }),
   ask('push', { shipIds: z.array(shipId).min(1).max(SIZES.shipsPerFlight) }),
   /** Without a base the one that applies where the ship is: the track's abort base, or its recovery base. */
   ask('leave', { shipId, baseId: baseId.optional() }),

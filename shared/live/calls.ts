@@ -149,6 +149,13 @@ export function foldCalls(
   return folded
 }
 
+/** An off-load tells that fuel flowed, though nobody called it and it is not assumed yet. */
+function flowing(anchor: Anchor, offLoadKg: number | undefined): Anchor {
+  const { contact, state, atMs } = anchor
+  if (!contact || contact.atFlow || offLoadKg === undefined) return anchor
+  return { ...anchor, contact: { ...contact, atFlow: state, flowAtMs: atMs } }
+}
+
 /** Tanks and filter, taken on together. */
 interface Both {
   readonly anchor: Anchor
@@ -223,7 +230,11 @@ class Folding {
         break
       case 'disconnected':
         if (this.at.anchor.contact?.slotId === fact.slotId)
-          this.end(atMs, fact.offLoad ? quantityKg(fact.offLoad, this.plan.fuelKgPerM3) : undefined)
+          this.end(
+            atMs,
+            fact.offLoad ? quantityKg(fact.offLoad, this.plan.fuelKgPerM3) : undefined,
+            fact.contactCalledLate
+          )
         break
       case 'pushed':
       case 'shipLeft':
@@ -381,10 +392,11 @@ class Folding {
     this.at = this.told({ anchor: { ...anchor, contact: on }, filtered })
   }
 
-  private end(atMs: number, offLoadKg: number | undefined): void {
+  private end(atMs: number, offLoadKg: number | undefined, contactCalledLate = false): void {
     const { ship, legs } = this
-    const open = advance(ship, legs, this.at.anchor, atMs)
-    const mostKg = mostFlowedKg(ship, legs, open)
+    const open = flowing(advance(ship, legs, this.at.anchor, atMs), offLoadKg)
+    // Where the contact was called late the clock bounds nothing.
+    const mostKg = contactCalledLate ? Infinity : mostFlowedKg(ship, legs, open)
     const isTooMuch = offLoadKg !== undefined && offLoadKg > mostKg
     const takenKg = isTooMuch ? mostKg : offLoadKg
     const { assumed, anchor } = { assumed: this.assumed, anchor: open }
@@ -403,7 +415,7 @@ class Folding {
     const burnedKg = (legAt(legs, contact.flowAtMs).burnKgPerS * Math.max(0, atMs - contact.flowAtMs)) / 1000
     this.flown.set(contact.slotId, {
       slotId: contact.slotId,
-      onLoadKg: offLoadKg ?? Math.max(0, totalKg(ship.sheet, after) - totalKg(ship.sheet, before) + burnedKg),
+      onLoadKg: takenKg ?? Math.max(0, totalKg(ship.sheet, after) - totalKg(ship.sheet, before) + burnedKg),
       fuelAtContactKg: usableKg(ship.sheet, before),
       fuelAtDisconnectKg: usableKg(ship.sheet, after),
       after

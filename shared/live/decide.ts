@@ -14,6 +14,7 @@ import { massIn, MS_PER_MIN, quantityKg } from '../units.ts'
 import { eventTime } from './clock.ts'
 import { refuse, refuseField, refuseFuel, type Decision, type Ground, type Refusal } from './decision.ts'
 import { mayAsk, type Who } from './permissions.ts'
+import { flowedIn } from './flowed.ts'
 import { closedBases, planInForce } from './inforce.ts'
 import { decideReceiver } from './receive.ts'
 import { decideOrder } from './reorder.ts'
@@ -240,7 +241,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
       facts: [{ kind: 'fuelFlowing', atMs: scene.atMs, shipId: asShip(shipId), slotId: asSlot(contact.slotId) }]
     }
   },
-  disconnect: (scene, { shipId, how, offLoad }) => {
+  disconnect: (scene, { shipId, how, offLoad, contactCalledLate }) => {
     const found = flyingShip(scene, shipId)
     if ('refusal' in found) return found
     const contact = found.its.inContact
@@ -248,12 +249,11 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
     if (how === 'partial' && !offLoad) return refuse('off-load-missing', 'say how much was given')
     const early = outOfOrder(scene, found)
     if (early) return early
-    const most = found.ship.capacityKg * OFF_LOAD_SLACK_FACTOR
-    if (offLoad && quantityKg(offLoad, scene.plan.fuelKgPerM3) > most) {
-      return refuse(
-        'fuel-above-capacity',
-        `${found.ship.callSign} cannot have taken more than ${String(Math.round(most))} kg`
-      )
+    const flowed = offLoad && flowedIn(scene.state, scene.plan, shipId, scene.atMs)
+    const mostKg = flowed?.mostTakenKg ?? found.ship.capacityKg * OFF_LOAD_SLACK_FACTOR
+    if (offLoad && quantityKg(offLoad, scene.plan.fuelKgPerM3) > mostKg) {
+      const why = `${found.ship.callSign} had no room for that, and cannot have burned it`
+      return refuseFuel('fuel-above-capacity', { path: '/offLoad/value', fuel: offLoad, mostKg, why })
     }
     return {
       facts: [
@@ -263,7 +263,7 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
           shipId: asShip(shipId),
           slotId: asSlot(contact.slotId),
           how,
-          ...(offLoad ? { offLoad } : {})
+          ...(offLoad && { offLoad, ...(contactCalledLate && { contactCalledLate }) })
         }
       ]
     }
@@ -310,6 +310,11 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
   setExternals: (scene, { shipId, externals }) => {
     const found = flyingShip(scene, shipId)
     if ('refusal' in found) return found
+    const { ship, its } = found
+    const thrown = new Set(its.jettisoned.map(({ groupId }) => groupId))
+    if (!ship.sheet.groups.some(({ id, place }) => place === 'external' && !thrown.has(id))) {
+      return refuse('unknown-group', `${ship.callSign} carries no external tanks`)
+    }
     return { facts: [{ kind: 'externalsSet', atMs: scene.atMs, shipId, externals }] }
   },
   setTrouble: (scene, { shipId, groupId, tankNumber, trouble }) => {
@@ -426,6 +431,13 @@ const DECIDERS: { [Kind in RequestKind]: Decider<Kind> } = {
       return refuse(
         'ship-came',
         `${ship.callSign} made contact at ${String(contact.contactAtMs)} ms; record that it left`
+      )
+    }
+    const joinedAtMs = found.visit && its.joined.get(found.visit.id)
+    if (noShow && joinedAtMs !== undefined) {
+      return refuse(
+        'ship-came',
+        `${ship.callSign} is there already: joined at ${String(joinedAtMs)} ms; record that it left`
       )
     }
     return { facts: [{ kind: 'noShowSet', atMs: scene.atMs, shipId: asShip(shipId), noShow }] }

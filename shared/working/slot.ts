@@ -28,6 +28,7 @@ import {
   COMPUTED,
   divide,
   greatest,
+  least,
   multiply,
   NONE,
   PLAN,
@@ -98,7 +99,12 @@ function onLoad(paper: Paper, slot: SlotScene): Expression | undefined {
       quantityKg(its.offLoad, placed.tanker.fuelKgPerM3),
       called(fact, its.offLoad)
     )
-    return paper.line('on-load', 'mass', add(figure), undefined, out.onLoadKg)
+    // One that cannot have flowed counts for no more than the fill could bring.
+    const isCapped = paper.value(figure) - out.onLoadKg > 1e-6
+    const counted = isCapped
+      ? least(figure, paper.input('most that can have flowed', 'mass', out.onLoadKg, COMPUTED))
+      : add(figure)
+    return paper.line('on-load', 'mass', counted, undefined, out.onLoadKg)
   }
   const passed = paper.input('gain and burn in contact', 'mass', out.onLoadKg, COMPUTED)
   return paper.line('on-load', 'mass', add(passed), undefined, out.onLoadKg)

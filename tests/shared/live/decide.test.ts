@@ -176,7 +176,25 @@ REFUSED.push(
     { kind: 'makeContact', shipId: 'alder-22', atMs: AT - 2 * MIN },
     'station-occupied'
   ],
-  ['more off-load than the tanks can take', [CONTACT], { ...DISCONNECT, offLoad: kg(16_000) }, 'fuel-above-capacity']
+  ['more off-load than the tanks can take', [CONTACT], { ...DISCONNECT, offLoad: kg(16_000) }, 'fuel-above-capacity'],
+  [
+    'more off-load than the tanks have room for',
+    [CONTACT],
+    { ...DISCONNECT, offLoad: kg(4_000) },
+    'fuel-above-capacity'
+  ],
+  [
+    'externals held by a ship that carries none',
+    [],
+    { kind: 'setExternals', shipId: 'alder-21', externals: 'held' },
+    'unknown-group'
+  ],
+  [
+    'a no-show of a ship that has joined',
+    [{ kind: 'joinShip', shipId: 'alder-21' }],
+    { kind: 'setNoShow', shipId: 'alder-21', noShow: true },
+    'ship-came'
+  ]
 )
 
 describe('decide refuses, and records nothing for', () => {
