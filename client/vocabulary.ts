@@ -3,17 +3,15 @@ import type { Plan } from '../shared/contracts/plan.ts'
 import type { Vocabulary } from '../shared/entry/vocabulary.ts'
 import type { LiveState } from '../shared/live/state.ts'
 import { densityKgPerM3, quantityKg } from '../shared/units.ts'
+import { flowedOf } from './flowed.ts'
 import type { Labels } from './labels.ts'
 
 /** The names the entry line may speak of, from the event as it stands. */
-export function vocabularyOf(
-  view: View,
-  plan: Plan,
-  labels: Labels,
-  { tankerTimes, gives }: Pick<LiveState, 'tankerTimes' | 'gives'>
-): Vocabulary {
+export function vocabularyOf(view: View, plan: Plan, labels: Labels, state: LiveState): Vocabulary {
+  const { tankerTimes, gives } = state
   const slots = new Map(view.slots.map((slot) => [slot.slotId, slot]))
   const slotOf = ({ slotId }: View['ships'][number]) => (slotId === null ? undefined : slots.get(slotId))
+  const endsAtMs = new Map(view.flights.map(({ flightId, ladder }) => [flightId, ladder.at(-1)?.atMs]))
   const fuelKgPerM3 = densityKgPerM3(plan.fuelDensity)
   const tankers = new Map<string, Plan['tankers'][number]>(plan.tankers.map((tanker) => [tanker.id, tanker]))
   return {
@@ -22,13 +20,18 @@ export function vocabularyOf(
     opensAtMs: plan.opensAtMs,
     ships: view.ships
       .toSorted((a, b) => (a.callSign < b.callSign ? -1 : 1))
-      .map((ship) => shipWords(ship, labels, slotOf(ship))),
+      .map((ship) => ({
+        ...shipWords(ship, labels, slotOf(ship)),
+        isThere: THERE.has(ship.status),
+        landsAtMs: ship.left ? (ship.left.arrivesAtMs ?? undefined) : endsAtMs.get(ship.flightId),
+        flowedAt: ship.status === 'in contact' ? flowedOf(state, ship.shipId) : undefined
+      })),
     flights: plan.flights.map((flight) => ({
       flightId: flight.id,
       callSign: flight.callSign,
       shipIds: flight.ships.map((ship) => ship.id)
     })),
-    tankers: view.tankers.map(({ tankerId, callSign, stations, leavesAtMs, givenKg }) => {
+    tankers: view.tankers.map(({ tankerId, callSign, stations, leavesAtMs, givenKg, fuelKg }) => {
       const [planned, times, give] = [
         tankers.get(tankerId),
         tankerTimes.get(tankerId)?.at(-1),
@@ -39,6 +42,7 @@ export function vocabularyOf(
         callSign,
         stations: stations.map(({ stationId, name }) => ({ stationId, name })),
         plannedFuelKg: planned === undefined ? 0 : quantityKg(planned.fuelOnStation, fuelKgPerM3),
+        fuelKg: view.atMs < (times?.onStationAtMs ?? planned?.onStationAtMs ?? 0) ? undefined : fuelKg,
         onStationAtMs: times?.onStationAtMs ?? planned?.onStationAtMs ?? view.atMs,
         leavesAtMs: times?.leavesAtMs ?? planned?.leavesAtMs ?? leavesAtMs,
         givenKg,
@@ -58,6 +62,9 @@ export function vocabularyOf(
 const readyAtMs = (slot: SlotView | undefined): number | undefined =>
   slot?.state === 'planned' || slot?.state === 'missed' ? slot.readyAtMs : undefined
 
+/** Joined, and not gone on. */
+const THERE: ReadonlySet<ShipView['status']> = new Set(['waiting', 'next', 'in contact', 'done', 'must leave'])
+
 /** A ship as the entry line may speak of it. */
 function shipWords(ship: ShipView, labels: Labels, slot: SlotView | undefined): Vocabulary['ships'][number] {
   return {
@@ -68,6 +75,9 @@ function shipWords(ship: ShipView, labels: Labels, slot: SlotView | undefined): 
     slotId: ship.slotId ?? undefined,
     pinned: slot?.pinned ?? false,
     left: ship.status === 'left' || ship.status === 'landed',
+    isThere: false,
+    landsAtMs: undefined,
+    flowedAt: undefined,
     readyAtMs: readyAtMs(slot),
     groups: ship.tanks
       .filter((tank) => !ship.jettisoned.includes(tank.groupId))

@@ -1,6 +1,7 @@
 import { computed, shallowRef, type ComputedRef } from 'vue'
 import type { Understanding } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
+import { loadFlowed } from '../flowed.ts'
 
 /** What a line means, once the reader of lines is here: a page paints before it comes. */
 export function useUnderstanding(
@@ -8,7 +9,7 @@ export function useUnderstanding(
   vocabulary: () => Vocabulary | undefined
 ): ComputedRef<Understanding> {
   const understand = shallowRef<(text: string, vocabulary: Vocabulary) => Understanding>()
-  void import('../../shared/entry/understand.ts').then((reader) => {
+  void Promise.all([import('../../shared/entry/understand.ts'), loadFlowed()]).then(([reader]) => {
     understand.value = reader.understand
   })
   return computed(() => {

@@ -20,12 +20,19 @@ export const HELP: readonly Line[] = [
   { say: 'a1 f, alder 1 flowing', means: 'fuel flows' },
   {
     say: 'a1 d 45, alder 1 disconnect 4.5, alder 1 disconnect',
-    means: 'off with that off-load, or with the planned one'
+    means: 'off with that off-load, or with what has flowed by the clock; it asks where that is not what is planned'
+  },
+  {
+    say: 'alder 1 disconnect took 4.5, alder 1 disconnect by the clock',
+    means: 'the same, said so that nothing is asked; 9.6 aboard says what it has, where it is in contact'
   },
   { say: 'alder pushed, alder 1 pushed', means: 'a flight goes on, or one ship' },
   { say: 'alder 1 left, alder 1 left adze', means: 'leaves for its abort base, or for another' },
-  { say: 'alder 1 landed', means: 'down' },
-  { say: 'alder 1 held, alder 1 released, alder 1 externals off', means: 'its external tanks' },
+  { say: 'alder 1 landed already', means: 'down; already only where it is expected later' },
+  {
+    say: 'alder 1 held, alder 1 holding externals, alder 1 released, alder 1 externals off',
+    means: 'its external tanks; holding alone may be waiting, and is asked back'
+  },
   { say: 'alder 1 jettisoned', means: 'its external tanks are thrown off' },
   {
     say: 'alder 1 not giving, alder 1 wing tank 2 not taking, alder 1 wing tank well',
@@ -59,8 +66,10 @@ export const ACTS: readonly Line[] = [
 
 /** How the line reads. */
 export const RULES: readonly string[] = [
-  'Say it in any turn. Short is enough: first letters, the number alone, the beginning of a word.',
+  'Say it in any turn. Short is enough: first letters of a name, the number alone, two letters of a word.',
+  'One letter does for joined, contact, flowing and disconnect; what is grave takes three: left, landed, jettisoned, gone, no-show, failed, a limit by hand.',
   'Two or three digits are hundreds, 72 is 7,200 and 105 is 10,500; a point is thousands; four digits are as they stand.',
+  'Where thousands can be aboard as well, it asks; of a tanker what is near to its expected fuel is meant, 114 is 114,000.',
   'What could mean two things records nothing: Enter asks back, then a digit picks.'
 ]
 

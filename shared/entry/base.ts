@@ -1,3 +1,4 @@
+import { clock } from './moment.ts'
 import { basesNamed } from './name.ts'
 import { ask, record, unknown, type Understanding } from './understanding.ts'
 import type { Ship, Vocabulary } from './vocabulary.ts'
@@ -6,6 +7,24 @@ import type { Means } from './word.ts'
 /* Bases: who leaves for one, who landed, which is closed. */
 
 const BEFORE = new Set(['for', 'at', 'to', 'base', 'divert'])
+
+/** Down sooner than this before it is expected is hardly meant: common practice, no source. */
+const EARLY_MOST_MS = 5 * 60_000
+const MS_PER_MIN = 60_000
+
+/** `landed`; long before it is expected it is asked about, and `landed already` says it is so. */
+export const landed: Means<Ship> = (ship, others, vocabulary) => {
+  const { callSign, landsAtMs = -Infinity } = ship
+  const { observedAtMs, nowMs } = vocabulary
+  const said = others.filter((word) => word !== 'already')
+  const means = toBase('land')(ship, said, vocabulary)
+  const earlyMs = landsAtMs - (observedAtMs ?? nowMs)
+  if (means.kind !== 'understood' || said.length < others.length || earlyMs <= EARLY_MOST_MS) return means
+  const dueAt = clock(Math.ceil(landsAtMs / 1000) * 1000)
+  return ask(`${callSign} landed: it is expected down at ${dueAt}, ${Math.floor(earlyMs / MS_PER_MIN)} min later.`, [
+    { text: [callSign, 'landed already', ...said].join(' ').toLowerCase(), sentence: `${callSign} landed already` }
+  ])
+}
 
 /** `left`, `left for north`, `landed at northgate`. */
 export function toBase(kind: 'leave' | 'land'): Means<Ship> {

@@ -37,8 +37,12 @@ export function late(ship: Ship, rest: readonly string[], { nowMs }: Vocabulary)
 export const onTime = (ship: Ship): Understanding =>
   record({ kind: 'setReady', shipId: ship.shipId }, `${ship.callSign} is ready as planned again.`)
 
-export const noShow = (ship: Ship): Understanding =>
-  record({ kind: 'setNoShow', shipId: ship.shipId, noShow: true }, `${ship.callSign} does not come.`)
+export function noShow({ shipId, callSign, isThere }: Ship): Understanding {
+  if (!isThere) return record({ kind: 'setNoShow', shipId, noShow: true }, `${callSign} does not come.`)
+  return ask(`${callSign} is there already. Does it leave?`, [
+    { text: `${callSign} left`.toLowerCase(), sentence: `${callSign} leaves` }
+  ])
+}
 export const shows = (ship: Ship): Understanding =>
   record({ kind: 'setNoShow', shipId: ship.shipId, noShow: false }, `${ship.callSign} comes after all.`)
 

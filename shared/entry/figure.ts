@@ -20,11 +20,16 @@ const TYPED = /^(\d{1,3}(?:,\d{3})+|\d+)?(?:\.(\d+)|,(\d{1,2}))?$/
 /**
  * Reads fuel as it is called: `6.4`, `6 point 4` are six thousand four hundred, `6400`, `6,400` and `6 thousand 4 hundred`
  * what they say, a unit may follow. Bare digits below 1,000 are hundreds, `64`, or thousands, `6`: clear where only one
- * of the two is no more than `mostKg`, open to readings else. No figure is guessed to be smaller than it is called.
+ * of the two is no more than `mostKg`, or only one is near to `nearKg`, open to readings else. No figure is guessed to be
+ * smaller than it is called.
  * Digit by digit and in thousands and hundreds: ICAO Annex 10 volume II, 5.2.1.4.1; thousands with a point, and
  * hundreds without one, are common practice, no source. Checked: tests/shared/entry/spoken.test.ts.
  */
-export function spokenFuel(text: string, unit: MassUnit, mostKg?: number): Spoken {
+export function spokenFuel(
+  text: string,
+  unit: MassUnit,
+  { mostKg, nearKg }: { mostKg?: number | undefined; nearKg?: number | undefined } = {}
+): Spoken {
   const [, before = text, suffix = ''] = WITH_UNIT.exec(text) ?? []
   const named = Object.hasOwn(UNIT_WORDS, suffix) ? UNIT_WORDS[suffix] : undefined
   const said = numberOf((named === undefined ? text : before).trim().split(/\s+/))
@@ -40,10 +45,24 @@ export function spokenFuel(text: string, unit: MassUnit, mostKg?: number): Spoke
     // "6.4 lb" is hardly what was meant.
     return named === undefined ? { clear: inUnit(thousands(value)) } : { readings: [inUnit(thousands(value), named)] }
   }
-  return named === undefined ? bare(value, unit, mostKg) : { clear: inUnit(value, named) }
+  if (named !== undefined) return { clear: inUnit(value, named) }
+  return weighed(bare(value, unit, mostKg), nearKg)
 }
 
-/** Bare digits: 64 is sixty-four hundred, 6 may be six hundred or six thousand, 6400 is itself. */
+/** This near to what is expected a reading is meant; the others are ten times off. Assumed, no source. */
+const NEAR_SHARE = 0.25
+
+/** Of several readings the one that is near to what is expected, where no other is. */
+function weighed(spoken: Spoken, nearKg: number | undefined): Spoken {
+  if (nearKg === undefined || spoken === undefined || 'clear' in spoken) return spoken
+  const [near, ...others] = spoken.readings.filter((fuel) => Math.abs(massKg(fuel) - nearKg) <= NEAR_SHARE * nearKg)
+  return near === undefined || others.length > 0 ? spoken : { clear: near }
+}
+
+/**
+ * Bare digits: 64 is sixty-four hundred, or thousand where as much can be aboard; 6 may be six hundred or six thousand;
+ * 6400 is itself.
+ */
 function bare(value: number, unit: MassUnit, mostKg: number | undefined): Spoken {
   const readings = (factors: readonly number[]) => factors.map((factor) => ({ value: value * factor, unit }))
   if (value === 0) return { clear: { value, unit } }
@@ -54,7 +73,7 @@ function bare(value: number, unit: MassUnit, mostKg: number | undefined): Spoken
     return hundreds.length === 0 ? { clear: { value, unit } } : { readings: [{ value, unit }, ...hundreds] }
   }
   if (mostKg === undefined) return { readings: readings(value < 100 ? [100, 1000] : [1, 100]) }
-  const spoken = readings(value < 100 ? [100, 1000] : [100]).filter(fits)
+  const spoken = readings([100, 1000]).filter(fits)
   const [only] = spoken
   if (only !== undefined && spoken.length === 1) return { clear: only }
   return { readings: spoken.length === 0 ? readings([1]).filter(fits) : spoken }
@@ -138,6 +157,8 @@ export function withFigure(
   about: {
     massUnit: MassUnit
     mostKg: number
+    /** What is expected: of two readings the one near to it is meant. */
+    nearKg?: number | undefined
     /** What the question begins with. */
     begin: string
     /** Asked where it is no figure. */
@@ -147,7 +168,7 @@ export function withFigure(
   },
   then: (fuel: Reported<MassUnit>) => Understanding
 ): Understanding {
-  const fuel = spokenFuel(text, about.massUnit, about.mostKg)
+  const fuel = spokenFuel(text, about.massUnit, about)
   if (fuel === undefined) return unknown(about.none, strangeIn(text))
   if ('clear' in fuel) return then(fuel.clear)
   return ask(

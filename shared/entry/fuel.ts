@@ -124,6 +124,7 @@ const levelFirst = (words: readonly string[]): string[] =>
 
 export function setExternals(state: 'held' | 'selected' | 'off'): Means<Ship> {
   return (ship, others) => {
+    if (heldKg(ship, true) === 0) return ask(`${ship.callSign} carries no externals.`)
     const extra = others.find((word) => !EXTERNAL_WORDS.has(word))
     if (extra !== undefined) return ask(`${ship.callSign} externals ${state}: "${extra}" is not understood.`)
     return record(
@@ -131,6 +132,20 @@ export function setExternals(state: 'held' | 'selected' | 'off'): Means<Ship> {
       `${ship.callSign} externals ${state}.`
     )
   }
+}
+
+/** Holding is waiting, in the trade; externals are held where they are named. */
+export const holding: Means<Ship> = (ship, others, vocabulary) => {
+  const { callSign, isThere } = ship
+  const said = others.filter((word) => word !== 'tanks')
+  if (others.length > 0) return setExternals('held')(ship, said, vocabulary)
+  const line = callSign.toLowerCase()
+  const joins = { text: `${line} joined`, sentence: `${callSign} joined` }
+  const holds = { text: `${line} externals held`, sentence: `${callSign} externals held` }
+  return ask(`${callSign} holding: waits at its tanker, or holds its externals?`, [
+    ...(isThere ? [] : [joins]),
+    ...(heldKg(ship, true) === 0 ? [] : [holds])
+  ])
 }
 
 /** A limit set higher by hand; `computed` takes it back. */
@@ -154,46 +169,6 @@ export function limitByHand(limit: HandLimit): Means<Ship> {
   }
 }
 
-/** Said around an off-load. */
-const OFF_LOAD_WORDS = new Set([
-  'took',
-  'taken',
-  'given',
-  'off-load',
-  'offload',
-  'on-load',
-  'onload',
-  'off',
-  'complete'
-])
-const EARLY_WORDS = new Set(['partial', 'early', 'disconnect', 'disconnected', 'disconnects'])
-
-/** `disconnect`, `disconnect 4.5`, `disconnect partial 2.1`. */
-export const disconnect: Means<Ship> = (ship, others, { massUnit }) => {
-  const { callSign, shipId } = ship
-  const how = others.includes('partial') || others.includes('early') ? 'partial' : 'whole'
-  const figure = others.filter((word) => !OFF_LOAD_WORDS.has(word) && !EARLY_WORDS.has(word)).join(' ')
-  if (figure === '') {
-    if (how === 'partial') return ask(`${callSign} partial: how much did it take?`)
-    return record({ kind: 'disconnect', shipId, how }, `${callSign} disconnects with the whole on-load.`)
-  }
-  return withFigure(
-    figure,
-    {
-      massUnit,
-      mostKg: ship.capacityKg,
-      begin: `${callSign} disconnect`,
-      none: `${callSign} disconnect: "${figure}" is no fuel figure. Say 4.5 or 4500.`,
-      line: (clear) => `${callSign.toLowerCase()} ${how === 'partial' ? 'partial' : 'disconnect'} ${clear}`
-    },
-    (offLoad) =>
-      record(
-        { kind: 'disconnect', shipId, how, offLoad },
-        `${callSign} ${how === 'partial' ? 'disconnects early with' : 'disconnects with'} ${written(offLoad)}.`
-      )
-  )
-}
-
 /** `84.2`, `fuel 84200`. */
 export const tankerFuel: Means<Tanker> = (tanker, rest, { massUnit }) => {
   const { callSign, tankerId } = tanker
@@ -203,6 +178,7 @@ export const tankerFuel: Means<Tanker> = (tanker, rest, { massUnit }) => {
     {
       massUnit,
       mostKg: tanker.plannedFuelKg * TANKER_MOST_FACTOR,
+      nearKg: tanker.fuelKg,
       begin: callSign,
       none: `${callSign}: "${figure}" is no fuel figure. Say 84.2 or 84200.`,
       line: (clear) => `${callSign.toLowerCase()} ${clear}`

@@ -1,6 +1,7 @@
-import { toBase } from './base.ts'
+import { landed, toBase } from './base.ts'
+import { disconnect } from './disconnect.ts'
 import { late, noShow, onTime, priority, shows, topOff } from './disruption.ts'
-import { disconnect, externalsSaid, fuelCall, limitByHand, setExternals } from './fuel.ts'
+import { externalsSaid, fuelCall, holding, limitByHand, setExternals } from './fuel.ts'
 import { PLACE_WORDS } from './place.ts'
 import { contact } from './station.ts'
 import { TROUBLE_WORDS } from './trouble.ts'
@@ -43,15 +44,14 @@ const off: Means<Ship> = (ship, others, vocabulary) => {
 const took: Means<Ship> = (ship, others, vocabulary) => {
   // Said beside a disconnect it says nothing more.
   if (others.some((one) => /^(?:d|dis|partial$|complete)/.test(one))) return notUnderstood(ship.callSign, 'took', HINT)
-  const whole = disconnect(ship, others, vocabulary)
+  if (others.length === 0) return ask(`${ship.callSign} took: how much? Say disconnect 4.5, or partial 2.1.`)
+  const whole = disconnect(ship, ['took', ...others], vocabulary)
   if (whole.kind !== 'understood') return whole
-  const line = (how: string) => `${ship.callSign.toLowerCase()} ${[how, ...others].join(' ')}`
-  return others.length === 0
-    ? ask(`${ship.callSign} took: how much? Say disconnect 4.5, or partial 2.1.`)
-    : ask(`${ship.callSign}: off with the whole on-load, or early?`, [
-        { text: line('disconnect'), sentence: whole.sentence },
-        { text: line('partial'), sentence: whole.sentence.replace(' with ', ' early with ') }
-      ])
+  const line = (how: string) => `${ship.callSign.toLowerCase()} ${[how, 'took', ...others].join(' ')}`
+  return ask(`${ship.callSign}: off with the whole on-load, or early?`, [
+    { text: line('disconnect'), sentence: whole.sentence },
+    { text: line('partial'), sentence: whole.sentence.replace(' with ', ' early with ') }
+  ])
 }
 
 /** On the station, or on time. */
@@ -63,7 +63,10 @@ const on: Means<Ship> = (ship, others, vocabulary) =>
       ])
     : contact(ship, others, vocabulary)
 
-/** What can be said of a ship. One letter is enough for the four calls that come most, after the fuel. */
+/**
+ * What can be said of a ship. One letter is enough for the four calls that come most, after the fuel; how much of another
+ * word is, word.ts says.
+ */
 const SHIP_WORDS: readonly Word<Ship>[] = [
   word('fuel, fuel state, state', fuelCall),
   word('joined, j, join, joins, joining, checks in, checked in, with tanker', joined),
@@ -82,8 +85,9 @@ const SHIP_WORDS: readonly Word<Ship>[] = [
     plain(({ shipId }) => [{ kind: 'push', shipIds: [shipId] }, 'pushes'])
   ),
   word('left, leave, leaves, leaving, rtb, going home, heading home, diverts, diverting, divert', toBase('leave')),
-  word('landed, lands, land, on the ground', toBase('land')),
-  word('held, hold, holds, holding', setExternals('held')),
+  word('landed, lands, land, on the ground', landed),
+  word('held', setExternals('held')),
+  word('holding, hold, holds', holding),
   word('selected, select, selects, release, released, releases', setExternals('selected')),
   word('externals, external, ext', externalsSaid),
   word(

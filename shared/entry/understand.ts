@@ -76,7 +76,8 @@ function meant(
   // A whole word is never taken for the beginning of another.
   for (const by of ['word', 'beginning'] as const) {
     const readings = all.flatMap((one): Reading[] => {
-      const its = readingsOf(one.words, by, vocabulary)
+      const { when } = one
+      const its = readingsOf(one.words, by, when ? { ...vocabulary, observedAtMs: when.atMs } : vocabulary)
       const means = settled(its)
       const asked = its.find(({ means, unsure }) => means.kind === 'ask' && !unsure)?.means
       // Of a word that is understood the question is of more use than that another is not.

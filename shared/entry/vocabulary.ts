@@ -5,6 +5,8 @@ import type { Reported } from '../units.ts'
 export interface Vocabulary {
   massUnit: MassUnit
   nowMs: number
+  /** When what is said was observed, where it was not now. */
+  observedAtMs?: number
   /** Nothing is observed before. */
   opensAtMs: number
   ships: readonly {
@@ -18,6 +20,12 @@ export interface Vocabulary {
     pinned: boolean
     /** On its way home, or landed: it goes on with nobody. */
     left: boolean
+    /** It has joined for the contact to come, or is done with it and has not gone on. */
+    isThere: boolean
+    /** When it is expected down, at the base it goes to; undefined where nobody knows. */
+    landsAtMs: number | undefined
+    /** What has flowed at an instant in the contact it is in; undefined where it is in none. */
+    flowedAt: ((atMs: number) => Flowed | undefined) | undefined
     /** When it is ready for its next contact; undefined while it has none to come. */
     readyAtMs: number | undefined
     /** Tank groups it still carries; the capacity of all tanks of a group together. */
@@ -30,6 +38,8 @@ export interface Vocabulary {
     stations: readonly { stationId: string; name: string }[]
     /** As planned when it comes on station; no bound of what it may call. */
     plannedFuelKg: number
+    /** As carried on from its last call; undefined before it is on station. */
+    fuelKg: number | undefined
     /** As they count now. */
     onStationAtMs: number
     leavesAtMs: number
@@ -45,6 +55,22 @@ export interface Vocabulary {
   bases: readonly { baseId: string; name: string }[]
   /** Types of receivers. */
   types: readonly { receiverTypeId: string; name: string }[]
+}
+
+/** Of a contact, kg. */
+export interface Flowed {
+  /** Aboard when fuel began to flow, and burned since. */
+  hadKg: number
+  burnedKg: number
+  plannedKg: number
+  /** By the clock; half a minute before; in half a minute. */
+  flowedKg: number
+  flowedBeforeKg: number
+  flowedSoonKg: number
+  /** More cannot have flowed since the contact was called. */
+  mostFlowedKg: number
+  /** More is refused: the tanks have no room for it. */
+  mostTakenKg: number
 }
 
 export type Ship = Vocabulary['ships'][number]

@@ -1,4 +1,4 @@
-import { ask, settled, type Reading, type Understanding } from './understanding.ts'
+import { ask, settled, type Understanding } from './understanding.ts'
 import type { Vocabulary } from './vocabulary.ts'
 
 /** What is made of a word said of somebody, with the words around it. */
@@ -17,9 +17,18 @@ export type By = 'word' | 'beginning'
 
 const LONGEST = 3
 
+/** Letters that stand for a word; one alone is a word of its own, as `j` is. */
+const LEAST = 2
+/** What is grave takes more of the word: a slip of one letter must not record it. */
+const GRAVE_LEAST = 3
+const GRAVE = new Set('left, landed, jettisoned, gone, no-show, abort, bingo, joker, required, failed'.split(', '))
+const leastOf = (say: readonly string[]): number => (GRAVE.has(say[0] ?? '') ? GRAVE_LEAST : LEAST)
+
 interface Found<Of> {
   word: Word<Of>
   others: readonly string[]
+  /** Too little of it was said to be sure. */
+  isShort: boolean
 }
 
 /** Words of a list anywhere in the line, each with the words around it; a longer one before those inside it. */
@@ -34,9 +43,19 @@ function found<Of>(rest: readonly string[], words: readonly Word<Of>[], by: By):
         by === 'beginning' && whole.length === 0 && count === 1 && /^[a-z]/.test(said)
           ? words.filter(({ say }) => say.some((one) => one.startsWith(said) && !one.includes(' ')))
           : []
-      return [...whole, ...begun].map((one) => ({ word: one, others }))
+      return [...whole, ...begun].map((one) => ({
+        word: one,
+        others,
+        isShort: whole.length === 0 && said.length < leastOf(one.say)
+      }))
     })
   })
+}
+
+/** Meant by a beginning that is too short for it: asked about. */
+function whetherMeant(means: Understanding, line: string): Understanding {
+  if (means.kind !== 'understood') return means
+  return ask('Is this meant?', [{ text: (means.line ?? line).toLowerCase(), sentence: means.sentence }])
 }
 
 /**
@@ -48,11 +67,15 @@ export function saidOf<Of extends { callSign: string }>(
   rest: readonly string[],
   { words, by, vocabulary }: { words: readonly Word<Of>[]; by: By; vocabulary: Vocabulary }
 ): Understanding | undefined {
-  const readings = found(rest, words, by).map(({ word: { say, means }, others }): Reading => ({
-    means: means(of, others, vocabulary),
-    line: [of.callSign, say[0], ...others].join(' ')
-  }))
-  return settled(readings) ?? readings[0]?.means
+  const readings = found(rest, words, by).map(({ word: { say, means }, others, isShort }) => {
+    const line = [of.callSign, say[0], ...others].join(' ')
+    const meant = means(of, others, vocabulary)
+    return { means: isShort ? whetherMeant(meant, line) : meant, line, isShort }
+  })
+  const means = settled(readings)
+  if (means === undefined) return readings[0]?.means
+  const isOpen = means.kind === 'ask' && means.choices.length > 1 && readings.some(({ isShort }) => isShort)
+  return isOpen ? { ...means, sentence: 'Which is meant?' } : means
 }
 
 export const notUnderstood = (callSign: string, strange: string, hint: string): Understanding => ({

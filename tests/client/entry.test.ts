@@ -1,5 +1,6 @@
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
+import { loadFlowed } from '../../client/flowed.ts'
 import { labelsOf } from '../../client/labels.ts'
 import EntryLine from '../../client/parts/EntryLine.vue'
 import { useEntry } from '../../client/state/useEntry.ts'
@@ -10,6 +11,7 @@ import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import { understand } from '../../shared/entry/understand.ts'
 import type { Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import { estimate } from '../../shared/live/estimate.ts'
+import { KG_PER_LB } from '../../shared/units.ts'
 import { MemoryEvent } from '../make/event.ts'
 
 /* Constructed: the entry line by keyboard alone, on the board of the demonstration half an hour after its opening. */
@@ -122,7 +124,7 @@ describe('the entry line', () => {
       act: () => undefined,
       setAside: () => undefined
     })
-    await import('../../shared/entry/understand.ts')
+    await Promise.all([import('../../shared/entry/understand.ts'), loadFlowed()])
     entry.text.value = 'a1 72'
     await entry.enter()
     expect(sent).toEqual([{ kind: 'callFuel', shipId: 'alder-1', fuel: { value: 7200, unit: 'lb' }, covers: 'total' }])
@@ -148,6 +150,48 @@ describe('a line of two readings', () => {
       'alder 1 contact sorrel left pod'
     ])
     for (const { text } of means.choices) expect(said(text).kind, text).toBe('understood')
+  })
+})
+
+describe('a disconnect', () => {
+  const CONTACT_MS = OPENS_AT_MS + 40 * 60_000
+  const event = new MemoryEvent(demoPlan(OPENS_AT_MS))
+  expect(event.ask({ kind: 'makeContact', shipId: 'kelp-3' }, CONTACT_MS)).toBeUndefined()
+  expect(event.ask({ kind: 'startFlow', shipId: 'kelp-3' }, CONTACT_MS + 10_000)).toBeUndefined()
+  const meant = async (line: string, afterS: number) => {
+    await loadFlowed()
+    const then = estimate(event.state, CONTACT_MS + afterS * 1000)
+    if (then === undefined) throw new Error('no picture')
+    return understand(line, vocabularyOf(then, plan, labelsOf(plan), event.state))
+  }
+
+  it('asks where the clock is far from what is planned, and records what is picked as it is told', async () => {
+    const open = await meant('kelp 3 d', 40)
+    expect(open.kind).toBe('ask')
+    if (open.kind !== 'ask') return
+    expect(open.sentence).toMatch(/^Kelp 3 disconnect: 3,700 lb is planned, [\d,]+ lb has flowed by the clock\.$/)
+    const [planned, byClock] = open.choices
+    expect(await meant(planned?.text ?? '', 40)).toMatchObject({
+      kind: 'understood',
+      sentence: 'Kelp 3 disconnects with 3,700 lb; its contact was called late.',
+      action: { request: { kind: 'disconnect', offLoad: { value: 3700, unit: 'lb' }, contactCalledLate: true } }
+    })
+    expect(await meant(byClock?.text ?? '', 40)).toMatchObject({
+      kind: 'understood',
+      action: { request: { kind: 'disconnect', shipId: 'kelp-3', how: 'whole' } }
+    })
+  })
+
+  it('with what the ship would have is asked about, and with its off-load is not', async () => {
+    const then = estimate(event.state, CONTACT_MS + 40_000)
+    const slot = then?.slots.find((one) => one.shipId === 'kelp-3' && one.state === 'in contact')
+    const afterS = ((slot?.disconnectAtMs ?? 0) - CONTACT_MS) / 1000
+    const usableLb = (slot?.fuelAtDisconnectKg ?? 0) / KG_PER_LB
+    const asked = await meant(`kelp 3 complete ${(usableLb / 1000).toFixed(1)}`, afterS)
+    expect(asked.kind).toBe('ask')
+    expect(asked.kind === 'ask' && asked.choices.at(-1)?.text).toMatch(/aboard$|by the clock$/)
+    expect((await meant('kelp 3 complete 3.7', afterS)).kind).toBe('understood')
+    expect((await meant('kelp 3 d', afterS)).kind).toBe('understood')
   })
 })
 

@@ -111,7 +111,7 @@ const RECORDED: readonly [string, string, object, string][] = [
     'a disconnect may stand alone',
     'alder 21 disconnect',
     { kind: 'disconnect', shipId: 'alder-21', how: 'whole' },
-    'Alder 21 disconnects with the whole on-load.'
+    'Alder 21 disconnects with what has flowed by the clock.'
   ],
   [
     'a disconnect may bring its off-load',
