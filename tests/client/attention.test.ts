@@ -127,7 +127,10 @@ describe('what deals with a reason', () => {
   })
 
   it('is a line the entry understands, with the ship, tanker or station filled in', () => {
-    const plan = paperPlan()
+    const plan = paperPlan((document) => {
+      const [flight] = document['flights'] as { ships: { fitted: string[] }[] }[]
+      for (const one of flight?.ships ?? []) one.fitted = ['wing-drop']
+    })
     const event = new MemoryEvent(plan)
     const view = estimate(event.state, OPENS_AT_MS)
     if (!view) throw new Error('no view')
