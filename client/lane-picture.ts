@@ -10,19 +10,22 @@ export interface LanePicture {
   later: readonly SlotView[]
   unit: MassUnit
   station: string
+  /** Its slot is of an order that is not in force. */
+  draft: boolean
 }
 
 /** Places are told apart to this part of the lane: a fifth of a pixel of a wide one. */
 const FINEST = 5_000
 
 /** Two pictures with one key look alike: their words are the same, and their marks in the same places. */
-export function pictureKey({ frame, slot, later, unit, station }: LanePicture): string {
+export function pictureKey({ frame, slot, later, unit, station, draft }: LanePicture): string {
   const { nowMs, originMs, spanMs } = frame
   return [
     nowMs,
     originMs,
     spanMs,
     station,
+    draft,
     ...(slot === undefined ? [] : [placesOf(slot, frame), ...wordsOf(slot, unit)]),
     ...later.map((other) => placesOf(other, frame))
   ].join('|')

@@ -2,14 +2,26 @@ import type { ShipView, SlotView } from '../shared/contracts/view.ts'
 
 export type Urgency = 'now' | 'soon' | 'calm'
 
-/** How near a ship is to the limit it counts to; a slot past its latest contact is "now", whatever the margin still is. */
-export function urgencyOf(
-  { margin, left }: Pick<ShipView, 'margin' | 'left'>,
-  slot: Pick<SlotView, 'pastS'> | undefined,
-  soonS: number
-): Urgency {
+/** With a contact ahead it may have to go to an abort base. */
+const NEEDS_ABORT_BASE: ReadonlySet<ShipView['status']> = new Set([
+  ...(['planned', 'inbound', 'waiting', 'next', 'in contact', 'must leave'] as const)
+])
+
+/** An abort base is needed and there is none; whoever has no contact ahead needs none. */
+export const lacksAbortBase = ({ status, slotId, abortBaseId }: Pick<ShipView, 'status' | 'slotId' | 'abortBaseId'>) =>
+  NEEDS_ABORT_BASE.has(status) && slotId !== null && abortBaseId === null
+
+type Pressed = Pick<ShipView, 'margin' | 'left' | 'status' | 'slotId' | 'abortBaseId'>
+
+/**
+ * How near a ship is to the limit it counts to; a slot that is past its latest contact or gets none is "now", whatever the
+ * margin still is, and so is a contact without an abort base.
+ */
+export function urgencyOf(ship: Pressed, slot: Pick<SlotView, 'pastS' | 'state'> | undefined, soonS: number): Urgency {
+  const { margin, left } = ship
   if (left !== null) return 'calm'
-  if (slot !== undefined && slot.pastS > 0) return 'now'
+  if (slot !== undefined && (slot.pastS > 0 || slot.state === 'missed')) return 'now'
+  if (lacksAbortBase(ship) && margin === null) return 'now'
   if (margin === null) return 'calm'
   if (margin.marginS < 0) return 'now'
   return margin.marginS < soonS ? 'soon' : 'calm'

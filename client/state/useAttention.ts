@@ -37,16 +37,15 @@ const MOST_TOLD = 3
 
 /** What needs attention: as lines, as what is next, and as what is newly so. */
 export function useAttention(parts: {
-  /** The picture in force, and the one that is shown, which may be of a moved order. */
+  /** The picture of the order in force: what is moved or proposed is no trouble yet, and mends none. */
   view: Ref<View | undefined>
-  shown: Ref<View | undefined>
   labels: Ref<Labels | undefined>
   deal: (reason: Reason) => void
 }): Attention {
   const heard = useHeard()
   const takenId = ref<string>()
   const told = ref('')
-  const lines = computed(() => attentionLines(parts.shown.value?.reasons ?? []))
+  const lines = computed(() => attentionLines(parts.view.value?.reasons ?? []))
   const inTurn = computed(() => lines.value.flatMap(({ reasons }) => reasons))
   const next = computed(() => nextReason(inTurn.value, takenId.value))
 
@@ -72,8 +71,8 @@ export function useAttention(parts: {
       const contactNumber = contactNumberOf(view.slots)
       const sentences = causesFirst(attentionLines(fresh)).map(({ reasons }) =>
         reasons.length > 1
-          ? groupWords(reasons, flightsOf(reasons, view, labels), labels.massUnit)
-          : saidReason(reasonWords(reasons[0], labels, labels.massUnit, contactNumber))
+          ? groupWords(reasons, flightsOf(reasons, view, labels), labels.massUnit, view.atMs)
+          : saidReason(reasonWords(reasons[0], labels, labels.massUnit, { contactNumber, nowMs: view.atMs }))
       )
       told.value = ATTENTION.fresh(sentences.slice(0, MOST_TOLD), Math.max(0, sentences.length - MOST_TOLD))
       if (heard.sound.value) quietTone(fresh.some(({ severity }) => severity === 'now'))

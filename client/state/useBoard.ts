@@ -1,9 +1,7 @@
 import { computed, ref, type ComputedRef, type Ref } from 'vue'
-import type { Fact } from '../../shared/contracts/facts.ts'
 import type { Reason } from '../../shared/contracts/view.ts'
 import type { Action, Unsent } from '../../shared/entry/understanding.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
-import { withdrawable } from '../../shared/live/state.ts'
 import { dealLine, dealOf } from '../attention.ts'
 import { DISRUPTIONS } from '../disruption.ts'
 import type { LaneMinutes } from '../lane.ts'
@@ -11,7 +9,6 @@ import { arrivals } from '../left.ts'
 import { changedSince } from '../stale.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
-import { KEPT } from '../words/kept.ts'
 import { MEMBERS } from '../words/members.ts'
 import { useAttention, type Attention } from './useAttention.ts'
 import { useDisruption } from './useDisruption.ts'
@@ -21,6 +18,7 @@ import type { LiveEvent } from './useEvent.ts'
 import { useKeys } from './useKeys.ts'
 import { useOrder, type OrderDesk } from './useOrder.ts'
 import { useRanking } from './useRanking.ts'
+import { useUndo } from './useUndo.ts'
 
 export interface Board {
   order: ComputedRef<readonly string[]>
@@ -74,6 +72,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     },
     record: async (request, sentence) => {
       const answer = await event.record(request, sentence)
+      recorded(request)
       disruption.after(request, answer)
       return answer
     },
@@ -122,41 +121,12 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     else if (name === 'order list') desk.listOpen.value = true
     if (words === undefined) focusLine()
   }
-  const attention = useAttention({ view: event.view, shown: draft.view, labels: event.labels, deal })
+  const attention = useAttention({ view: event.view, labels: event.labels, deal })
   /** Nobody is named or chosen: a key that deals with a trouble is meant for the worst of them. */
   const forTheWorst = (key: string) =>
     selected.value === undefined && entry.text.value === '' && attention.takeUpBy(key)
 
-  /** As it was told when it was entered; what was entered before this page came, as the log tells it. */
-  async function saidOf(fact: Fact): Promise<string> {
-    const said = entry.saidOf(fact.seq)
-    const labels = event.labels.value
-    if (said !== '' || labels === undefined) return said
-    // Seldom needed: its words stay out of the first load.
-    const { factWords } = await import('../words/log.ts')
-    return `${factWords(fact, labels)}.`
-  }
-
-  async function undo() {
-    const unsent = event.kept.value.findLast(({ refusal }) => refusal === undefined)
-    if (unsent !== undefined) {
-      const dropped = event.dropKept(unsent.requestId)
-      tell(dropped, dropped ? KEPT.dropped(unsent.sentence) : KEPT.mayStand)
-      return
-    }
-    const fact = event.lastOwnFact()
-    if (fact === undefined) {
-      tell(false, ENTRY.nothingToUndo)
-      return
-    }
-    // A whole flight pushed by one line is withdrawn by one key, and a join with the contact that told it.
-    const act = event.log.filter(({ requestId }) => requestId === fact.requestId)
-    const said = await saidOf(fact)
-    for (const { seq } of act.toReversed()) {
-      if (withdrawable(event.state.value, seq) === undefined) continue
-      if (!(await entry.send({ kind: 'withdrawFact', withdrawnSeq: seq }, ENTRY.undone(said)))) return
-    }
-  }
+  const { undo, recorded } = useUndo({ event, entry })
   // Asked twice it is sent once.
   let accepting = false
   async function accept() {

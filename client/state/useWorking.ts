@@ -23,7 +23,9 @@ export function useWorking(): { opened: Ref<OpenedFigure | undefined>; close: ()
     if (event.type === 'mousedown') event.preventDefault()
     else {
       const { working = '', of = '', index = 0, step = 0 } = mark.dataset
-      const orders = mark.closest<HTMLElement>('[data-orders]')?.dataset['orders']
+      const named = mark.closest<HTMLElement>('[data-orders]')?.dataset['orders']
+      // Empty on what is of the moved orders amid what is in force.
+      const orders = named === '' ? undefined : named
       opened.value = { figure: working, of, index: Number(index), step: Number(step), orders }
     }
   }

@@ -4,6 +4,8 @@ export const ATTENTION = {
   title: 'Needs attention',
   nothing: 'Nothing needs attention.',
   more: (count: number) => `and ${count} more`,
+  /** Lines that the list is too low for: it scrolls. */
+  below: (count: number) => `${count} more below`,
   next: 'F9',
   nextMeans: 'take up the worst, then the next',
   sound: 'Sound',

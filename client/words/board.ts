@@ -22,6 +22,7 @@ export const BOARD = {
   counts: 'limits count',
   lastKnown: 'last known',
   noMargin: 'no limit applies',
+  noLimitAhead: 'no limit ahead',
   noAbortBase: 'no abort base',
   abortTo: (base: string) => `abort to ${base}`,
   pastBy: 'past by',
@@ -52,6 +53,9 @@ export const BOARD = {
   refuse: 'Refuse',
   pending: 'Moved, not yet accepted',
   pendingOf: (name: string) => `${name.charAt(0).toUpperCase()}${name.slice(1)}, not yet accepted`,
+  /** Beside what is of an order that is not in force. */
+  draft: 'draft',
+  listIsDraft: 'What is marked draft is of the moved order, not yet accepted.',
   pin: 'Pin',
   unpin: 'Unpin',
   contact: 'Contact',

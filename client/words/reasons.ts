@@ -19,6 +19,10 @@ interface Told {
   before: NonNullable<Reason['before']>
   /** Which contact of its tanker it is, from 1; undefined where nobody counts. */
   contact: number | undefined
+  /** It has not come about yet. */
+  ahead: boolean
+  /** The excess is of time, not of fuel. */
+  inTime: boolean
 }
 
 const BEFORE: Record<NonNullable<Reason['before']>, string> = {
@@ -34,19 +38,24 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'past latest contact': ({ ship, by }) => `${ship} comes to contact${by} after its latest contact.`,
   'near latest contact': ({ ship, by }) =>
     `${ship} comes to contact close to its latest contact${by === '' ? '' : `,${by} to spare`}. Move it up while that is easy.`,
-  'short at push': ({ ship, by }) => `${ship} is short${by} at its push.`,
-  'late push': ({ push, by }) => `${push === '' ? 'A push' : push} is late${by}.`,
-  'past latest push': ({ ship, by }) => `${ship} will lack${by} at its push: it waits past its latest push.`,
+  'short at push': ({ ship, by }) => `${ship} will be short${by} at its push.`,
+  'late push': ({ push, by, ahead }) => `${push === '' ? 'A push' : push} ${ahead ? 'will be' : 'is'} late${by}.`,
+  'past latest push': ({ ship, by, ahead, inTime }) =>
+    inTime
+      ? `${ship} waits${by} past its latest push.`
+      : `${ship} will lack${by} at its push: it ${ahead ? 'will wait' : 'waits'} past its latest push.`,
   'top-off missed': ({ ship, by }) => `${ship} comes to its top-off${by} after its latest contact.`,
   'tanker dry': ({ tanker, by, ship, contact }) =>
     `${tanker} runs out${by}${ship === '' ? '' : ` at ${contact === undefined ? '' : `contact ${contact}, `}${ship}`}.`,
-  'tanker held late': ({ tanker, by }) => `${tanker} is held${by} past its planned leaving.`,
+  'tanker held late': ({ tanker, by, ahead }) =>
+    `${tanker} ${ahead ? 'will be' : 'is'} held${by} past its planned leaving.`,
   'station closed': ({ ship, tanker }) => `${ship} is ordered to a station of ${tanker} that takes nobody then.`,
   'station suspect': ({ station }) => `${station} is suspect: it takes nobody new until the tanker calls it good.`,
   'waits in a circle': ({ ship }) => `${ship} waits for a ship that waits for it.`,
   'out of fuel': ({ ship, at, before }) =>
     `${ship} runs out of fuel${at} on its planned way, before ${BEFORE[before]}. Give it more before that, or send it home while it can recover.`,
-  'weak point': ({ ship, by, at }) => `${ship} has ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
+  'weak point': ({ ship, by, at, ahead }) =>
+    `${ship} ${ahead ? 'will have' : 'has'} ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
   'no abort base': ({ ship, base, why }) =>
     `${ship} has no abort base: ${base} ${ABORT_WHY[why ?? 'closed']}. Move it to another tanker, or send it home while it can recover.`,
   'no open base': ({ ship, base }) =>
@@ -104,6 +113,13 @@ const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'hand limit overruled': ''
 }
 
+/** Since when it is so: an excess of time has grown from there. */
+const beganMs = ({ kind, atMs, byS }: Reason): number =>
+  (atMs ?? -Infinity) - (kind === 'late push' || kind === 'tanker held late' ? (byS ?? 0) * 1000 : 0)
+
+/** Whether a reason is of what is still to come; where nobody says what time it is, everything that has its time is. */
+const isAhead = (reason: Reason, nowMs: number): boolean => beganMs(reason) > nowMs
+
 type Bound = readonly [figure: string, of: 'shipId' | 'slotId' | 'tankerId' | 'pushGroupId']
 /** The figures that a reason's excess and its instant are: which, and of what. */
 const FIGURES: Partial<Record<Reason['kind'], { readonly by?: Bound; readonly at?: Bound }>> = {
@@ -144,12 +160,15 @@ function mendWords({ kind, mend }: Reason, said: string | undefined, unit: MassU
 /** What a ship does when it is not mended. */
 const ELSE_WORDS: Partial<Record<Reason['kind'], string>> = { 'top-off missed': 'go with what it has' }
 
-/** A reason with what would mend it, its figure apart. `contactNumber` counts the contacts of a tanker. */
+/**
+ * A reason with what would mend it, its figure apart. `contactNumber` counts the contacts of a tanker; what lies after
+ * `nowMs` is told as still to come, left out everything is.
+ */
 export function reasonWords(
   reason: Reason,
   labels: Labels,
   unit: MassUnit,
-  contactNumber?: (slotId: string) => number | undefined
+  { contactNumber, nowMs = -Infinity }: { contactNumber?: (slotId: string) => number | undefined; nowMs?: number } = {}
 ): Words {
   const { kind, byKg, byS } = reason
   // A ledger's figure stands in the steps of the tanker's line.
@@ -174,11 +193,14 @@ export function reasonWords(
     push: reason.pushGroupId === null ? '' : labels.pushGroup(reason.pushGroupId),
     why: reason.why,
     before: reason.before ?? 'landing',
+    ahead: isAhead(reason, nowMs),
+    inTime: byKg === null,
     by: by === undefined ? '' : ` ${before}${by}`,
     at: at === undefined ? '' : ` at ${at}`
   })
   const told = `${sentence}${mendWords(reason, by, unit)}`
-  const { by: excess, at: when } = FIGURES[kind] ?? {}
+  // A shortage is fuel: how long it waits already has no working of its own.
+  const { by: excess, at: when } = kind === 'past latest push' && byKg === null ? {} : (FIGURES[kind] ?? {})
   const bound = (whole: Words, text: string | undefined, [figure, of]: Bound | readonly [] = []): Words =>
     whole.flatMap((part): Words => {
       const place = typeof part !== 'string' || text === undefined ? -1 : part.indexOf(text)
@@ -203,7 +225,7 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
     'comes to contact close to its latest contact',
     'come to contact close to their latest contact'
   ],
-  'short at push': ['is short at its push', 'are short at their push'],
+  'short at push': ['will be short at its push', 'will be short at their push'],
   'past latest push': ['waits past its latest push', 'wait past their latest push'],
   'top-off missed': [
     'comes to its top-off after its latest contact',
@@ -239,8 +261,19 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
   ]
 }
 
+/** The same while it is still to come. */
+const TOGETHER_AHEAD: typeof TOGETHER = {
+  'past latest push': ['will wait past its latest push', 'will wait past their latest push'],
+  'weak point': ['will have too little to recover', 'will have too little to recover']
+}
+
 /** One line for several ships of one kind: `3 ships of Alder come to contact after their latest contact, by up to 02:10.` */
-export function groupWords(group: readonly Reason[], flights: readonly string[], unit: MassUnit): string {
+export function groupWords(
+  group: readonly Reason[],
+  flights: readonly string[],
+  unit: MassUnit,
+  nowMs = -Infinity
+): string {
   const [first] = group
   const kind = first?.kind ?? 'stale call'
   const ships = new Set(group.map(({ shipId }) => shipId)).size
@@ -251,6 +284,7 @@ export function groupWords(group: readonly Reason[], flights: readonly string[],
   const up = byKg > 0 ? fuelText(byKg, unit, 'up') : byS > 0 ? spanText(byS, 'up') : ''
   const least = kind === 'near latest contact'
   const by = up === '' || least ? '' : `, ${BY_WORDS[kind] === 'for ' ? 'for' : 'by'} up to ${up}`
-  const [one, more] = TOGETHER[kind] ?? [kind, kind]
+  const ahead = group.every((reason) => isAhead(reason, nowMs)) ? TOGETHER_AHEAD[kind] : undefined
+  const [one, more] = ahead ?? TOGETHER[kind] ?? [kind, kind]
   return ships === 1 ? `1 ship of ${of} ${one}${by}.` : `${ships} ships of ${of} ${more}${by}.`
 }

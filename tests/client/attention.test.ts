@@ -92,13 +92,52 @@ describe('what needs attention', () => {
     const short = (slotId: string) => reason('short at push', { shipId: 'alder-21', slotId, byKg: 10 })
     const [line] = attentionLines([short('a'), short('b')])
     expect(line?.reasons).toHaveLength(2)
-    expect(sentences(listOf([short('a'), short('b')]))[0]).toMatch(/^now 1 ship of Alder 2 is short at its push/)
+    expect(sentences(listOf([short('a'), short('b')]))[0]).toMatch(/^now 1 ship of Alder 2 will be short at its push/)
     expect(attentionLines([dry, { ...dry, tankerId: 'other' }])).toHaveLength(2)
   })
 
   it('stays short: what goes beyond is counted', () => {
     const many = ['a', 'b', 'c'].map((pushGroupId) => reason('late push', { pushGroupId, byS: 60 }))
     expect(sentences(listOf(many, { most: 2 })).at(-1)).toBe('and 1 more')
+  })
+
+  it('tells what is still to come as still to come, and what has come about as it is', () => {
+    const waits = (shipId: string, atMs: number) =>
+      reason('past latest push', { shipId, slotId: shipId, atMs, byKg: 100 })
+    const late = (atMs: number) => reason('late push', { severity: 'soon', pushGroupId: 'first', atMs, byS: 60 })
+    const first = (...reasons: Reason[]) => sentences(listOf(reasons))[0]
+    const [before, after] = [NOW_MS - 1_000, NOW_MS + 600_000]
+    expect(first(waits('alder-21', after))).toContain('at its push: it will wait past its latest push.')
+    expect(first(waits('alder-21', before))).toContain('at its push: it waits past its latest push.')
+    expect(first(waits('alder-21', after), waits('alder-22', after))).toContain('will wait past their latest push')
+    expect(first(waits('alder-21', before), waits('alder-22', after))).toContain('2 ships of Alder 2 wait past')
+    expect(first(late(after))).toContain('first wave will be late by 01:00.')
+    expect(first(late(NOW_MS))).toContain('first wave is late by 01:00.')
+    // Known by its time alone.
+    const passed = reason('past latest push', { shipId: 'alder-21', atMs: NOW_MS - 60_000, byS: 60 })
+    expect(first(passed)).toContain('Alder 21 waits 01:00 past its latest push.')
+  })
+
+  it('says how many lines end below what is in sight of it', async () => {
+    const heights = vi.spyOn(HTMLElement.prototype, 'getBoundingClientRect').mockImplementation(function (
+      this: Element
+    ) {
+      // A list two lines high, each line twenty.
+      const at = [...(this.parentElement?.children ?? [])].indexOf(this)
+      const bottom = this.tagName === 'OL' ? 40 : (at + 1) * 20
+      return { bottom, top: bottom - 20 } as DOMRect
+    })
+    try {
+      const groups = ['a', 'b', 'c', 'd'].map((pushGroupId) => reason('late push', { pushGroupId, byS: 60 }))
+      const list = listOf(groups, { most: 3 })
+      await nextTick()
+      expect(list.find('[data-below]').text()).toBe('2 more below')
+      await list.setProps({ lines: attentionLines(groups.slice(0, 2)) })
+      await nextTick()
+      expect(list.find('[data-below]').exists()).toBe(false)
+    } finally {
+      heights.mockRestore()
+    }
   })
 
   it('offers nothing to deal with to whoever may only look', () => {
@@ -207,7 +246,7 @@ describe('attention as it goes on', () => {
     )
     vi.stubGlobal('speechSynthesis', { cancel: vi.fn(), speak: spoken })
     view = shallowRef<View | undefined>(viewOf({ reasons: [late] }))
-    attention = scope.run(() => useAttention({ view, shown: view, labels: ref(labels), deal: dealt })) as Attention
+    attention = scope.run(() => useAttention({ view, labels: ref(labels), deal: dealt })) as Attention
   })
   afterEach(() => {
     vi.unstubAllGlobals()

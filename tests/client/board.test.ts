@@ -15,6 +15,7 @@ const board = (over = {}) =>
   mount(ShipBoard, {
     props: {
       view,
+      drafted: undefined,
       order: ['alder-22', 'alder-21', 'sleet-11'],
       labels,
       minutes: 60,
@@ -55,6 +56,19 @@ describe('the board', () => {
     expect(board({ view: lone }).find('[data-ship="sleet-11"]').text()).toContain('no abort base')
   })
 
+  it('says calmly of a ship that comes to no limit on its way that none is ahead: it needs no abort base', () => {
+    const onTask = viewOf({
+      ships: view.ships.map((ship) => ({ ...ship, status: 'on task' as const, abortBaseId: null, margin: null }))
+    })
+    const row = board({ view: onTask }).find('[data-ship="sleet-11"]')
+    expect(row.find('.margin').text()).toBe('no limit ahead')
+    expect(row.classes()).toContain('urgency-calm')
+    const inbound = viewOf({ ships: onTask.ships.map((ship) => ({ ...ship, status: 'inbound' as const })) })
+    const pressed = board({ view: inbound }).find('[data-ship="sleet-11"]')
+    expect(pressed.find('.margin').text()).toMatch(/^no abort base\s*none$/)
+    expect(pressed.classes()).toContain('urgency-now')
+  })
+
   it('names the second abort base where that one counts', () => {
     const moved = viewOf({
       ships: view.ships.map((ship) =>
@@ -70,6 +84,37 @@ describe('the board', () => {
     expect(margins).toHaveLength(3)
     for (const margin of margins) expect(margin.text()).toContain('last known')
     expect(board().text()).not.toContain('last known')
+  })
+
+  it('shows a moved order in the lanes that it changes, marked as draft, and all else as it is in force', () => {
+    const drafted = viewOf({
+      ships: view.ships.map((ship) => ({ ...ship, margin: null, status: 'done' as const })),
+      slots: view.slots.map((slot) =>
+        slot.shipId === 'alder-22'
+          ? {
+              ...slot,
+              state: 'planned' as const,
+              pastS: 0,
+              contactAtMs: NOW_MS + 60_000,
+              disconnectAtMs: NOW_MS + 90_000
+            }
+          : slot
+      )
+    })
+    const shown = board({ drafted })
+    const row = shown.find('[data-ship="alder-22"]')
+    expect(figure(row, 'contact')).toBe('12:01:00Z')
+    expect(row.find('.lane [data-draft]').text()).toBe('draft')
+    // The working of what is drafted is that of the draft, of all else that of the order in force.
+    const ordersOf = (selector: string) =>
+      row.find(selector).element.closest('[data-orders]')?.getAttribute('data-orders')
+    expect(ordersOf('[data-figure="contact"]')).toBe('')
+    expect(ordersOf('[data-figure="margin"]')).toBe('in force')
+    expect(row.find('.status').text()).toBe('next')
+    expect(figure(row, 'margin')).toBe('\u221201:00')
+    expect(row.classes()).toContain('urgency-now')
+    expect(shown.find('[data-ship="alder-21"] [data-draft]').exists()).toBe(false)
+    expect(board().find('[data-draft]').exists()).toBe(false)
   })
 
   it('gives the chosen ship a place for what can be done with it', () => {

@@ -78,7 +78,10 @@ describe('the marks of a lane', () => {
 
 describe('two pictures with one key', () => {
   const key = (over: Partial<SlotView>, nowMs = NOW_MS) =>
-    pictureKey({ frame: laneFrame(nowMs, 60), slot: { ...slot, ...over }, later: [], unit: 'lb', station: 'Kelp boom' })
+    pictureKey({
+      ...{ frame: laneFrame(nowMs, 60), slot: { ...slot, ...over }, later: [] },
+      ...{ unit: 'lb', station: 'Kelp boom', draft: false }
+    })
 
   it('differ in nothing that is shown', () => {
     expect(key({}, NOW_MS + 9_000)).toBe(key({}))

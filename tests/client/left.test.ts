@@ -84,6 +84,7 @@ describe('ships that left', () => {
     })
     const board = mount(ShipBoard, {
       props: {
+        drafted: undefined,
         view,
         order: ['alder-22', 'alder-21', 'sleet-11'],
         labels,

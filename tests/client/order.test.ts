@@ -188,10 +188,21 @@ describe('what an order says of a slot beside its turn', () => {
 
   it('stands in its line of the list, and in nobody else\u2019s', () => {
     const list = mount(OrderList, {
-      props: { view: picture, labels, selected: undefined, mayOrder: true, faultAt: () => undefined }
+      props: { view: picture, inForce: picture, labels, selected: undefined, mayOrder: true, faultAt: () => undefined }
     })
     expect(list.find('[data-slot="slot-alder-21"] [data-said]').text()).toBe('not before 12:06:01Z, internal fuel only')
     expect(list.find('[data-slot="slot-alder-22"] [data-said]').exists()).toBe(false)
+    expect(list.text()).not.toContain('draft')
+  })
+
+  it('says beside each slot of a moved order that has other times than the one in force that it is a draft', () => {
+    const inForce = viewOf({ slots: [at('alder-21', 0, 5, said), at('alder-22', 1, 11)] })
+    const list = mount(OrderList, {
+      props: { view: picture, inForce, labels, selected: undefined, mayOrder: true, faultAt: () => undefined }
+    })
+    expect(list.find('[data-list-draft]').text()).toContain('not yet accepted')
+    expect(list.find('[data-slot="slot-alder-22"] [data-draft]').text()).toBe('draft')
+    expect(list.find('[data-slot="slot-alder-21"] [data-draft]').exists()).toBe(false)
   })
 
   it('stands on paper', () => {

@@ -93,7 +93,7 @@ describe('the order of rows', () => {
     const at = (marginS: number, pastS?: number) =>
       urgencyOf(
         { ...ship, margin: ship.margin && { ...ship.margin, marginS } },
-        pastS === undefined ? undefined : { pastS },
+        pastS === undefined ? undefined : { pastS, state: 'planned' },
         300
       )
     expect([at(-1), at(0), at(299), at(300), at(900, 10), at(900, 0)]).toEqual([
@@ -105,5 +105,16 @@ describe('the order of rows', () => {
       'calm'
     ])
     expect(urgencyOf({ ...ship, margin: null }, undefined, 300)).toBe('calm')
+    expect(urgencyOf(ship, { pastS: 0, state: 'missed' }, 300)).toBe('now')
+  })
+
+  it('counts a ship without an abort base as pressed while it has a contact ahead, and not before or after', () => {
+    const [ship] = viewOf().ships
+    if (!ship) throw new Error('the fixture has a ship')
+    const lone = { ...ship, margin: null, abortBaseId: null }
+    const urgency = (over: Partial<typeof lone>) => urgencyOf({ ...lone, ...over }, undefined, 300)
+    expect([urgency({ status: 'inbound' }), urgency({ status: 'waiting' })]).toEqual(['now', 'now'])
+    expect([urgency({ status: 'on task' }), urgency({ status: 'recovering' })]).toEqual(['calm', 'calm'])
+    expect(urgency({ status: 'inbound', slotId: null })).toBe('calm')
   })
 })
