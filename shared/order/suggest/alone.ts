@@ -208,3 +208,18 @@ export function leastShortageKg(row: SlotRow<unknown>, at: AtStation, group: Pus
   })
   return Math.max(0, least)
 }
+
+/** The same instants and fuel whenever it comes. */
+export function sameService(a: AtStation | undefined, b: AtStation | undefined): boolean {
+  if (a === undefined || b === undefined) return a === b
+  return (
+    a.startAtMs === b.startAtMs &&
+    a.curve.latestContactAtMs === b.curve.latestContactAtMs &&
+    same(a.curve.contactAtMs, b.curve.contactAtMs) &&
+    same(a.curve.disconnectAtMs, b.curve.disconnectAtMs) &&
+    same(a.curve.fuelAtDisconnectKg, b.curve.fuelAtDisconnectKg)
+  )
+}
+
+const same = (a: readonly number[], b: readonly number[]): boolean =>
+  a === b || (a.length === b.length && a.every((value, i) => value === b[i]))

@@ -1,10 +1,17 @@
 import { onPiece, pieceAt, type ServiceCurve } from '../curves.ts'
 import { STEP_MS, type Judgement } from '../judgement.ts'
 import { readyOf, type SlotRow, type StationRow } from '../timetable.ts'
-import { changeoverBefore, leastWeight, mayBeTopped, pointsOf, type Alone, type AtStation } from './alone.ts'
+import {
+  changeoverBefore,
+  leastWeight,
+  mayBeTopped,
+  pointsOf,
+  sameService,
+  type Alone,
+  type AtStation
+} from './alone.ts'
 import type { Least } from './bound.ts'
 import type { Field } from './field.ts'
-import { sameService } from './part.ts'
 
 /*
  * How early the last disconnect can be in orders that are as good as a known one before it: a flight that stays whole has

@@ -1,9 +1,10 @@
 import { compareJudgements, LEVELS, type Judgement } from '../judgement.ts'
 import { judge, type Sequences } from '../times.ts'
-import { boundBy, boundOf, type Bound } from './bound.ts'
+import { boundBy, boundOf, leastBy, type Bound } from './bound.ts'
 import { Ends } from './ends.ts'
 import { bestOfAll } from './every.ts'
 import { fieldOf, sequencesOf, turnsOf, type Field } from './field.ts'
+import { leastLoads } from './loads.ts'
 import { instantJudgements, suggest, type Ask, type Suggestion } from './search.ts'
 import { stationByStation, type Relaxed } from './stations.ts'
 import { wholeFlights, type Whole } from './whole.ts'
@@ -48,6 +49,8 @@ export function exact<State>(ask: ExactAsk<State>): Exact {
   return new Proving(ask).run()
 }
 
+/** Ways looked at for an order to begin with. */
+const AS_WHOLE_LABELS = 200_000
 /** What the relaxed answers tell: all but slots moved. */
 const TOLD = LEVELS.slice(0, 4)
 
@@ -78,11 +81,13 @@ class Proving<State> {
   run(): Exact {
     const { ask } = this
     const flights = this.open() ? this.wholeFlights() : undefined
+    if (this.open() && flights === undefined) this.asIfWhole()
     if (this.open() && ask.judgements > this.atOnce()) this.search(this.found.sequences, ask.judgements - this.atOnce())
     if (this.open() && (ask.blockLabels ?? 0) > 0) this.inBlocks(ask.blockLabels ?? 0)
     // Flights that stay whole were gone through already: ship by ship it would take longer to tell no more.
     const wide = flights === undefined || (!flights.complete && !this.bestOfBlocks)
     if (this.open() && wide) this.shipByShip()
+    if (this.bound.metLevels === TOLD.length - 1 && !this.stop()) this.byLoads()
     if (!this.bound.proved && !this.stop()) this.everyOrder()
     const { found, bound, by, labels, blockLabels, judgements, stopped } = this
     const bestOfBlocks = bound.metLevels >= TOLD.length || this.bestOfBlocks
@@ -145,6 +150,21 @@ class Proving<State> {
     }
   }
 
+  /** Flights that may be split begin from the best order in which none is: a search alone seldom finds as good a one. */
+  private asIfWhole(): void {
+    const { ask, found, stop } = this
+    if (ask.maySpread === undefined || ask.maySpread.size === 0) return
+    const whole = fieldOf(ask.input, { mayUse: ask.mayUse })
+    const known = wholeFlights(whole, found.judgement, {
+      labels: Math.min(AS_WHOLE_LABELS, ask.labels),
+      from: found.sequences,
+      stop
+    })
+    this.labels += known?.labels ?? 0
+    if (known?.free === undefined) return
+    this.search(sequencesOf(whole, turnsOf(whole, known.free)).sequences, this.atOnce())
+  }
+
   private inBlocks(labels: number): void {
     const { field, found, stop } = this
     const known = stationByStation(field, found.judgement, { labels, blocks: true, stop })
@@ -159,6 +179,15 @@ class Proving<State> {
     const known = stationByStation(field, found.judgement, { labels: ask.labels, stop })
     this.begunFrom(known)
     if (known !== undefined) this.told(known, 'stations')
+  }
+
+  /** Only the last disconnect is open. */
+  private byLoads(): void {
+    const { field, stop } = this
+    const { judgement } = this.found
+    const from = this.bound.least.lastDisconnect
+    const lastDisconnect = leastLoads(judgement, leastBy(field, judgement), { from, stop })
+    if (lastDisconnect > from) this.bound = boundBy({ ...this.bound.least, lastDisconnect }, judgement)
   }
 
   private everyOrder(): void {

@@ -1,6 +1,6 @@
 import { stepsOfMs } from '../judgement.ts'
 import { readyOf, type GroupRow, type SlotRow, type StationRow } from '../timetable.ts'
-import { leastWeight, type AtStation } from './alone.ts'
+import { leastWeight, sameService, type AtStation } from './alone.ts'
 import { leastShortage, type Least } from './bound.ts'
 import type { Field } from './field.ts'
 import { inTurnOf } from './moves.ts'
@@ -232,18 +232,3 @@ function sameShip<State>(a: Placed<State>, b: Placed<State>): boolean {
 
 const sameReady = <State>(a: Placed<State>, b: Placed<State>, at: AtStation | undefined): boolean =>
   at === undefined || readyOf(a.row, at.station).atMs === readyOf(b.row, at.station).atMs
-
-/** The same instants and fuel whenever it comes. */
-export function sameService(a: AtStation | undefined, b: AtStation | undefined): boolean {
-  if (a === undefined || b === undefined) return a === b
-  return (
-    a.startAtMs === b.startAtMs &&
-    a.curve.latestContactAtMs === b.curve.latestContactAtMs &&
-    same(a.curve.contactAtMs, b.curve.contactAtMs) &&
-    same(a.curve.disconnectAtMs, b.curve.disconnectAtMs) &&
-    same(a.curve.fuelAtDisconnectKg, b.curve.fuelAtDisconnectKg)
-  )
-}
-
-const same = (a: readonly number[], b: readonly number[]): boolean =>
-  a === b || (a.length === b.length && a.every((value, i) => value === b[i]))

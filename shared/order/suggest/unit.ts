@@ -2,8 +2,8 @@ import { onPiece, pieceAt } from '../curves.ts'
 import { stepsOfMs } from '../judgement.ts'
 import { changeoverMs, readyOf, type SlotRow, type StationRow } from '../timetable.ts'
 import type { OnStation } from '../times.ts'
-import type { Before } from './alone.ts'
-import { sameService, stepsLate, type Kind, type Part } from './part.ts'
+import { sameService, type Before } from './alone.ts'
+import { stepsLate, type Kind, type Part } from './part.ts'
 import { Heads, NO_STEP, Ways, putNewest } from './ways.ts'
 
 /*
