@@ -23,7 +23,7 @@ type Sample = [labels: Readonly<Record<string, string>>, value: number]
 
 /**
  * Figures of the running service in the Prometheus text format 0.0.4: what it answers, what it carries, how it fares.
- * Labels are routes of the table and classes of status, so their number is bounded.
+ * Labels are routes of the table and the statuses they answer, so their number is bounded.
  */
 export class Metrics {
   readonly #sources: Sources
@@ -42,7 +42,7 @@ export class Metrics {
 
   /** Counts an answer; sockets count when they are opened. */
   answered({ route, status, tookMs }: { route: string; status: number; tookMs: number }): void {
-    const key = `${route} ${String(Math.floor(status / 100))}xx`
+    const key = `${route} ${String(status)}`
     this.#answers.set(key, (this.#answers.get(key) ?? 0) + 1)
     const times = this.#times.get(route) ?? { counts: BUCKETS_S.map(() => 0), sumS: 0, count: 0 }
     const tookS = tookMs / 1000
@@ -75,7 +75,7 @@ export class Metrics {
         '1 while nothing can be recorded for that reason.',
         (['store-full', 'store-broken'] as const).map((kind) => [{ kind }, store.trouble === kind ? 1 : 0])
       ),
-      family('ullage_answers_total', 'counter', 'Answers by route and class of status.', this.#answerSamples()),
+      family('ullage_answers_total', 'counter', 'Answers by route and status.', this.#answerSamples()),
       this.#histogram(),
       family('process_resident_memory_bytes', 'gauge', 'Resident memory.', [[{}, process.memoryUsage.rss()]]),
       family('process_cpu_seconds_total', 'counter', 'Processor time, user and system.', [
@@ -114,7 +114,7 @@ function sample(name: string, labels: Readonly<Record<string, string>>, value: n
   return `${name}${pairs.length > 0 ? `{${pairs.join(',')}}` : ''} ${String(value)}\n`
 }
 
-/** Every answer is counted; the log has a line for each where it is asked to, and always for our own faults. */
+/** Every answer is counted; the log has a line for each where it is asked to, and always where it could not be given. */
 export function registerWatching(app: FastifyInstance, metrics: Metrics): void {
   app.addHook('onRequest', (request, reply, done) => {
     reply.header('request-id', request.id)

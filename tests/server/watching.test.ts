@@ -1,7 +1,7 @@
 import { Writable } from 'node:stream'
 import { describe, expect, it } from 'vitest'
 import { deleteOld } from '../../server/retention.ts'
-import { SHIPS } from './plan.ts'
+import { SHIPS, smallPlan } from './plan.ts'
 import { fuelCall, service } from './service.ts'
 
 /** A log that is kept as its lines. */
@@ -68,12 +68,26 @@ describe('what is told of a running service', () => {
     expect(samples.get('ullage_rooms')).toBe(1)
     expect(samples.get('ullage_facts')).toBe(5)
     expect(samples.get('ullage_facts_recorded_total')).toBe(5)
-    expect(samples.get('ullage_answers_total{route="record",status="2xx"}')).toBe(4)
-    expect(samples.get('ullage_answers_total{route="readLog",status="4xx"}')).toBe(1)
+    expect(samples.get('ullage_answers_total{route="record",status="200"}')).toBe(4)
+    expect(samples.get('ullage_answers_total{route="readLog",status="401"}')).toBe(1)
     expect(samples.get('ullage_store_trouble{kind="store-full"}')).toBe(0)
     expect(samples.get('ullage_answer_seconds_count{route="record"}')).toBe(4)
     expect(samples.get('ullage_answer_seconds_bucket{route="record",le="+Inf"}')).toBe(4)
     expect(samples.get('process_resident_memory_bytes')).toBeGreaterThan(1e7)
+  })
+
+  it('tells what was too much to do, which anyone can bring about, from a fault of ours', async () => {
+    const { call, owner, store } = await service()
+    const asked = Array.from({ length: 12 }, () => call('computeOrder', { body: { plan: smallPlan() } }))
+    const statuses = (await Promise.all(asked)).map(({ status }) => status)
+    const refused = statuses.filter((status) => status === 503).length
+    expect(refused).toBeGreaterThan(0)
+    store.events = () => Promise.reject(new Error('a fault of ours'))
+    await call('listPlans', { as: owner })
+    const samples = read((await call('metrics', { as: owner })).text)
+    expect(samples.get('ullage_answers_total{route="computeOrder",status="503"}')).toBe(refused)
+    const faults = [...samples].filter(([name]) => name.startsWith('ullage_answers_total') && name.includes('"500"'))
+    expect(faults).toEqual([['ullage_answers_total{route="listPlans",status="500"}', 1]])
   })
 })
 
