@@ -109,7 +109,7 @@ export class Stream {
       this.#hear(board, message)
     })
     socket.on('close', () => this.#boards.delete(board))
-    const [realAtMs, mark] = [clock.nowMs(), this.#markAt(after)]
+    const [realAtMs, mark] = [clock.nowMs(), this.markAt(after)]
     const hello = { eventId, seq, after, mark, realAtMs, serverVersion: version, clock: eventClock() }
     socket.send(textOf({ kind: 'hello', v: 1, ...hello }))
     if (after < seq) {
@@ -124,8 +124,8 @@ export class Stream {
     this.#boards.add(board)
   }
 
-  /** Of many pages that come back at once most ask after the same fact. */
-  #markAt(seq: number): string | null {
+  /** What tells the fact there from that of another log. Of many pages that come back at once most ask after the same one. */
+  markAt(seq: number): string | null {
     if (seq === 0 || seq > this.#log.seq) return null
     if (this.#marked?.seq !== seq) {
       const [fact] = JSON.parse(this.#log.facts({ from: seq, to: seq })) as [Fact]

@@ -34,7 +34,7 @@ export function registerEvents(app: App, door: Door): void {
       if (request.query.atMs !== undefined) limits?.spend('compute', callerOf(request).linkId)
       const room = await rooms.of(request.params.eventId)
       const atMs = request.query.atMs ?? Math.floor(room.eventMs / STEP_MS) * STEP_MS
-      const tag = `"${String(room.seq)}-${String(atMs)}"`
+      const tag = `"${logOf(room)}-${String(atMs)}"`
       return sendBody(request, reply, tag, () => room.bodies.of('state', tag, () => viewOf(room, atMs)))
     }
   })
@@ -45,7 +45,7 @@ export function registerEvents(app: App, door: Door): void {
     handler: async (request, reply) => {
       const { after } = request.query
       const room = await rooms.of(request.params.eventId)
-      const tag = `"${String(room.seq)}"`
+      const tag = `"${logOf(room)}"`
       return sendBody(request, reply, tag, () =>
         room.bodies.of('log', `${tag} after ${String(after)}`, () => room.logAfter(after))
       )
@@ -103,6 +103,9 @@ function countSocket(request: FastifyRequest, limits: Limits | undefined): void 
   if (limits === undefined || socket === undefined || socket.destroyed) return
   socket.once('close', limits.sockets.open(callerOf(request).linkId, addressOf(request)))
 }
+
+/** Which log it is and how long: a restored one may have counted on to the same number with other facts. */
+const logOf = ({ seq, stream }: Room): string => `${String(seq)}-${(stream.markAt(seq) ?? '').replaceAll(' ', '.')}`
 
 function viewOf({ state }: Room, atMs: number): string {
   const view = estimate(state, atMs)

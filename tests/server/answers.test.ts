@@ -49,6 +49,18 @@ describe('state and log', () => {
     }
   )
 
+  it.each(['readState', 'readLog'] as const)('%s of another log of the same length has another tag', async (name) => {
+    const tags = await Promise.all(
+      [1, 2].map(async () => {
+        const { call, as } = await running()
+        await call('record', { ...as, body: fuelCall(SHIPS.alder1, 3900) })
+        const query = name === 'readState' ? `?atMs=${String(OPENS_AT_MS + 60_000)}` : ''
+        return (await call(name, { ...as, query })).headers['etag']
+      })
+    )
+    expect(tags[0]).not.toBe(tags[1])
+  })
+
   it('are compressed for whoever takes it', async () => {
     const { app, commander, eventId, call, as } = await running()
     const headers = { authorization: `Bearer ${commander.secret}`, 'accept-encoding': 'gzip, br' }
