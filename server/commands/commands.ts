@@ -1,4 +1,4 @@
-import { closeSync, existsSync, fsyncSync, openSync, readFileSync, writeSync } from 'node:fs'
+import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, readFileSync, writeSync } from 'node:fs'
 import { addLink } from '../auth/links.ts'
 import { joinPath } from '../auth/secret.ts'
 import { systemClock } from '../clock.ts'
@@ -26,6 +26,8 @@ export const COMMANDS: Record<string, Command> = {
   restore: {
     takes: ['FILE'],
     does: ({ dataDir }, file = '') => {
+      // Before a folder is made for it.
+      if (!existsSync(file)) throw new Error(`there is no ${file}`)
       const unlock = locked(dataDir)
       try {
         const stamp = new Date(systemClock.nowMs()).toISOString().replace(/[-:]|[.]\d+/g, '')
@@ -54,9 +56,10 @@ export const COMMANDS: Record<string, Command> = {
   },
   'import-event': {
     takes: ['FILE'],
-    does: (config, file = '') =>
-      alone(config.dataDir, async (store) => {
-        const whole = readEventFile(readFileSync(file, 'utf8'))
+    does: async (config, file = '') => {
+      // Before a folder is made for it.
+      const whole = readEventFile(readFileSync(file, 'utf8'))
+      return alone(config.dataDir, async (store) => {
         const { eventId } = whole
         if ((await store.event(eventId)) !== undefined) {
           throw new Error(`the event ${eventId} is here already; delete it first, if it is to be replaced`)
@@ -71,15 +74,18 @@ export const COMMANDS: Record<string, Command> = {
           'The link is shown this once; it makes the others.'
         ].join('\n')
       })
+    }
   },
   'delete-event': {
     takes: ['EVENT'],
-    does: ({ dataDir }, event = '') =>
-      alone(dataDir, async (store) => {
+    does: async ({ dataDir }, event = '') => {
+      if (!existsSync(dataDir)) throw new Error(`there is no folder ${dataDir}`)
+      return alone(dataDir, async (store) => {
         const { eventId, name } = await named(store, event)
         await store.deleteEvent(eventId, systemClock.nowMs())
         return `The event ${eventId} (${name}) is deleted: plan, log and links. Copies made before still hold it.`
       })
+    }
   }
 }
 
@@ -109,8 +115,9 @@ async function alone(dataDir: string, act: (store: Store) => Promise<string>): P
   }
 }
 
+/** The folder is made where there is none, as the service makes it. */
 function locked(dataDir: string): () => void {
-  if (!existsSync(dataDir)) throw new Error(`there is no folder ${dataDir}`)
+  mkdirSync(dataDir, { recursive: true, mode: 0o700 })
   try {
     return lockFolder(dataDir)
   } catch (error) {

@@ -87,8 +87,11 @@ describe('a backup', { timeout: 120_000 }, () => {
     expect((await run(folder, 'restore', file)).text).toContain('the service is running')
     await server.kill('SIGTERM')
 
-    const elsewhere = newFolder()
-    expect(await run(elsewhere, 'restore', file)).toMatchObject({ code: 0 })
+    // A folder that is not there yet is made; for a file that is not there none is.
+    const elsewhere = join(newFolder(), 'try')
+    expect((await run(elsewhere, 'restore', `${file}x`)).text).toContain('there is no')
+    expect(existsSync(elsewhere)).toBe(false)
+    expect(await run(elsewhere, 'restore', file).toMatchObject({ code: 0 })
     const next = await start({ DATA_DIR: elsewhere })
     const restored = await ask<LogAnswer>(next, owner, 'readLog', eventId)
     // All that was acknowledged before it began, and nothing that never was.
@@ -151,7 +154,8 @@ describe('an event as a file', { timeout: 120_000 }, () => {
     expect(text).not.toContain(owner)
     expect(text).not.toContain('secret')
 
-    const elsewhere = newFolder()
+    // The folder is made.
+    const elsewhere = join(newFolder(), 'try')
     const imported = await run(elsewhere, 'import-event', file)
     expect(imported.code, imported.text).toBe(0)
     const commander = /\/join#(\S+)/.exec(imported.text)?.[1] ?? ''
