@@ -91,7 +91,7 @@ describe('a backup', { timeout: 120_000 }, () => {
     const elsewhere = join(newFolder(), 'try')
     expect((await run(elsewhere, 'restore', `${file}x`)).text).toContain('there is no')
     expect(existsSync(elsewhere)).toBe(false)
-    expect(await run(elsewhere, 'restore', file).toMatchObject({ code: 0 })
+    expect(await run(elsewhere, 'restore', file)).toMatchObject({ code: 0 })
     const next = await start({ DATA_DIR: elsewhere })
     const restored = await ask<LogAnswer>(next, owner, 'readLog', eventId)
     // All that was acknowledged before it began, and nothing that never was.
