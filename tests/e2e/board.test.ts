@@ -69,6 +69,10 @@ describe('the board', () => {
       await page.locator('#entry-line').focus()
       await page.keyboard.press('Alt+z')
       expect(await line(page)).toBe('rasp 1 landed')
+      // It is not expected yet: that is asked about first.
+      await page.keyboard.press('Enter')
+      await page.keyboard.press('1')
+      expect(await line(page)).toBe('rasp 1 landed already')
       await page.keyboard.press('Enter')
       await page.locator('[data-left]').waitFor({ state: 'detached' })
       expect(await page.locator('.row[data-ship="rasp-1"] .status').textContent()).toContain('landed')
