@@ -46,6 +46,26 @@ const found = (page: Page) =>
     return cells.length === 2 && cells.every((one) => !one.textContent.includes('looking'))
   })
 
+/** How many ships are whole in sight, between what stands above the rows and what stands below them. */
+const inSight = (page: Page) =>
+  page.evaluate(() => {
+    const box = document.querySelector('.page-board > .rows')?.getBoundingClientRect()
+    const below = document.querySelector('.page-board > .below')?.getBoundingClientRect()
+    if (!box || !below) throw new Error('the board has no rows')
+    const end = Math.min(box.bottom, below.top, innerHeight)
+    return [...document.querySelectorAll('[data-ship]')].filter((row) => {
+      const { top, bottom } = row.getBoundingClientRect()
+      return top >= Math.max(0, box.top) && bottom <= end + 1
+    }).length
+  })
+/** What the board says of the order in force, as words. */
+const inForce = async (page: Page) => ({
+  trouble: await page.locator('.attention [data-line]').allInnerTexts(),
+  next: await page.locator('.tanker .stations').allInnerTexts()
+})
+/** Times run on, and are let go. */
+const names = (texts: readonly string[]) => texts.map((text) => text.replace(/[\d:,]+|\s+/g, ' '))
+
 /** Middle of a slot in the list, or of its grip. */
 async function middle(page: Page, slotId: string, part = ''): Promise<{ x: number; y: number; height: number }> {
   const box = await page.locator(`[data-slot="${slotId}"] ${part}`.trim()).first().boundingBox()
@@ -73,6 +93,7 @@ describe('a better order', () => {
       expect(await page.evaluate(() => document.activeElement?.id)).toBe('entry-line')
       await shoot(page, 'order-offer-desktop')
 
+      const lasting = await inForce(page)
       await page.keyboard.press('F2')
       await page.locator('[data-proposal]').waitFor()
       await found(page)
@@ -84,6 +105,20 @@ describe('a better order', () => {
       await pressed(page, 'Anew')
       await page.locator('[data-pending]', { hasText: 'Anew, not yet accepted' }).waitFor()
       await shoot(page, 'order-proposal-desktop')
+      // What is proposed stands in lanes as a draft; who is lost and who is next stays as it is in force.
+      await page.locator('[data-ship] .lane [data-draft]').first().waitFor()
+      const then = await inForce(page)
+      expect(names(then.trouble)).toEqual(names(lasting.trouble))
+      expect(names(then.next)).toEqual(names(lasting.next))
+      // With lines to read open as well the worst three are in sight, on a phone too.
+      await page.getByRole('button', { name: 'Read out Auger' }).click()
+      expect(await inSight(page)).toBeGreaterThanOrEqual(3)
+      await page.setViewportSize(PHONE)
+      await page.evaluate(() => {
+        scrollTo(0, 0)
+      })
+      expect(await inSight(page)).toBeGreaterThanOrEqual(3)
+      await page.setViewportSize(DESKTOP)
       const anew = await page.locator('[data-change]').evaluateAll((rows) => rows.map((row) => row.dataset['change']))
 
       await column(page, 'Repair').click()
