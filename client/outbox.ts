@@ -3,34 +3,15 @@ import { OBSERVED_REQUESTS } from '../shared/contracts/kinds.ts'
 import type { ProblemCode } from '../shared/contracts/problem.ts'
 import type { Unsent } from '../shared/entry/understanding.ts'
 import { newRequestId, Refusal } from './api.ts'
+import type { KeptCall, Shelf } from './outbox-shelf.ts'
 
 /*
  * Calls on their way to the service. What was observed is put on a shelf before it is sent and taken off it when it is
  * answered, so that neither a lost line nor a closed page loses it. One goes at a time, in the order they were made: a
  * later call never overtakes an earlier one. A repeat carries the id and the body of the first, so that it is recorded
- * once however often it is sent.
+ * once however often it is sent, and whichever page of the link sends it: what is on the shelf counts, and what was taken
+ * off it is not sent any more.
  */
-
-/** A call that has no answer yet, or was refused when it came through at last. */
-export interface KeptCall {
-  requestId: string
-  /** As it goes out each time it is tried: with the time it was observed at. */
-  request: Unsent & { atMs: number }
-  /** When it was made, on this device's clock, ms; none where the time was said. The event's clock may be set meanwhile. */
-  madeAtMs?: number
-  sentence: string
-  /** The service may have it already. */
-  tried: boolean
-  /** Why it was refused, in words. */
-  refusal?: string
-}
-
-/** Where calls are kept while the page is closed, in the order they were put there. */
-export interface Shelf {
-  read: () => KeptCall[]
-  put: (call: KeptCall) => void
-  drop: (requestId: string) => void
-}
 
 /** What became of a kept call. */
 export type End = 'recorded' | 'refused' | 'taken back'
@@ -58,7 +39,10 @@ const PASSING: ReadonlySet<ProblemCode> = new Set<ProblemCode>([
   'too-many-requests',
   'busy'
 ])
-const OBSERVED: ReadonlySet<string> = new Set(OBSERVED_REQUESTS)
+/** What was seen and done; that a slot was read is said in the air too. */
+const KEPT_KINDS: ReadonlySet<string> = new Set([...OBSERVED_REQUESTS, 'seeSlot'])
+/** Beats after which a call that another page took, and that is in no log, was taken back there. */
+const LOOKS = 3
 
 export interface Outbox {
   /**
@@ -74,6 +58,8 @@ export interface Outbox {
   setAside: (request: Unsent, sentence: string, refusal: string) => void
   /** Takes a call away that was refused, or that surely never went out; says whether it did. */
   drop: (requestId: string) => boolean
+  /** Another page may have put calls on the shelf, or taken some. */
+  look: () => void
 }
 
 export function openOutbox(parts: {
@@ -81,10 +67,16 @@ export function openOutbox(parts: {
   send: (request: Unsent, requestId: string) => Promise<RecordedAnswer>
   /** Now on this device's clock, ms. */
   nowMs: () => number
+  /** How far it is behind the service's, ms; while that is not known nothing goes out that did not say its time. */
+  skewMs: () => number | undefined
   /** Event time at an instant of it, as far as this page knows. */
-  eventMs: (madeAtMs: number) => number
+  eventMs: (made: { atMs: number; skewMs: number | undefined }) => number
+  /** Whether a call is in the log that this page has. */
+  isRecorded?: (requestId: string) => boolean
   /** Whether the line is known to be down: then nothing is tried. */
   lost: () => boolean
+  /** Sends while no other page of the link does. */
+  alone?: ((act: () => Promise<void>) => Promise<void>) | undefined
   inWords: (problem: unknown) => Promise<string>
   /** What is kept, refused ones included, each time it changes. */
   onChange: (kept: readonly KeptCall[]) => void
@@ -93,7 +85,8 @@ export function openOutbox(parts: {
   /** Those made on this page that somebody waits for. */
   const waiting = new Map<string, { done: (answer: RecordedAnswer) => void; fail: (problem: unknown) => void }>()
   /** Of all calls made on this page; whoever was let go may still ask. */
-  const ends = new Map<string, { end: Promise<End>; settle: (end: End) => void }>()
+  const ends = new Map<string, { end: Promise<End>; settle: (end: End) => void; looks: number }>()
+  let underWay: string | undefined
   let flushing: Promise<void> | undefined
 
   const change = (next: KeptCall[]) => {
@@ -112,23 +105,57 @@ export function openOutbox(parts: {
     parts.shelf.drop(requestId)
     change(calls.filter((one) => one.requestId !== requestId))
   }
+  function letOneGo(requestId: string) {
+    waiting.get(requestId)?.fail(new Kept(requestId, ends.get(requestId)?.end ?? NEVER))
+    waiting.delete(requestId)
+  }
   function letGo() {
-    for (const [requestId, { fail }] of waiting) {
-      const { end = NEVER } = ends.get(requestId) ?? {}
-      fail(new Kept(requestId, end))
+    for (const requestId of [...waiting.keys()]) letOneGo(requestId)
+  }
+  /** What is on the shelf counts; what is gone from it another page has sent or taken back. */
+  function look() {
+    const there = new Map(parts.shelf.read().map((call) => [call.requestId, call]))
+    const isGone = ({ requestId }: KeptCall) => !there.has(requestId) && parts.shelf.hasHeld(requestId)
+    for (const { requestId } of calls.filter(isGone)) if (requestId !== underWay) letOneGo(requestId)
+    const known = new Set(calls.map(({ requestId }) => requestId))
+    const next = [
+      ...calls.filter((call) => !isGone(call)).map((call) => there.get(call.requestId) ?? call),
+      ...[...there.values()].filter(({ requestId }) => !known.has(requestId))
+    ]
+    if (JSON.stringify(next) !== JSON.stringify(calls)) change(next)
+  }
+  /** The log tells which of the calls that another page took are recorded. */
+  function settleGone() {
+    for (const [requestId, one] of ends) {
+      if (calls.some((call) => call.requestId === requestId)) continue
+      one.looks += 1
+      if (parts.isRecorded?.(requestId) === true) settle(requestId, 'recorded')
+      else if (one.looks > LOOKS) settle(requestId, 'taken back')
     }
-    waiting.clear()
   }
-  /** By the clock that was in force when it was made. */
+  /** By the clocks that were in force when it was made, of the event and of the device, as far as they are known. */
   function timed(call: KeptCall): KeptCall {
-    if (typeof call.madeAtMs !== 'number') return call
-    return { ...call, request: { ...call.request, atMs: parts.eventMs(call.madeAtMs) } }
+    const { madeAtMs: atMs, skewMs = parts.skewMs() } = call
+    if (typeof atMs !== 'number') return call
+    const known = skewMs === undefined ? {} : { skewMs }
+    return { ...call, ...known, request: { ...call.request, atMs: parts.eventMs({ atMs, skewMs }) } }
   }
+  const mayGo = (call: KeptCall) => call.tried || call.madeAtMs === undefined || timed(call).skewMs !== undefined
   /** A refusal because of the time says that it is not recorded: it goes out anew where its time is known better now. */
   function timedAnew(call: KeptCall, problem: unknown): KeptCall | undefined {
     if (!(problem instanceof Refusal && problem.code === 'time-ahead')) return undefined
     const again = timed(call)
     return again.request.atMs < call.request.atMs ? { ...again, tried: false } : undefined
+  }
+
+  async function sent({ request, requestId }: KeptCall): Promise<RecordedAnswer> {
+    try {
+      return await parts.send(request, requestId)
+    } catch (problem) {
+      // Two pages timed it anew in one instant: it is recorded, once, as the first of them sent it.
+      if (problem instanceof Refusal && problem.code === 'request-id-reused') return RECORDED_BEFORE
+      throw problem
+    }
   }
 
   /** Whether the next one may follow. */
@@ -139,7 +166,7 @@ export function openOutbox(parts: {
     const asker = () => waiting.get(call.requestId)
     try {
       put({ ...call, tried: true })
-      const answer = await parts.send(call.request, call.requestId)
+      const answer = await sent(call)
       settle(call.requestId, 'recorded')
       take(call.requestId)
       asker()?.done(answer)
@@ -151,7 +178,8 @@ export function openOutbox(parts: {
         return true
       }
       settle(call.requestId, 'refused')
-      if (asker()) take(call.requestId)
+      // Another page may have taken it meanwhile.
+      if (asker() || !calls.some(({ requestId }) => requestId === call.requestId)) take(call.requestId)
       else put({ ...call, tried: true, refusal: await parts.inWords(problem) })
       asker()?.fail(problem)
     }
@@ -161,36 +189,44 @@ export function openOutbox(parts: {
   async function deliverAll() {
     await Promise.resolve()
     for (;;) {
+      look()
       const next = calls.find(({ refusal }) => refusal === undefined)
       if (next === undefined) break
-      if (!parts.lost() && (await deliver(next))) continue
+      underWay = next.requestId
+      const goesOn = !parts.lost() && mayGo(next) && (await deliver(next))
+      underWay = undefined
+      if (goesOn) continue
       letGo()
       break
     }
+    if (!parts.lost()) settleGone()
     // In the same step as the last look: what is made after it begins anew.
     flushing = undefined
   }
-  const flush = () => (flushing ??= deliverAll())
+  const { alone = (act: () => Promise<void>) => act() } = parts
+  const flush = () => (flushing ??= parts.lost() ? deliverAll() : alone(deliverAll))
 
-  function made(request: Unsent, sentence: string) {
+  function made(request: Unsent, sentence: string): KeptCall {
     const requestId = newRequestId()
-    if (request.atMs !== undefined) return { requestId, request: { ...request, atMs: request.atMs }, sentence }
-    const madeAtMs = parts.nowMs()
-    return { requestId, request: { ...request, atMs: parts.eventMs(madeAtMs) }, sentence, madeAtMs }
+    const { atMs } = request
+    if (atMs !== undefined) return { requestId, request: { ...request, atMs }, sentence, tried: false }
+    return timed({ requestId, request: { ...request, atMs: 0 }, sentence, tried: false, madeAtMs: parts.nowMs() })
   }
 
   parts.onChange(calls)
   return {
     flush,
     letGo,
+    look,
     record: (request, sentence) => {
-      if (!OBSERVED.has(request.kind)) return parts.send(request, newRequestId())
-      const call = { ...made(request, sentence), tried: false }
+      if (!KEPT_KINDS.has(request.kind)) return parts.send(request, newRequestId())
+      look()
+      const call = made(request, sentence)
       parts.shelf.put(call)
       change([...calls, call])
       let settle: (end: End) => void = () => undefined
       const end = new Promise<End>((settled) => (settle = settled))
-      ends.set(call.requestId, { end, settle })
+      ends.set(call.requestId, { end, settle, looks: 0 })
       const answer = new Promise<RecordedAnswer>((done, fail) => waiting.set(call.requestId, { done, fail }))
       void flush()
       return answer
@@ -201,6 +237,7 @@ export function openOutbox(parts: {
       change([...calls, call])
     },
     drop: (requestId) => {
+      look()
       const call = calls.find((one) => one.requestId === requestId)
       if (call === undefined || (call.tried && call.refusal === undefined)) return false
       settle(requestId, call.refusal === undefined ? 'taken back' : 'refused')
@@ -212,73 +249,9 @@ export function openOutbox(parts: {
   }
 }
 
+/** What was recorded comes by the stream. */
+const RECORDED_BEFORE: RecordedAnswer = { from: 0, to: 0, facts: [], repeated: true }
 const NEVER = new Promise<End>(() => undefined)
 
 const isPassing = (problem: unknown): boolean =>
   problem instanceof Refusal && (problem.code === undefined || PASSING.has(problem.code))
-
-/**
- * A shelf in the browser's own store, an entry for each call, so that two pages of one link do not write over each
- * other. Where the browser keeps nothing, calls last as long as the page.
- */
-export function browserShelf(as: string, eventId: string, store: Storage | undefined = storeHere()): Shelf {
-  const prefix = `ullage call ${as} ${eventId} `
-  const keyOf = new Map<string, string>()
-  let turn = 0
-  const nextKey = (requestId: string): string => {
-    turn += 1
-    return `${prefix}${String(Date.now()).padStart(15, '0')} ${String(turn).padStart(6, '0')} ${requestId}`
-  }
-  return {
-    read: () =>
-      keysOf(store, prefix).flatMap((key) => {
-        const call = callIn(store?.getItem(key))
-        if (call) keyOf.set(call.requestId, key)
-        return call ? [call] : []
-      }),
-    put: (call) => {
-      const key = keyOf.get(call.requestId) ?? nextKey(call.requestId)
-      keyOf.set(call.requestId, key)
-      try {
-        store?.setItem(key, JSON.stringify(call))
-      } catch {
-        // Full or forbidden: it lasts as long as the page.
-      }
-    },
-    drop: (requestId) => {
-      const key = keyOf.get(requestId)
-      keyOf.delete(requestId)
-      if (key !== undefined) store?.removeItem(key)
-    }
-  }
-}
-
-/** All calls that a browser keeps under a link, of whichever event. */
-export const callsUnder = (as: string, store: Storage | undefined = storeHere()): KeptCall[] =>
-  keysOf(store, `ullage call ${as} `).flatMap((key) => callIn(store?.getItem(key)) ?? [])
-
-function keysOf(store: Storage | undefined, prefix: string): string[] {
-  const keys = Array.from({ length: store?.length ?? 0 }, (_, index) => store?.key(index) ?? '')
-  return keys.filter((key) => key.startsWith(prefix)).sort()
-}
-
-/** What another version of the page wrote may be anything. */
-function callIn(text: string | null | undefined): KeptCall | undefined {
-  try {
-    const call = JSON.parse(text ?? '') as Partial<KeptCall> | null
-    const whole =
-      typeof call?.requestId === 'string' && typeof call.request?.atMs === 'number' && typeof call.sentence === 'string'
-    return whole ? { ...(call as KeptCall), tried: call.tried === true } : undefined
-  } catch {
-    return undefined
-  }
-}
-
-/** A browser may refuse the very question. */
-function storeHere(): Storage | undefined {
-  try {
-    return localStorage
-  } catch {
-    return undefined
-  }
-}

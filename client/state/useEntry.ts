@@ -13,6 +13,8 @@ export interface Outcome {
   recorded: boolean
   /** Neither recorded nor refused: the call that goes out when contact is back. */
   keptId?: string
+  /** Neither of these yet: no answer has come. */
+  underWay?: true
   sentence: string
   /** Event time of what was recorded. */
   atMs?: number | undefined

@@ -24,7 +24,7 @@ import { isEnded, readLog, readMembership, readState, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { isOutdated } from '../build.ts'
 import { observedAtMs } from '../observed.ts'
-import type { KeptCall } from '../outbox.ts'
+import type { KeptCall } from '../outbox-shelf.ts'
 import { skewMeter } from '../skew.ts'
 import { openStream } from '../stream.ts'
 import type { ContactState } from '../words/contact.ts'
@@ -76,6 +76,8 @@ export interface LiveEvent {
   log: readonly Fact[]
   /** The last entry of this link that can be withdrawn. */
   lastOwnFact: () => Fact | undefined
+  /** Whether this browser asked for it: several people may share a link. */
+  isMadeHere: (fact: Fact) => boolean
 }
 
 /** One event, folded from its log and kept up to date by its stream. */
@@ -102,7 +104,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const clock = computed(() => (state.value.seq === 0 && clockBefore.value) || state.value.clock)
   const log: Fact[] = []
   const { now, refresh } = useNow(skewMs)
-  const measure = skewMeter()
+  const meter = skewMeter()
   const outdated = ref(false)
 
   function fold(facts: readonly Fact[]) {
@@ -161,10 +163,13 @@ export function useEvent(as: string, eventId: string): LiveEvent {
         beginning = undefined
       }))
 
-  const { kept, ...outbox } = useOutbox({
+  const { kept, made, ...outbox } = useOutbox({
     as,
     eventId,
-    eventMs: (madeAtMs) => observedAtMs(log, clock.value, madeAtMs + skewMs.value, Date.now() + skewMs.value),
+    skewMs: meter.knownMs,
+    eventMs: ({ atMs, skewMs: thenMs = skewMs.value }) =>
+      observedAtMs(log, clock.value, atMs + thenMs, Date.now() + skewMs.value),
+    isRecorded: (requestId) => log.some((fact) => fact.requestId === requestId),
     contact,
     lost,
     onEnded: end,
@@ -175,7 +180,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   })
 
   function hear(frame: FrameOut) {
-    if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = measure(frame.realAtMs, Date.now())
+    if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = meter.heard(frame.realAtMs)
     if (frame.kind === 'hello') {
       outdated.value = isOutdated(frame.serverVersion)
       foreign ||= !isOurs(frame)
@@ -292,6 +297,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     search,
     presence,
     log,
-    lastOwnFact: () => log.findLast((fact) => fact.by === as && withdrawable(state.value, fact.seq) !== undefined)
+    lastOwnFact: () => log.findLast((fact) => fact.by === as && withdrawable(state.value, fact.seq) !== undefined),
+    isMadeHere: ({ requestId }) => made.has(requestId)
   }
 }

@@ -21,11 +21,11 @@ export function useEventClock(as: string, eventId: string) {
   const lastFrameAtMs = ref<number>()
   const skewMs = ref(0)
   const outdated = ref(false)
-  const measure = skewMeter()
+  const meter = skewMeter()
   const { now } = useNow(skewMs)
 
   function hear(frame: FrameOut) {
-    if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = measure(frame.realAtMs, Date.now())
+    if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = meter.heard(frame.realAtMs)
     lastFrameAtMs.value = Date.now() + skewMs.value
     if (frame.kind === 'hello') {
       outdated.value = isOutdated(frame.serverVersion)

@@ -1,7 +1,9 @@
-import { shallowRef, watch, type Ref, type ShallowRef } from 'vue'
+import { onScopeDispose, shallowRef, watch, type Ref, type ShallowRef } from 'vue'
 import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import { isEnded, record } from '../api.ts'
-import { browserShelf, openOutbox, type KeptCall, type Outbox } from '../outbox.ts'
+import { madeHere, type MadeHere } from '../made-here.ts'
+import { openOutbox, type Outbox } from '../outbox.ts'
+import { browserShelf, type KeptCall } from '../outbox-shelf.ts'
 import type { ContactState } from '../words/contact.ts'
 import { refusalWords } from '../words/refusal.ts'
 
@@ -9,20 +11,25 @@ import { refusalWords } from '../words/refusal.ts'
 export function useOutbox(parts: {
   as: string
   eventId: string
+  /** How far this device's clock is behind the service's, ms, where that is known. */
+  skewMs: () => number | undefined
   /** Event time at an instant of this device's clock, ms. */
-  eventMs: (madeAtMs: number) => number
+  eventMs: (made: { atMs: number; skewMs: number | undefined }) => number
+  isRecorded: (requestId: string) => boolean
   contact: Ref<ContactState>
   /** The line is known to be down. */
   lost: Ref<boolean>
   onAnswer: (answer: RecordedAnswer) => void
   /** The link opens nothing any more. */
   onEnded: () => void
-}): Omit<Outbox, 'letGo'> & { kept: ShallowRef<readonly KeptCall[]> } {
-  const { as, eventId, eventMs, contact, lost } = parts
+}): Omit<Outbox, 'letGo' | 'look'> & { kept: ShallowRef<readonly KeptCall[]>; made: MadeHere } {
+  const { as, eventId, skewMs, eventMs, isRecorded, contact, lost } = parts
+  const made = madeHere(as, eventId)
   const kept = shallowRef<readonly KeptCall[]>([])
-  const { letGo, ...outbox } = openOutbox({
+  const { letGo, look, ...outbox } = openOutbox({
     shelf: browserShelf(as, eventId),
     send: async (request, requestId) => {
+      made.note(requestId)
       try {
         const answer = await record(as, eventId, request, requestId)
         parts.onAnswer(answer)
@@ -33,8 +40,12 @@ export function useOutbox(parts: {
       }
     },
     nowMs: () => Date.now(),
+    skewMs,
     eventMs,
-    lost: () => lost.value,
+    isRecorded,
+    // Before the first word of the service neither its time nor its log is known to be of now.
+    lost: () => contact.value !== 'live',
+    alone: aloneUnder(`ullage calls ${as} ${eventId}`),
     inWords: refusalWords,
     onChange: (calls) => {
       kept.value = calls
@@ -44,5 +55,31 @@ export function useOutbox(parts: {
     if (lost.value) letGo()
     else if (next === 'live') void outbox.flush()
   })
-  return { ...outbox, kept }
+  const onStorage = ({ key }: StorageEvent) => {
+    if (key === null || key.startsWith('ullage call ')) look()
+  }
+  window.addEventListener('storage', onStorage)
+  onScopeDispose(() => {
+    window.removeEventListener('storage', onStorage)
+  })
+  return { ...outbox, kept, made }
+}
+
+/** A page that sleeps may hold the lock: then the others go on without it, since a repeat does no harm. */
+const LOCKED_MS = 2_000
+
+/** One page at a time, where the browser has locks, which is where TLS is. */
+function aloneUnder(name: string): ((act: () => Promise<void>) => Promise<void>) | undefined {
+  const locks = (navigator as Partial<Navigator>).locks
+  return locks === undefined
+    ? undefined
+    : async (act) => {
+        let run: Promise<void> | undefined
+        const once = () => (run ??= act())
+        try {
+          await locks.request(name, { signal: AbortSignal.timeout(LOCKED_MS) }, once)
+        } catch {
+          await once()
+        }
+      }
 }

@@ -30,6 +30,28 @@ export function useOwnFuel(parts: {
     { flush: 'sync' }
   )
 
+  /** A second touch while there is no answer is the same call. */
+  const underWay = new Set<string>()
+  /** What came of it, and whether it is done with: recorded, kept, or taken back. */
+  async function tell(request: Unsent, sentence: string): Promise<boolean> {
+    const same = JSON.stringify(request)
+    if (underWay.has(same)) return false
+    underWay.add(same)
+    outcome.value = { recorded: false, underWay: true, sentence }
+    try {
+      await parts.record(request, sentence)
+      outcome.value = { recorded: true, sentence }
+      return true
+    } catch (problem) {
+      const later = outcomeOfKept(problem, sentence)
+      if (later === 'taken back') outcome.value = undefined
+      else outcome.value = later ?? { recorded: false, sentence: await refusalWords(problem) }
+      return later !== undefined
+    } finally {
+      underWay.delete(same)
+    }
+  }
+
   return {
     text,
     outcome,
@@ -39,32 +61,14 @@ export function useOwnFuel(parts: {
     },
     /** Says something else of the own ship. */
     tell: async (request: Unsent, sentence: string) => {
-      try {
-        await parts.record(request, sentence)
-        outcome.value = { recorded: true, sentence }
-      } catch (problem) {
-        const later = outcomeOfKept(problem, sentence)
-        if (later === 'taken back') return
-        outcome.value = later ?? { recorded: false, sentence: await refusalWords(problem) }
-      }
+      await tell(request, sentence)
     },
     send: async () => {
       const understood = understanding.value
       if (understood.kind !== 'understood' || understood.action.kind !== 'record') return
-      try {
-        await parts.record(understood.action.request, understood.sentence)
-        text.value = ''
-        outcome.value = { recorded: true, sentence: understood.sentence }
-      } catch (problem) {
-        const later = outcomeOfKept(problem, understood.sentence)
-        if (later === undefined) {
-          // What was typed stays, to be sent again.
-          outcome.value = { recorded: false, sentence: await refusalWords(problem) }
-          return
-        }
-        text.value = ''
-        if (later !== 'taken back') outcome.value = later
-      }
+      const typed = text.value
+      // What was refused stays, to be sent again; so does what was typed meanwhile.
+      if ((await tell(understood.action.request, understood.sentence)) && text.value === typed) text.value = ''
     }
   }
 }

@@ -8,18 +8,21 @@ import type { Entry } from './useEntry.ts'
 import type { LiveEvent } from './useEvent.ts'
 
 /**
- * Takes back the last own entry. One that cannot be taken back any more says why and what to do, and the next undo goes on
+ * Takes back the last own entry; of a link that several people share one that was made in this browser, or after a
+ * question. One that cannot be taken back any more says why and what to do, and the next undo goes on
  * to the entry before it.
  */
 export function useUndo({
   event,
   entry
 }: {
-  event: Pick<LiveEvent, 'state' | 'labels' | 'log' | 'kept' | 'dropKept' | 'lastOwnFact'>
+  event: Pick<LiveEvent, 'state' | 'labels' | 'log' | 'kept' | 'dropKept' | 'lastOwnFact' | 'isMadeHere'>
   entry: Pick<Entry, 'outcome' | 'send' | 'tell' | 'saidOf'>
 }): { undo: () => Promise<void>; recorded: (request: Unsent) => void } {
   /** Acts that were refused to be withdrawn, each with its last fact. */
   const passed = new Map<string, number>()
+  /** The act of another browser under this link that was asked about. */
+  let asked: string | undefined
 
   /** As it was told when it was entered; what was entered before this page came, as the log tells it. */
   async function saidOf(fact: Fact): Promise<string> {
@@ -33,10 +36,9 @@ export function useUndo({
 
   function next(): Fact | undefined {
     const last = event.lastOwnFact()
-    return event.log.findLast(
-      (fact) =>
-        fact.by === last?.by && !passed.has(fact.requestId) && withdrawable(event.state.value, fact.seq) !== undefined
-    )
+    const may = (fact: Fact) =>
+      fact.by === last?.by && !passed.has(fact.requestId) && withdrawable(event.state.value, fact.seq) !== undefined
+    return event.log.findLast((fact) => may(fact) && event.isMadeHere(fact)) ?? event.log.findLast(may)
   }
 
   /** What has come since, in the way of its withdrawal. */
@@ -63,6 +65,11 @@ export function useUndo({
     // A whole flight pushed by one line is withdrawn by one key, and a join with the contact that told it.
     const act = event.log.filter(({ requestId }) => requestId === fact.requestId)
     const said = await saidOf(fact)
+    if (!event.isMadeHere(fact) && asked !== fact.requestId) {
+      asked = fact.requestId
+      entry.tell({ recorded: false, sentence: UNDO.elsewhere(said) })
+      return
+    }
     for (const { seq } of act.toReversed()) {
       if (withdrawable(event.state.value, seq) === undefined) continue
       if (await entry.send({ kind: 'withdrawFact', withdrawnSeq: seq }, ENTRY.undone(said))) continue
@@ -81,7 +88,9 @@ export function useUndo({
   return {
     undo,
     recorded: ({ kind }) => {
-      if (kind !== 'withdrawFact') passed.clear()
+      if (kind === 'withdrawFact') return
+      passed.clear()
+      asked = undefined
     }
   }
 }

@@ -1,7 +1,8 @@
 import { afterEach, describe, expect, it } from 'vitest'
 import { ref } from 'vue'
 import { Refusal } from '../../client/api.ts'
-import { browserShelf, callsUnder, Kept, openOutbox, TakenBack, type KeptCall } from '../../client/outbox.ts'
+import { Kept, openOutbox, TakenBack } from '../../client/outbox.ts'
+import { browserShelf, callsUnder, type KeptCall } from '../../client/outbox-shelf.ts'
 import { observedAtMs } from '../../client/observed.ts'
 import { useKept } from '../../client/state/useKept.ts'
 import type { Outcome } from '../../client/state/useEntry.ts'
@@ -28,7 +29,8 @@ function stage(store: Storage = localStorage) {
     line: 'good' as Line,
     lost: false,
     nowMs: 1_000,
-    eventMs: (madeAtMs: number) => madeAtMs,
+    skewMs: 0 as number | undefined,
+    eventMs: (realMs: number) => realMs,
     /** What the service recorded, by id. */
     recorded: new Map<string, Unsent>(),
     sent: [] as string[],
@@ -41,7 +43,8 @@ function stage(store: Storage = localStorage) {
     const repeated = here.recorded.has(requestId)
     if (here.line !== 'good' && here.line !== 'cut after') throw refused(here.line)
     if (!repeated) here.recorded.set(requestId, request)
-    else expect(request).toEqual(here.recorded.get(requestId))
+    else if (JSON.stringify(request) !== JSON.stringify(here.recorded.get(requestId)))
+      throw refused('request-id-reused')
     if (here.line === 'cut after') throw none
     return { from: here.recorded.size, to: here.recorded.size, facts: [], repeated }
   }
@@ -50,7 +53,9 @@ function stage(store: Storage = localStorage) {
       shelf: browserShelf(AS, EVENT, store),
       send,
       nowMs: () => here.nowMs,
-      eventMs: (madeAtMs) => here.eventMs(madeAtMs),
+      skewMs: () => here.skewMs,
+      eventMs: ({ atMs, skewMs = 0 }) => here.eventMs(atMs + skewMs),
+      isRecorded: (requestId) => here.recorded.has(requestId),
       lost: () => here.lost,
       inWords: (problem) => Promise.resolve(problem instanceof Refusal ? `no: ${problem.code ?? ''}` : 'no'),
       onChange: (kept) => {
@@ -301,6 +306,133 @@ describe('calls on their way', () => {
     const outbox = open()
     await expect(outbox.record({ kind: 'withdrawFact', withdrawnSeq: 4 }, '')).rejects.toBe(none)
     expect(here.kept).toEqual([])
+  })
+})
+
+describe('two pages of one link', () => {
+  /** Three calls made in the first page without a line, then the second is opened. */
+  async function two() {
+    const { here, open } = stage()
+    here.lost = true
+    const one = open()
+    const ends: string[] = []
+    for (const figure of [1_000, 2_000, 3_000]) {
+      const problem: unknown = await one.record(call(figure), `a1 ${String(figure)}`).catch((why: unknown) => why)
+      if (problem instanceof Kept) void problem.end.then((end) => ends.push(`${String(figure)} ${end}`))
+    }
+    return { here, one, other: open(), ends }
+  }
+
+  it('send what one of them kept once, with one body, and neither tells it as refused', async () => {
+    const { here, one, other, ends } = await two()
+    here.lost = false
+    // Each would time a call by its own measure of the clock.
+    let turn = 0
+    here.eventMs = (realMs) => realMs + (turn += 1)
+    await Promise.all([one.flush(), other.flush()])
+    for (let beat = 0; beat < 4; beat++) await Promise.all([one.flush(), other.flush()])
+    expect(figures(here.recorded)).toEqual([1_000, 2_000, 3_000])
+    expect(here.kept).toEqual([])
+    expect(shelved()).toEqual([])
+    expect(ends).toEqual(['1000 recorded', '2000 recorded', '3000 recorded'])
+  })
+
+  it('do not send what one of them took back, whichever comes to it first', async () => {
+    const { here, one, other, ends } = await two()
+    const [, second] = here.kept
+    expect(one.drop(second?.requestId ?? '')).toBe(true)
+    here.lost = false
+    await other.flush()
+    expect(figures(here.recorded)).toEqual([1_000, 3_000])
+    for (let beat = 0; beat < 4; beat++) await one.flush()
+    expect(ends).toEqual(['2000 taken back', '1000 recorded', '3000 recorded'])
+  })
+
+  it('tell the one that kept a call which the other took back, and keep what the other has sent meanwhile', async () => {
+    const { here, one, other, ends } = await two()
+    const [first, second] = here.kept
+    expect(other.drop(second?.requestId ?? '')).toBe(true)
+    one.look()
+    expect(pounds(here.kept)).toEqual([1_000, 3_000])
+    here.lost = false
+    here.line = 'cut after'
+    await other.flush()
+    // The service has it: it is not taken back in the page that knows of no try.
+    expect(one.drop(first?.requestId ?? '')).toBe(false)
+    here.line = 'good'
+    for (let beat = 0; beat < 5; beat++) await one.flush()
+    expect(figures(here.recorded)).toEqual([1_000, 3_000])
+    expect(ends.toSorted()).toEqual(['1000 recorded', '2000 taken back', '3000 recorded'])
+  })
+
+  it('tell a call as recorded that both sent in one instant with another time', async () => {
+    const { here, one } = await two()
+    here.lost = false
+    const [first] = here.kept
+    here.recorded.set(first?.requestId ?? '', { ...call(1_000), atMs: 999 })
+    await one.flush()
+    expect(here.kept).toEqual([])
+    expect(here.recorded.size).toBe(3)
+  })
+})
+
+describe('the clock of the device', () => {
+  it('holds back what did not say its time until it is known, and nothing that did', async () => {
+    const { here, open } = stage()
+    here.skewMs = undefined
+    const outbox = open()
+    await outbox.record({ ...call(900), atMs: 7 }, '')
+    await expect(outbox.record(call(1_000), '')).rejects.toThrow(Kept)
+    expect(figures(here.recorded)).toEqual([900])
+    here.skewMs = 600_000
+    await outbox.flush()
+    expect([...here.recorded.values()].map(({ atMs }) => atMs)).toEqual([7, 601_000])
+  })
+
+  it('counts as it was when a call was made, though it was set since: over a reload too', async () => {
+    for (const skewMs of [900_000, -600_000]) {
+      const { here, open } = stage()
+      here.lost = true
+      here.skewMs = skewMs
+      await expect(open().record(call(1_000), '')).rejects.toThrow(Kept)
+      here.lost = false
+      here.skewMs = 0
+      here.nowMs += skewMs + 5_000
+      await open().flush()
+      expect([...here.recorded.values()].map(({ atMs }) => atMs)).toEqual([1_000 + skewMs])
+    }
+  })
+
+  it('set back does not put a later call before an earlier one', () => {
+    const shelf = browserShelf(AS, EVENT)
+    const kept = (requestId: string): KeptCall => ({
+      ...{ requestId, request: { ...call(1), atMs: 1 }, sentence: '', tried: false }
+    })
+    localStorage.setItem(
+      `ullage call ${AS} ${EVENT} ${String(Date.now() + 900_000).padStart(15, '0')} a`,
+      JSON.stringify(kept('a'))
+    )
+    shelf.put(kept('b'))
+    shelf.put(kept('c'))
+    expect(
+      browserShelf(AS, EVENT)
+        .read()
+        .map(({ requestId }) => requestId)
+    ).toEqual(['a', 'b', 'c'])
+  })
+})
+
+describe('that a slot was read', () => {
+  it('is kept like a call while the line is down', async () => {
+    const { here, open } = stage()
+    const outbox = open()
+    here.lost = true
+    const read = { kind: 'seeSlot', shipId: 'a1', revision: 1, seenSeq: 3 } as Unsent
+    await expect(outbox.record(read, 'Read revision 1')).rejects.toThrow(Kept)
+    expect(here.kept).toMatchObject([{ sentence: 'Read revision 1', request: { kind: 'seeSlot', atMs: 1_000 } }])
+    here.lost = false
+    await outbox.flush()
+    expect([...here.recorded.values()]).toEqual([{ ...read, atMs: 1_000 }])
   })
 })
 

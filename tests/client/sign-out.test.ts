@@ -1,6 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest'
 import { forget } from '../../client/sign-out.ts'
-import { browserShelf, type KeptCall } from '../../client/outbox.ts'
+import { browserShelf, type KeptCall } from '../../client/outbox-shelf.ts'
 import { browserShelf as draftShelf, countDrafts } from '../../client/plan/shelf.ts'
 
 /* Constructed: what two links and no link have kept in one browser. */

@@ -10,6 +10,7 @@ import { vocabularyOfLast } from '../../client/vocabulary.ts'
 import type { SlotView, View } from '../../shared/contracts/view.ts'
 import { understand } from '../../shared/entry/understand.ts'
 import { KG_PER_LB } from '../../shared/units.ts'
+import { REAL_CLOCK } from '../../shared/live/clock.ts'
 import { labels, NOW_MS, shipView, slotView, viewOf } from './fixture.ts'
 
 const lb = (value: number) => value * KG_PER_LB
@@ -179,7 +180,15 @@ describe('the last known slot', () => {
   const slot = slotView({ shipId: SHIP, aheadShipId: 'alder-22' })
   const spoken = { ship, slotView: slot, next: undefined }
   const kept: LastSlot = {
-    ...{ savedAtMs: NOW_MS, atMs: NOW_MS, ...spoken, trackName: 'Yarrow', soonS: 300, join: undefined },
+    ...{
+      savedAtMs: NOW_MS,
+      atMs: NOW_MS,
+      clock: REAL_CLOCK,
+      ...spoken,
+      trackName: 'Yarrow',
+      soonS: 300,
+      join: undefined
+    },
     names: namesIn(spoken, labels)
   }
 

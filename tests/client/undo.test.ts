@@ -17,6 +17,7 @@ function page() {
   let atMs = OPENS_AT_MS
   const state = shallowRef(memory.state)
   const outcome = ref<Outcome>()
+  const elsewhere = new Set<string>()
   const ask = (request: Unsent, by?: string) => {
     atMs += 1_000
     const who = by === undefined ? undefined : { linkId: by, role: 'coordinator' as const }
@@ -28,6 +29,7 @@ function page() {
     event: {
       ...{ state, log: memory.log, kept: shallowRef([]), dropKept: () => false },
       labels: computed(() => labelsOf(planWithReceivers(state.value) ?? paperPlan())),
+      isMadeHere: ({ requestId }) => !elsewhere.has(requestId),
       lastOwnFact: () =>
         memory.log.findLast(({ by, seq }) => by === 'link-commander' && withdrawable(state.value, seq) !== undefined)
     },
@@ -52,7 +54,12 @@ function page() {
     await undo()
     return outcome.value
   }
-  return { memory, enter, said }
+  /** By another person under the same link. */
+  const enterElsewhere = (request: Record<string, unknown>) => {
+    expect(ask(request as unknown as Unsent)).toBeUndefined()
+    elsewhere.add(memory.log.at(-1)?.requestId ?? '')
+  }
+  return { memory, enter, enterElsewhere, said }
 }
 const fuel = (value: number) => ({ value, unit: 'kg' })
 const call = (shipId: string, value: number) => ({ kind: 'callFuel', shipId, fuel: fuel(value), covers: 'total' })
@@ -91,6 +98,21 @@ describe('an undo', () => {
     enter(call('alder-22', 2300))
     expect((await said())?.recorded).toBe(true)
     expect((await said())?.sentence).toContain('Tarn 1 has calls by now.')
+  })
+
+  it('takes back what was entered in this browser, and of another under the same link only after a question', async () => {
+    const { memory, enter, enterElsewhere, said } = page()
+    enter(call('alder-21', 2400))
+    enterElsewhere(call('alder-22', 2300))
+    expect((await said())?.sentence).toContain('Alder 21')
+    expect(withdrawn(memory)).toBe(1)
+    const asked = await said()
+    expect(asked?.recorded).toBe(false)
+    expect(asked?.sentence).toContain('in another browser. It was:')
+    expect(asked?.sentence).toContain('Alder 22')
+    expect(withdrawn(memory)).toBe(1)
+    expect((await said())?.recorded).toBe(true)
+    expect(withdrawn(memory)).toBe(2)
   })
 
   it('takes a receiver back that nobody has called for, with its place in the order', async () => {

@@ -163,7 +163,8 @@ export async function byOutbox(name: string, way: Way, counts: Counts, isOver: (
     shelf: {
       read: () => [...shelf.values()],
       put: (call) => shelf.set(call.requestId, call),
-      drop: (requestId) => shelf.delete(requestId)
+      drop: (requestId) => shelf.delete(requestId),
+      hasHeld: () => false
     },
     send: async (request, requestId) => {
       const one = told.get(requestId)
@@ -178,7 +179,8 @@ export async function byOutbox(name: string, way: Way, counts: Counts, isOver: (
       throw new Refusal(undefined)
     },
     nowMs: way.nowMs,
-    eventMs: (madeAtMs) => madeAtMs,
+    skewMs: () => 0,
+    eventMs: ({ atMs }) => atMs,
     lost: () => false,
     inWords: () => Promise.resolve(name),
     onChange: (calls) => {
