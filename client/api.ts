@@ -71,7 +71,7 @@ async function call<Answer>(name: RouteName, { as, parameters, query, body }: Ca
   }
   const answer = text === '' ? undefined : jsonIn(text)
   if (response.ok && answer !== NOT_JSON) return answer as Answer
-  throw new Refusal(problemIn(response, answer))
+  throw new Refusal(problemIn(answer))
 }
 
 const NOT_JSON = Symbol('not JSON')
@@ -83,10 +83,13 @@ function jsonIn(text: string): unknown {
   }
 }
 
-/** What the service refused. A proxy that cannot reach it, or a sign-in page of a network, is no answer of the service. */
-function problemIn({ ok, status }: Response, answer: unknown): Partial<ProblemBody> | undefined {
-  if (typeof answer === 'object' && answer !== null && 'code' in answer) return answer as Partial<ProblemBody>
-  return ok || status >= 500 ? undefined : { code: 'internal' }
+/**
+ * What the service refused: each of its refusals has a code in words. Whatever else comes, of a proxy that cannot reach
+ * it, or a network that wants a sign-in, forbids or slows down, is no answer of the service.
+ */
+function problemIn(answer: unknown): Partial<ProblemBody> | undefined {
+  const { code, title } = Object(answer) as { code?: unknown; title?: unknown }
+  return typeof code === 'string' && typeof title === 'string' ? (answer as Partial<ProblemBody>) : undefined
 }
 
 export type CreatedLink = z.infer<typeof createdLinkAnswer>

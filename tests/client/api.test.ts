@@ -16,7 +16,7 @@ afterEach(() => {
 describe('an answer', () => {
   it('of the service is given, and its refusal by its code', async () => {
     expect(await answered(200, '{"plans":[]}')).toEqual({ plans: [] })
-    expect(codeOf(await answered(507, '{"code":"store-full"}'))).toBe('store-full')
+    expect(codeOf(await answered(507, '{"code":"store-full","title":"There is no room"}'))).toBe('store-full')
   })
 
   it('of somebody before the service is none: the request may be sent again', async () => {
@@ -24,14 +24,15 @@ describe('an answer', () => {
       [502, '<html>Bad Gateway</html>'],
       [503, '{"statusCode":503,"error":"Service Unavailable","message":"closing"}'],
       [504, ''],
-      [200, '<html>Sign in to this network</html>']
+      [200, '<html>Sign in to this network</html>'],
+      [403, '<html>Sign in to this network</html>'],
+      [429, '<html>Too Many Requests</html>'],
+      [403, '{"message":"blocked"}'],
+      [403, '{"code":403,"title":"Forbidden"}'],
+      [404, 'not here'],
+      [511, '']
     ] as const) {
       expect(codeOf(await answered(status, body)), body).toBe('no answer')
     }
-  })
-
-  it('that forbids without a code is an answer all the same: it would not change by itself', async () => {
-    expect(codeOf(await answered(403, '{"message":"blocked"}'))).toBe('internal')
-    expect(codeOf(await answered(404, 'not here'))).toBe('internal')
   })
 })
