@@ -55,7 +55,7 @@ export const BOARD = {
   pendingOf: (name: string) => `${name.charAt(0).toUpperCase()}${name.slice(1)}, not yet accepted`,
   /** Beside what is of an order that is not in force. */
   draft: 'draft',
-  listIsDraft: 'What is marked draft is of the moved order, not yet accepted.',
+  listIsDraft: 'is of the moved order, a draft, not yet accepted.',
   pin: 'Pin',
   unpin: 'Unpin',
   contact: 'Contact',
