@@ -133,8 +133,16 @@ export const computeOrder = (plan: Plan): Promise<View> => call('computeOrder', 
 /** The event as the service sees it now. */
 export const readState = (as: string, eventId: string): Promise<View> =>
   call('readState', { as, parameters: { eventId } })
-export const readLog = (as: string, eventId: string, after: number): Promise<LogAnswer> =>
-  call('readLog', { as, parameters: { eventId }, query: { after } })
+/** All facts after a number, page by page. */
+export async function readLog(as: string, eventId: string, after: number): Promise<Pick<LogAnswer, 'facts'>> {
+  const facts: LogAnswer['facts'] = []
+  for (let next = after; ;) {
+    const page = await call<LogAnswer>('readLog', { as, parameters: { eventId }, query: { after: next } })
+    facts.push(...page.facts)
+    if (!page.more) return { facts }
+    next = page.to
+  }
+}
 /** A repeat after an unknown outcome carries the same id, so that nothing is recorded twice. */
 export const record = (
   as: string,

@@ -32,6 +32,7 @@ import { registerPlans } from './routes/plans.ts'
 import { registerSearch } from './routes/search.ts'
 import type { MostSockets } from './sockets.ts'
 import type { Store } from './store/store.ts'
+import type { MostUnread } from './unread.ts'
 import { bySchema } from './validation.ts'
 import { Computer } from './work/computer.ts'
 import { Pool, type PoolParts } from './work/pool.ts'
@@ -51,6 +52,8 @@ export interface Parts {
   isLimited?: boolean | undefined
   /** Live sockets that may be open at once; those of the contract where it is not said. */
   mostSockets?: MostSockets | undefined
+  /** What may wait to be read of large answers; that of the contract where it is not said. */
+  mostUnread?: MostUnread | undefined
   /** The longest that a request may take to arrive, ms; half a minute where it is not said. */
   requestTimeoutMs?: number | undefined
   /** Proxies whose word for the address of a caller is taken: addresses, networks, or names of such. */
@@ -113,7 +116,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     }
   })
   const rooms = new Rooms({ ...parts, pool })
-  const limits = parts.isLimited === false ? undefined : new Limits(() => parts.clock.elapsedMs(), parts.mostSockets)
+  const limits = parts.isLimited === false ? undefined : new Limits(() => parts.clock.elapsedMs(), parts)
   const onFault = (error: Error): void => {
     fastify.log.error(error)
   }

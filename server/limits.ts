@@ -3,6 +3,7 @@ import { RATES, type Rate, type RateName } from '../shared/contracts/bounds.ts'
 import type { RouteName } from '../shared/contracts/routes.ts'
 import { Problem } from './problem.ts'
 import { Sockets, type MostSockets } from './sockets.ts'
+import { Unread, type MostUnread } from './unread.ts'
 
 /** Which budget a call of a route is taken from. */
 const RATE_OF: Record<RouteName, RateName> = {
@@ -92,13 +93,18 @@ export class Budget {
  */
 export class Limits {
   readonly sockets: Sockets
+  readonly unread: Unread
   readonly #nowMs: () => number
   readonly #budgets: Readonly<Record<RateName, Budget>>
   /** Hashes of secrets that opened something, longest unused first. */
   readonly #good = new Set<string>()
 
-  constructor(nowMs: () => number, mostSockets?: MostSockets) {
+  constructor(
+    nowMs: () => number,
+    { mostSockets, mostUnread }: { mostSockets?: MostSockets | undefined; mostUnread?: MostUnread | undefined } = {}
+  ) {
     this.sockets = new Sockets(mostSockets)
+    this.unread = new Unread(mostUnread)
     this.#nowMs = nowMs
     this.#budgets = {
       open: new Budget(RATES.open),

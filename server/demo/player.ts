@@ -109,7 +109,8 @@ async function readOn(call: Call, state: LiveState): Promise<LiveState> {
     'GET',
     `${pathOf('readLog', { eventId: state.eventId })}?after=${String(state.seq)}`
   )
-  return log.facts.reduce(reduce, state)
+  const next = log.facts.reduce(reduce, state)
+  return log.more ? readOn(call, next) : next
 }
 
 /** Undefined when it was refused: the event has gone another way than the script. */

@@ -2,34 +2,44 @@ import { promisify } from 'node:util'
 import { gzip } from 'node:zlib'
 
 const compress = promisify(gzip)
+/** So many at most: whoever asks for a different one each time must not fill the memory. */
+const MOST = 8
 
 export interface Body {
-  text: string
+  /** The same bytes for all who ask. */
+  plain: Buffer
   gzip: () => Promise<Buffer>
 }
 
 /**
- * The last large answer of each kind, so that a thousand pages that come back at once cost one serialisation and one
+ * The large answers asked for last, so that a thousand pages that come back at once cost one serialisation and one
  * compression. Forgotten after a short while: it is for crowds, not for keeps.
  */
 export class Bodies {
-  readonly #last = new Map<string, { key: string; body: Body; ageTicks: number }>()
+  /** Longest unused first. */
+  readonly #last = new Map<string, { body: Body; ageTicks: number }>()
 
-  of(kind: string, key: string, build: () => string): Body {
-    const last = this.#last.get(kind)
-    if (last?.key === key) return last.body
-    const text = build()
-    let packed: Promise<Buffer> | undefined
-    const body = { text, gzip: () => (packed ??= compress(text)) }
-    this.#last.set(kind, { key, body, ageTicks: 0 })
-    return body
+  of(key: string, build: () => string): Body {
+    const known = this.#last.get(key)
+    this.#last.delete(key)
+    const entry = known ?? { body: bodyOf(build()), ageTicks: 0 }
+    this.#last.set(key, entry)
+    const [longestUnused] = this.#last.keys()
+    if (this.#last.size > MOST && longestUnused !== undefined) this.#last.delete(longestUnused)
+    return entry.body
   }
 
   /** Call once a second. */
   tick(): void {
-    for (const [kind, entry] of this.#last) {
+    for (const [key, entry] of this.#last) {
       entry.ageTicks += 1
-      if (entry.ageTicks > 2) this.#last.delete(kind)
+      if (entry.ageTicks > 2) this.#last.delete(key)
     }
   }
+}
+
+function bodyOf(text: string): Body {
+  const plain = Buffer.from(text)
+  let packed: Promise<Buffer> | undefined
+  return { plain, gzip: () => (packed ??= compress(plain)) }
 }

@@ -18,6 +18,7 @@ import type { Pool } from '../work/pool.ts'
 import { EventSearch } from '../work/search.ts'
 import type { Journal } from './journal.ts'
 import { Bodies } from './bodies.ts'
+import { endOfPage } from './page.ts'
 import { Stream } from './stream.ts'
 
 /** What a request came to: the facts from..to, to = from - 1 when there were none. */
@@ -108,11 +109,16 @@ export class Room {
     return `{"from":${String(from)},"to":${String(to)},"facts":${this.facts({ from, to })},"repeated":${String(repeated)}}`
   }
 
-  /** The log after a sequence number, as JSON. */
+  endOfPage(from: number): number {
+    return endOfPage(this.#lines, from)
+  }
+
+  /** A page of the log after a sequence number, as JSON, and whether there is more. */
   logAfter(after: number): string {
     const from = Math.min(after, this.seq) + 1
-    const facts = this.facts({ from, to: this.seq })
-    return `{"eventId":"${this.eventId}","from":${String(from)},"to":${String(this.seq)},"facts":${facts}}`
+    const to = this.endOfPage(from)
+    const told = `"from":${String(from)},"to":${String(to)},"more":${String(to < this.seq)}`
+    return `{"eventId":"${this.eventId}",${told},"facts":${this.facts({ from, to })}}`
   }
 
   /** Committed facts as a JSON list, both ends included. */

@@ -10,6 +10,7 @@ import {
   type Trouble
 } from '../../shared/contracts/stream.ts'
 import type { Clock } from '../clock.ts'
+import { CatchUps } from './catch-up.ts'
 
 /** Bytes that may wait in this process for one slow reader. */
 const BUFFERED_BYTES = 256 * 1024
@@ -29,6 +30,8 @@ export type Socket = Pick<WebSocket, 'bufferedAmount' | 'on' | 'once' | 'send' |
 interface Log {
   readonly seq: number
   facts(span: { from: number; to: number }): string
+  /** The last fact of the page that begins with `from`. */
+  endOfPage(from: number): number
 }
 
 interface StreamParts {
@@ -48,8 +51,8 @@ interface Board {
   expiresAtMs: number | null
   /** When the oldest beat that is not answered yet went out, on the clock of spans. */
   unansweredSinceMs: number | undefined
-  /** A long catch-up may wait in full until it has drained once. */
-  catchUpBytes: number
+  /** It may wait in full until it has drained once. */
+  catchUp: Buffer | undefined
   messagesLeft: number
   countedAtMs: number
 }
@@ -71,11 +74,16 @@ export class Stream {
   /** Who looks on, as it was shown last. */
   #presence = Buffer.alloc(0)
   #marked: { seq: number; mark: string } | undefined
+  readonly #catchUps: CatchUps
 
   constructor(log: Log, parts: StreamParts) {
     this.#log = log
     this.#parts = parts
     this.#sentSeq = log.seq
+    this.#catchUps = new CatchUps({
+      endOfPage: (from) => log.endOfPage(from),
+      frameOf: (span) => this.#frame(span)
+    })
   }
 
   get size(): number {
@@ -101,27 +109,50 @@ export class Stream {
       linkId,
       expiresAtMs,
       unansweredSinceMs: undefined,
-      catchUpBytes: 0,
+      catchUp: undefined,
       messagesLeft: BURST,
       countedAtMs: clock.elapsedMs()
     }
     socket.on('message', (message) => {
       this.#hear(board, message)
     })
-    socket.on('close', () => this.#boards.delete(board))
+    socket.on('close', () => {
+      this.#forget(board)
+    })
     const [realAtMs, mark] = [clock.nowMs(), this.markAt(after)]
     const hello = { eventId, seq, after, mark, realAtMs, serverVersion: version, clock: eventClock() }
     socket.send(textOf({ kind: 'hello', v: 1, ...hello }))
-    if (after < seq) {
-      const frame = this.#frame({ from: after + 1, to: seq })
-      board.catchUpBytes = frame.byteLength
-      socket.send(frame, { binary: false })
-    }
+    if (after < seq) this.#bringUp(board, { from: after + 1, to: seq })
     if (this.#search) socket.send(this.#search, { binary: false })
     if (this.#presence.length > 0) socket.send(this.#presence, { binary: false })
     const code = trouble()
     if (code !== null) socket.send(textOf({ kind: 'trouble', code }))
     this.#boards.add(board)
+  }
+
+  /** By one frame; where that would hold too much a beat says that there is more, and the page reads the log. */
+  #bringUp(board: Board, span: { from: number; to: number }): void {
+    const { socket } = board
+    const frame = this.#catchUps.of(span)
+    if (frame === undefined) {
+      socket.send(textOf({ kind: 'beat', seq: span.to, realAtMs: this.#parts.clock.nowMs() }))
+      return
+    }
+    socket.send(frame, { binary: false })
+    // What the system took at once is no longer ours to keep.
+    if (socket.bufferedAmount === 0) return
+    board.catchUp = frame
+    this.#catchUps.hold(frame)
+  }
+
+  #settle(board: Board): void {
+    if (board.catchUp !== undefined) this.#catchUps.release(board.catchUp)
+    board.catchUp = undefined
+  }
+
+  #forget(board: Board): void {
+    this.#boards.delete(board)
+    this.#settle(board)
   }
 
   /** What tells the fact there from that of another log. Of many pages that come back at once most ask after the same one. */
@@ -172,7 +203,7 @@ export class Stream {
 
   #toAll(frame: Buffer): void {
     for (const board of this.#boards) {
-      if (board.socket.bufferedAmount > BUFFERED_BYTES + board.catchUpBytes) this.#drop(board)
+      if (board.socket.bufferedAmount > BUFFERED_BYTES + (board.catchUp?.byteLength ?? 0)) this.#drop(board)
       else board.socket.send(frame, { binary: false })
     }
   }
@@ -187,9 +218,10 @@ export class Stream {
   tick(): void {
     const { clock } = this.#parts
     const nowMs = clock.elapsedMs()
+    this.#catchUps.tick()
     for (const board of this.#boards) {
       if (board.expiresAtMs !== null && clock.nowMs() >= board.expiresAtMs) this.#refuse(board, 'no-membership')
-      if (board.socket.bufferedAmount === 0) board.catchUpBytes = 0
+      if (board.socket.bufferedAmount === 0) this.#settle(board)
       if (board.unansweredSinceMs !== undefined && nowMs - board.unansweredSinceMs > SILENCE_MS) this.#drop(board)
     }
     this.#showPresence()
@@ -226,13 +258,13 @@ export class Stream {
   }
 
   #refuse(board: Board, code?: ProblemCode): void {
-    this.#boards.delete(board)
+    this.#forget(board)
     farewell(board.socket, CLOSED.notAllowed, code)
   }
 
   /** At once: a peer that does not read would not answer a farewell either. */
   #drop(board: Board): void {
-    this.#boards.delete(board)
+    this.#forget(board)
     board.socket.terminate()
   }
 
@@ -246,10 +278,10 @@ export class Stream {
   end(code?: ProblemCode): void {
     clearTimeout(this.#window)
     this.#window = undefined
-    for (const { socket } of this.#boards) {
-      farewell(socket, code === undefined ? CLOSED.goingAway : CLOSED.startAgain, code)
+    for (const board of this.#boards) {
+      this.#forget(board)
+      farewell(board.socket, code === undefined ? CLOSED.goingAway : CLOSED.startAgain, code)
     }
-    this.#boards.clear()
   }
 }
 

@@ -35,7 +35,7 @@ export function registerEvents(app: App, door: Door): void {
       const room = await rooms.of(request.params.eventId)
       const atMs = request.query.atMs ?? Math.floor(room.eventMs / STEP_MS) * STEP_MS
       const tag = `"${logOf(room)}-${String(atMs)}"`
-      return sendBody(request, reply, tag, () => room.bodies.of('state', tag, () => viewOf(room, atMs)))
+      return sendBody(request, reply, { tag, limits }, () => room.bodies.of(`state ${tag}`, () => viewOf(room, atMs)))
     }
   })
 
@@ -46,8 +46,8 @@ export function registerEvents(app: App, door: Door): void {
       const { after } = request.query
       const room = await rooms.of(request.params.eventId)
       const tag = `"${logOf(room)}"`
-      return sendBody(request, reply, tag, () =>
-        room.bodies.of('log', `${tag} after ${String(after)}`, () => room.logAfter(after))
+      return sendBody(request, reply, { tag, limits }, () =>
+        room.bodies.of(`log ${tag} after ${String(after)}`, () => room.logAfter(after))
       )
     }
   })
@@ -113,22 +113,43 @@ function viewOf({ state }: Room, atMs: number): string {
   return JSON.stringify(view)
 }
 
-/** A large body with its tag: nothing at all when the caller has it, compressed once for all who ask for the same. */
+/**
+ * A large body with its tag: nothing at all when the caller has it, compressed once for all who ask for the same. Kept
+ * for who does not read it in a bounded measure.
+ */
 async function sendBody(
-  { headers }: FastifyRequest,
+  request: FastifyRequest,
   reply: FastifyReply,
-  tag: string,
+  { tag, limits }: { tag: string; limits: Limits | undefined },
   body: () => Body
 ): Promise<FastifyReply> {
+  const { headers } = request
   const isKnown = headers['if-none-match']?.includes(tag) === true
   // Built first: where there is no body there is no tag either.
+  if (!isKnown) limits?.unread.check(callerOf(request).linkId, addressOf(request))
   const made = isKnown ? undefined : body()
+  if (made !== undefined) holdUntilRead(request, reply, { limits, bytes: made.plain })
   reply.header('etag', tag).header('cache-control', 'private, no-cache').header('vary', 'accept-encoding')
   if (made === undefined) return reply.code(304).send()
+  reply.header('content-type', 'application/json; charset=utf-8')
   const takesGzip = /\bgzip\b/.test(headers['accept-encoding'] ?? '')
-  if (!takesGzip) return sendText(reply, made.text)
-  return reply
-    .header('content-type', 'application/json; charset=utf-8')
-    .header('content-encoding', 'gzip')
-    .send(await made.gzip())
+  // Bytes, not text: of text each reader would have a copy.
+  return takesGzip ? reply.header('content-encoding', 'gzip').send(await made.gzip()) : reply.send(made.plain)
+}
+
+/** Until the system has taken all of it, or the connection has ended. */
+function holdUntilRead(
+  request: FastifyRequest,
+  { raw }: FastifyReply,
+  { limits, bytes }: { limits: Limits | undefined; bytes: Buffer }
+): void {
+  if (limits === undefined || raw.destroyed) return
+  const release = limits.unread.hold(callerOf(request).linkId, addressOf(request), bytes)
+  let isHeld = true
+  const once = (): void => {
+    if (isHeld) release()
+    isHeld = false
+  }
+  raw.once('finish', once)
+  raw.once('close', once)
 }

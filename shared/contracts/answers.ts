@@ -66,7 +66,14 @@ export const createdPlanAnswer = z.object({
 export const savedPlanAnswer = z.object({ eventId: z.string(), revision: z.int() })
 export const recordedAnswer = z.object({ from: z.int(), to: z.int(), facts: z.array(anyFact), repeated: z.boolean() })
 export type RecordedAnswer = z.infer<typeof recordedAnswer>
-export const logAnswer = z.object({ eventId: z.string(), from: z.int(), to: z.int(), facts: z.array(anyFact) })
+/** A page of the log; `more`: there are facts after `to`. */
+export const logAnswer = z.object({
+  eventId: z.string(),
+  from: z.int(),
+  to: z.int(),
+  more: z.boolean(),
+  facts: z.array(anyFact)
+})
 export type LogAnswer = z.infer<typeof logAnswer>
 export const linkAnswer = z.object({
   linkId: z.string(),

@@ -81,6 +81,12 @@ export interface Rate {
  */
 export const SOCKETS = { perLink: 2_500, perAddress: 1_500 } as const
 
+/**
+ * Bytes of log and state that may be on their way and not read yet: under one link, and under it from one address. What
+ * many wait for at once counts once.
+ */
+export const UNREAD = { perLinkBytes: 67_108_864, perReaderBytes: 16_777_216 } as const
+
 /** What a feed may send at once, and which of its readings become facts. */
 export const READINGS = {
   /** In one batch. */

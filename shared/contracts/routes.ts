@@ -93,7 +93,12 @@ export const ROUTES = {
     who: ['member'],
     summary: 'The event as it stands: every ship, slot and tanker'
   },
-  readLog: { method: 'GET', path: '/events/:eventId/log', who: ['member'], summary: 'Facts after a sequence number' },
+  readLog: {
+    method: 'GET',
+    path: '/events/:eventId/log',
+    who: ['member'],
+    summary: 'Facts after a sequence number, a page of them'
+  },
   record: { method: 'POST', path: '/events/:eventId/facts', who: writers, summary: 'Ask for something to be recorded' },
   takeReadings: {
     method: 'POST',

@@ -139,7 +139,7 @@ describe('the frames of a page', () => {
           close: (code: number) => void closed.push(code),
           terminate: () => undefined
         })
-        const log = { seq: 0, facts: () => '[]' }
+        const log = { seq: 0, facts: () => '[]', endOfPage: () => 0 }
         const stream = new Stream(log, streamParts())
         stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
         socket.emit('message', Buffer.from(text))

@@ -70,9 +70,9 @@ describe('a room', () => {
         }
       ]
     })
-    expect(await log(2)).toEqual({ eventId, from: 3, to: 3, facts: body['facts'] })
-    expect(await log(3)).toEqual({ eventId, from: 4, to: 3, facts: [] })
-    expect(await log(99)).toEqual({ eventId, from: 4, to: 3, facts: [] })
+    expect(await log(2)).toEqual({ eventId, from: 3, to: 3, more: false, facts: body['facts'] })
+    expect(await log(3)).toEqual({ eventId, from: 4, to: 3, more: false, facts: [] })
+    expect(await log(99)).toEqual({ eventId, from: 4, to: 3, more: false, facts: [] })
   })
 
   it('commits what arrives in one turn together', async () => {

@@ -307,10 +307,55 @@ describe('the live socket', () => {
   })
 })
 
+describe('a board that has missed much', () => {
+  /** A socket that is not read, and the kinds of frames it was sent. */
+  const unread = (bufferedAmount: number) => {
+    const sent: string[] = []
+    const socket = Object.assign(new EventEmitter(), {
+      bufferedAmount,
+      send: (frame: string | Buffer) => void sent.push((JSON.parse(frame.toString()) as FrameOut).kind),
+      close: () => undefined,
+      terminate: () => undefined
+    })
+    return { sent, socket: socket as unknown as Socket & EventEmitter }
+  }
+
+  it('is told by a beat to read the log, where that is more than a page of it', () => {
+    const log = { seq: 5_000, facts: () => '[{}]', endOfPage: (from: number) => from + 1_999 }
+    const stream = new Stream(log, streamParts())
+    const [near, far] = [unread(0), unread(0)]
+    stream.add(near.socket, { after: 3_000, linkId: 'l-1' })
+    stream.add(far.socket, { after: 2_999, linkId: 'l-1' })
+    expect([near.sent, far.sent]).toEqual([
+      ['hello', 'facts'],
+      ['hello', 'beat']
+    ])
+  })
+
+  it('is told the same while 16 MiB wait for others, however many those are; one frame that they share counts once', () => {
+    const text = `["${'x'.repeat(500_000)}"]`
+    const log = { seq: 3_000, facts: () => text, endOfPage: () => 3_000 }
+    const stream = new Stream(log, streamParts())
+    const add = (after: number) => {
+      const one = unread(1)
+      stream.add(one.socket, { after, linkId: 'l-1' })
+      return one
+    }
+    for (let n = 0; n < 100; n += 1) expect(add(0).sent).toEqual(['hello', 'facts'])
+    const others = Array.from({ length: 100 }, (_, n) => add(n + 1))
+    const given = others.filter(({ sent }) => sent.includes('facts'))
+    // With the shared one 17 MB, the first beyond the bound.
+    expect(given).toHaveLength(33)
+    expect(others.slice(33).every(({ sent }) => sent[1] === 'beat')).toBe(true)
+    given[0]?.socket.emit('close')
+    expect(add(200).sent).toEqual(['hello', 'facts'])
+  })
+})
+
 describe('a board that does not read', () => {
   it('is ended once more than 256 KiB wait for it, while others get every frame', async () => {
     // Facts of a quarter megabyte each: the kernel takes a few megabytes before anything waits in the process.
-    const log = { seq: 0, facts: () => `["${'x'.repeat(250_000)}"]` }
+    const log = { seq: 0, facts: () => `["${'x'.repeat(250_000)}"]`, endOfPage: (from: number) => from }
     const stream = new Stream(log, streamParts())
     const server = new WebSocketServer({ port: 0, host: '127.0.0.1', perMessageDeflate: false })
     server.on('connection', (socket) => {
@@ -351,12 +396,13 @@ describe('a board that does not read', () => {
   it('may take its time over a long catch-up, once', () => {
     const sent: number[] = []
     const socket = Object.assign(new EventEmitter(), {
-      bufferedAmount: 0,
+      // The system took some of it at once.
+      bufferedAmount: 1,
       send: (frame: string | Buffer) => sent.push(frame.length),
       close: () => undefined,
       terminate: vi.fn()
     })
-    const log = { seq: 1, facts: () => `["${'x'.repeat(1_000_000)}"]` }
+    const log = { seq: 1, facts: () => `["${'x'.repeat(1_000_000)}"]`, endOfPage: (from: number) => from }
     const stream = new Stream(log, streamParts())
     stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
     const [, catchUpBytes = 0] = sent

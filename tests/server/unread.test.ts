@@ -1,0 +1,95 @@
+import { readFileSync } from 'node:fs'
+import { describe, expect, it } from 'vitest'
+import { endOfPage, PAGE } from '../../server/live/page.ts'
+import { Unread } from '../../server/unread.ts'
+import { UNREAD } from '../../shared/contracts/bounds.ts'
+import type { Fact } from '../../shared/contracts/facts.ts'
+import type { RequestId } from '../../shared/contracts/ids.ts'
+import { pathOf } from '../../shared/contracts/routes.ts'
+import { SHIPS } from './plan.ts'
+import { fuelCall, service } from './service.ts'
+import { mintEventId } from '../../server/auth/secret.ts'
+
+const KIB = 1024
+
+/** A service with an event of so many facts, all but the first two of them fuel calls. */
+async function withLog(facts: number) {
+  const made = await service()
+  const first = await made.openEvent()
+  const as = { as: first.commander, parameters: { eventId: first.eventId } }
+  await made.call('record', { ...as, body: fuelCall(SHIPS.alder1, 4000) })
+  const whole = await made.store.wholeEvent(first.eventId)
+  const called = whole?.facts.at(-1)
+  if (whole === undefined || called === undefined) throw new Error('no event')
+  const eventId = mintEventId()
+  const log = Array.from({ length: facts }, (_, index): Fact => {
+    const requestId = `request-of-${String(index)}` as RequestId
+    return { ...(whole.facts[index] ?? called), eventId, seq: index + 1, requestId }
+  })
+  const outcomes = log.map(({ requestId, seq }) => ({ requestId, from: seq, to: seq, bodyHash: 'of a body' }))
+  await made.store.keepEvent({ ...whole, eventId, facts: log, outcomes }, made.clock.nowMs())
+  return { ...made, eventId, log }
+}
+
+describe('a page of a log', () => {
+  it('holds two thousand facts or half a MiB, the first at least, and nothing beyond the last', () => {
+    const lines = Array.from({ length: 5_000 }, () => 'x'.repeat(100))
+    expect([endOfPage(lines, 1), endOfPage(lines, 2_001), endOfPage(lines, 4_001), endOfPage(lines, 5_001)]).toEqual([
+      2_000, 4_000, 5_000, 5_000
+    ])
+    const large = ['x'.repeat(300 * KIB), 'x'.repeat(300 * KIB), 'x'.repeat(900 * KIB), 'x', 'x']
+    expect([1, 2, 3, 4].map((from) => endOfPage(large, from))).toEqual([1, 2, 3, 5])
+  })
+
+  it('says that there is more, until all of it was told', async () => {
+    const { call, link, eventId, log } = await withLog(2 * PAGE.facts + 10)
+    const viewer = await link(eventId, 'viewer')
+    const told: Fact[] = []
+    const pages: unknown[] = []
+    for (let more = true, after = 0; more; after = told.length) {
+      const { body } = await call('readLog', {
+        as: viewer,
+        parameters: { eventId },
+        query: `?after=${String(after)}`
+      })
+      expect([body['from'], body['to']]).toEqual([after + 1, after + (body['facts'] as Fact[]).length])
+      told.push(...(body['facts'] as Fact[]))
+      pages.push(body['to'])
+      more = body['more'] as boolean
+    }
+    expect(told).toEqual(log)
+    expect(pages).toHaveLength(3)
+  })
+})
+
+describe('large answers that nobody reads', () => {
+  it('count once where many wait for the same, are bounded under a link as a whole, and are forgotten', () => {
+    const unread = new Unread({ perLinkBytes: 300, perReaderBytes: 200 })
+    const shared = Buffer.alloc(150)
+    const gone = Array.from({ length: 1_000 }, () => unread.hold('l-1', 'a', shared))
+    unread.check('l-1', 'a')
+    gone.push(unread.hold('l-1', 'a', Buffer.alloc(50)))
+    expect(() => {
+      unread.check('l-1', 'a')
+    }).toThrow('under this link from this address')
+    unread.check('l-1', 'b')
+    gone.push(unread.hold('l-1', 'b', Buffer.alloc(100)))
+    expect(() => {
+      unread.check('l-1', 'c')
+    }).toThrow('under this link')
+    unread.check('l-2', 'a')
+    for (const release of gone) release()
+    expect(unread.size).toBe(0)
+  })
+
+  it('are bounded as docs/operate.md says', () => {
+    const text = readFileSync(new URL('../../docs/operate.md', import.meta.url), 'utf8')
+    const [, reader, whole] = /of one link from one address (\d+) MiB, of one link (\d+) MiB/.exec(text) ?? []
+    expect([Number(reader) * KIB * KIB, Number(whole) * KIB * KIB]).toEqual([
+      UNREAD.perReaderBytes,
+      UNREAD.perLinkBytes
+    ])
+    const [, facts, kib] = /a page of the log \| (\d+) facts, (\d+) KiB/.exec(text) ?? []
+    expect([Number(facts), Number(kib) * KIB]).toEqual([PAGE.facts, PAGE.length])
+  })
+})
