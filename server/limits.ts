@@ -88,16 +88,14 @@ export class Budget {
 
 /**
  * What one link and one address may ask in a time. A link has its own budgets, wherever it is used from; who shows none
- * is known by the address. An address that shows wrong secrets gets no further look at secrets that are new, while
- * those that were good here stay so: nobody is shut out of a running event by who else sits behind the same address.
+ * is known by the address. A right secret is let through whatever others behind the same address guess; wrong ones are
+ * refused as such up to a rate, and beyond it with the time to wait.
  */
 export class Limits {
   readonly sockets: Sockets
   readonly unread: Unread
   readonly #nowMs: () => number
   readonly #budgets: Readonly<Record<RateName, Budget>>
-  /** Hashes of secrets that opened something, longest unused first. */
-  readonly #good = new Set<string>()
 
   constructor(
     nowMs: () => number,
@@ -132,33 +130,18 @@ export class Limits {
   }
 
   /**
-   * Before a secret is looked up.
-   * @throws Problem `too-many-requests` from an address that showed too many wrong ones, unless this one was good
+   * After a secret was looked up and opened nothing.
+   * @throws Problem `too-many-requests` to an address that showed too many
    */
-  beforeSecret(hash: string, address: string): void {
-    if (this.#good.has(hash)) return
-    const waitMs = this.#budgets.wrongSecret.waitMs(address, this.#nowMs())
-    if (waitMs > 0) throw tooMany(waitMs)
-  }
-
-  /** After it was looked up. */
-  afterSecret(hash: string, address: string, isGood: boolean): void {
-    this.#good.delete(hash)
-    if (!isGood) {
-      this.#budgets.wrongSecret.take(address, this.#nowMs())
-      return
-    }
-    this.#good.add(hash)
-    const [longestUnused] = this.#good
-    if (this.#good.size > MOST_KEYS && longestUnused !== undefined) this.#good.delete(longestUnused)
+  wrongSecret(address: string): void {
+    this.spend('wrongSecret', address)
   }
 
   /**
    * After it was found to be of a link that has ended.
    * @throws Problem `too-many-requests` from an address that asks with such more often than anyone may ask without
    */
-  endedSecret(hash: string, address: string): void {
-    this.#good.delete(hash)
+  endedSecret(address: string): void {
     this.spend('open', address)
   }
 }

@@ -100,20 +100,19 @@ export async function linkOf(
 }
 
 /**
- * The link a secret opens now. Wrong ones are counted against the address they come from; that of a link which has
- * ended is no guess: the pages left open with it must not shut out who else sits behind their address.
+ * The link a secret opens now. Only wrong ones are counted against the address they come from, after the look, which costs
+ * a hash and a line of an index: nobody with a right one is shut out by who else sits behind the address. That of a link
+ * which has ended is no guess.
  */
 export async function validLink(
   request: FastifyRequest,
   { store, clock, limits, uses, revocations }: GuardParts,
   secret: string
 ): Promise<Link | null> {
-  const [hash, address] = [hashOf(secret), addressOf(request)]
-  limits?.beforeSecret(hash, address)
-  const link = await store.linkOf(hash)
+  const link = await store.linkOf(hashOf(secret))
   const isValid = link !== undefined && holds(link, clock.nowMs()) && revocations?.has(link.linkId) !== true
-  if (link !== undefined && !isValid) limits?.endedSecret(hash, address)
-  else limits?.afterSecret(hash, address, isValid)
+  if (link === undefined) limits?.wrongSecret(addressOf(request))
+  else if (!isValid) limits?.endedSecret(addressOf(request))
   if (isValid) uses?.note(link.linkId, clock.nowMs())
   return isValid ? link : null
 }
