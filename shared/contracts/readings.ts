@@ -1,12 +1,15 @@
 import { z } from 'zod'
 import { READINGS } from './bounds.ts'
 import { requestId, shipId } from './ids.ts'
-import { COVERS } from './kinds.ts'
+import { COVERS, MASS_UNITS, VOLUME_UNITS } from './kinds.ts'
 import { PROBLEM_CODES } from './problem.ts'
-import { instantMs, quantity } from './quantities.ts'
+import { instantMs } from './quantities.ts'
+
+/** Any figure at all: one gauge that shows what cannot be must not cost the readings of the others. */
+const shown = z.strictObject({ value: z.number(), unit: z.enum([...MASS_UNITS, ...VOLUME_UNITS]) })
 
 /** What a gauge showed, at an event time; left out, it is now. */
-export const reading = z.strictObject({ shipId, atMs: instantMs.optional(), fuel: quantity, covers: z.enum(COVERS) })
+export const reading = z.strictObject({ shipId, atMs: instantMs.optional(), fuel: shown, covers: z.enum(COVERS) })
 export type Reading = z.infer<typeof reading>
 
 export const readingsBody = z.strictObject({ requestId, readings: z.array(reading).min(1).max(READINGS.batch) })

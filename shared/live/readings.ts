@@ -2,7 +2,7 @@
  * Readings of a feed, up to one a second from each ship, thinned to the facts that tell something: the log keeps what
  * moves the estimate, and stays short enough to be read. Never throws, knows no clock.
  */
-import { GAUGE_SLACK_FACTOR, READINGS } from '../contracts/bounds.ts'
+import { BOUNDS, GAUGE_SLACK_FACTOR, READINGS } from '../contracts/bounds.ts'
 import type { Reading as Sent, ReadingOutcome } from '../contracts/readings.ts'
 import type { ShipId } from '../contracts/ids.ts'
 import type { Fact, FactOf, NewFact } from '../contracts/facts.ts'
@@ -76,7 +76,11 @@ function refused(state: LiveState, plan: Brief, { shipId, atMs, fuel, covers }: 
   if (atMs < plan.plan.opensAtMs) return no('time-before-event')
   if (standing(state.ships.get(shipId) ?? []).landed) return no('ship-gone')
   const mostKg = (covers === 'total' ? ship.capacityKg : ship.internalCapacityKg) * GAUGE_SLACK_FACTOR
-  return quantityKg(fuel, plan.fuelKgPerM3) > mostKg ? no('fuel-above-capacity') : undefined
+  // Whatever is recorded keeps within the bounds of a fuel call.
+  const densestKg = quantityKg(fuel, BOUNDS.densityKgPerM3.max)
+  if (densestKg < BOUNDS.massKg.min) return no('out-of-bounds')
+  const isTooMuch = quantityKg(fuel, plan.fuelKgPerM3) > mostKg || densestKg > BOUNDS.massKg.max
+  return isTooMuch ? no('fuel-above-capacity') : undefined
 }
 
 /** Why a reading is not worth a fact. */

@@ -52,6 +52,8 @@ describe('a batch of readings', () => {
       reading(nowMs, 4560, SHIPS.kelp1),
       reading(nowMs, 4560, 'nobody'),
       reading(nowMs, 99_000, SHIPS.alder2),
+      reading(nowMs, -5, SHIPS.alder2),
+      reading(nowMs, 1e300, SHIPS.alder2),
       reading(nowMs + 5_001, 4560, SHIPS.alder2),
       reading(OPENS_AT_MS - 1, 4560, SHIPS.alder2)
     ])
@@ -66,6 +68,8 @@ describe('a batch of readings', () => {
         { outcome: 'recorded', seq: 4 },
         { outcome: 'dropped', why: 'does not come' },
         { outcome: 'refused', code: 'unknown-ship' },
+        { outcome: 'refused', code: 'fuel-above-capacity' },
+        { outcome: 'refused', code: 'out-of-bounds' },
         { outcome: 'refused', code: 'fuel-above-capacity' },
         { outcome: 'refused', code: 'time-ahead' },
         { outcome: 'refused', code: 'time-before-event' }
