@@ -1,5 +1,7 @@
 import { readFileSync } from 'node:fs'
-import { describe, expect, it } from 'vitest'
+import { connect, type AddressInfo } from 'node:net'
+import { describe, expect, it, onTestFinished, vi } from 'vitest'
+import { mintEventId } from '../../server/auth/secret.ts'
 import { endOfPage, PAGE } from '../../server/live/page.ts'
 import { Unread } from '../../server/unread.ts'
 import { UNREAD } from '../../shared/contracts/bounds.ts'
@@ -8,13 +10,12 @@ import type { RequestId } from '../../shared/contracts/ids.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import { SHIPS } from './plan.ts'
 import { fuelCall, service } from './service.ts'
-import { mintEventId } from '../../server/auth/secret.ts'
 
 const KIB = 1024
 
 /** A service with an event of so many facts, all but the first two of them fuel calls. */
-async function withLog(facts: number) {
-  const made = await service()
+async function withLog(facts: number, extra: Parameters<typeof service>[0] = {}) {
+  const made = await service(extra)
   const first = await made.openEvent()
   const as = { as: first.commander, parameters: { eventId: first.eventId } }
   await made.call('record', { ...as, body: fuelCall(SHIPS.alder1, 4000) })
@@ -63,6 +64,42 @@ describe('a page of a log', () => {
 })
 
 describe('large answers that nobody reads', () => {
+  it('are refused beyond a bound to the link from that address, made for others, and again when their readers are gone', async () => {
+    const mostUnread = { perLinkBytes: 4_000 * KIB, perReaderBytes: 100 * KIB }
+    const { app, call, eventId, link } = await withLog(2_000, { mostUnread })
+    const [greedy, other] = [await link(eventId, 'viewer'), await link(eventId, 'viewer')]
+    await app.listen({ port: 0, host: '127.0.0.1' })
+    const { port } = app.server.address() as AddressInfo
+    const socket = connect(port, '127.0.0.1').pause()
+    onTestFinished(() => {
+      socket.destroy()
+    })
+    const ask = (n: number) =>
+      socket.write(
+        [
+          `GET ${pathOf('readLog', { eventId })}?after=${String(n)} HTTP/1.1`,
+          'Host: here',
+          `Authorization: Bearer ${greedy.secret}\r\n\r\n`
+        ].join('\r\n')
+      )
+    const read = (as = greedy, from = '127.0.0.1') =>
+      call('readLog', { as, parameters: { eventId }, headers: { 'x-forwarded-for': from } })
+    // The system takes a few megabytes before anything waits in the process; from then on it stays refused.
+    let refusals = 0
+    for (let n = 0; n < 200 && refusals < 4; n += 1) {
+      if (refusals === 0) ask(n)
+      await new Promise((resolve) => setTimeout(resolve, 25))
+      refusals = (await read()).status === 429 ? refusals + 1 : 0
+    }
+    const refused = await read()
+    expect([refused.body.code, refused.headers['retry-after']]).toEqual(['too-many-requests', '5'])
+    expect([(await read(other)).status, (await read(greedy, '192.0.2.1')).status]).toEqual([200, 200])
+    socket.destroy()
+    await vi.waitFor(async () => {
+      expect((await read()).status).toBe(200)
+    }, 20_000)
+  }, 60_000)
+
   it('count once where many wait for the same, are bounded under a link as a whole, and are forgotten', () => {
     const unread = new Unread({ perLinkBytes: 300, perReaderBytes: 200 })
     const shared = Buffer.alloc(150)
