@@ -36,13 +36,17 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     )
   }
   const nextAt = nextSlots(plan, order, outs)
+  const ships = ranked([...scenes.values()].map((scene) => withoutAbortBase(shipView(scene, nextAt), scene))).map(
+    (ship, index) => ({
+      ...ship,
+      rank: index + 1
+    })
+  )
   const slots = order.judged.slots.flatMap((out) => {
     const placed = order.slots.get(out.slotId)
     const scene = placed && scenes.get(placed.shipId)
     return scene ? [slotWithoutAbortBase(slotView(scene, placed, out, order), scene)] : []
   })
-  const unranked = [...scenes.values()].map((scene) => withoutAbortBase(shipView(scene, nextAt), scene))
-  const ships = ranked(unranked, slots).map((ship, index) => ({ ...ship, rank: index + 1 }))
   const flights = [...plan.flights.values()].map((flight) => flightView(plan, flight, scenes))
   const tankers = tankerViews(state, plan, crews, order, outs, nextAt, nowMs)
   return {

@@ -58,8 +58,8 @@ export function trackOf(stage: Stage, scene: Scene): string | undefined {
 }
 
 function rank(paper: Paper, stage: Stage, scene: Scene): Expression | undefined {
-  const seen = stage.view()
-  const place = seen && ranked(seen.ships, seen.slots).findIndex((ship) => ship.shipId === scene.crew.ship.id)
+  const ships = stage.view()?.ships
+  const place = ships && ranked(ships).findIndex((ship) => ship.shipId === scene.crew.ship.id)
   if (place === undefined || place < 0) return undefined
   const ahead = paper.input('ships whose limit comes sooner', 'count', place, COMPUTED)
   return paper.line('rank', 'count', add(ahead, paper.input('this ship', 'count', 1, COMPUTED)))

@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import type { Reason, ShipView, SlotView, View } from '../../../shared/contracts/view.ts'
+import type { Reason, View } from '../../../shared/contracts/view.ts'
 import { estimate } from '../../../shared/live/estimate.ts'
-import { ranked } from '../../../shared/live/ranking.ts'
 import { MemoryEvent } from '../../make/event.ts'
 import { OPENS_AT_MS, paperPlan } from '../../make/plan.ts'
 
@@ -109,39 +108,5 @@ describe('the head of what needs attention', () => {
     const worse = new Set(['below recovery fuel', 'out of fuel', 'short at base'])
     const next = seen.reasons.findIndex(({ kind }) => !worse.has(kind))
     expect(seen.reasons[next]).toMatchObject({ kind: 'past latest contact', shipId: 'thistle-1' })
-  })
-})
-
-describe('the rank of a row', () => {
-  const ship = (callSign: string, marginS: number, over: Partial<ShipView> = {}) => ({
-    ...{ callSign, slotId: callSign, status: 'inbound' as const, abortKg: 500 },
-    margin: { limit: 'latest contact' as const, atMs: 0, marginS, meanS: null },
-    ...over
-  })
-  const slot = (slotId: string, slackS: number | null, state: SlotView['state'] = 'planned') => ({
-    slotId,
-    slackS,
-    state
-  })
-  const names = (ships: readonly ReturnType<typeof ship>[], slots: readonly ReturnType<typeof slot>[]) =>
-    ranked(ships, slots).map(({ callSign }) => callSign)
-
-  it('is before all that have something left where its contact comes past its latest one, however far off that is', () => {
-    const ships = [ship('near', 60), ship('lost', 1400), ship('below', -30)]
-    expect(names(ships, [slot('near', 30), slot('lost', -1500, 'missed'), slot('below', 10)])).toEqual([
-      ...['lost', 'below', 'near']
-    ])
-  })
-
-  it('is the same for a contact that its station no longer gives, and for one that is served anyway', () => {
-    const ships = [ship('near', 60), ship('closed', 1400), ship('anyway', 1500)]
-    expect(names(ships, [slot('near', 30), slot('closed', null, 'missed'), slot('anyway', -10)])).toEqual([
-      ...['anyway', 'closed', 'near']
-    ])
-  })
-
-  it('hangs on its limit alone while it is in contact or done', () => {
-    const ships = [ship('done', 300, { status: 'done' }), ship('near', 60)]
-    expect(names(ships, [slot('done', -100, 'done'), slot('near', 30)])).toEqual(['near', 'done'])
   })
 })
