@@ -5,7 +5,7 @@ export const KEPT = {
     `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded yet. Sent in order when contact is back.`,
   /** The line seems good, and no answer comes: the service may have no room, or a network stands before it. */
   trying: (count: number) =>
-    `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded yet. Tried again until it is; no need to enter ${count === 1 ? 'it' : 'them'} again.`,
+    `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded yet. Tried again until recorded; no need to enter ${count === 1 ? 'it' : 'them'} again.`,
   /** Of a link that has ended. */
   ended: (count: number) => `${String(count)} ${count === 1 ? 'call' : 'calls'} kept here, not recorded.`,
   refused: (count: number) => `${String(count)} kept ${count === 1 ? 'call was' : 'calls were'} refused:`,

@@ -37,7 +37,7 @@ describe('calls that wait', () => {
     await vi.advanceTimersByTimeAsync(1_500)
     expect(shown.text()).toContain('call a')
     await vi.advanceTimersByTimeAsync(1_500)
-    expect(shown.text()).toContain('2 calls kept here, not recorded yet. Tried again until it is')
+    expect(shown.text()).toContain('2 calls kept here, not recorded yet. Tried again until recorded')
     await shown.setProps({ calls: [] })
     expect(shown.text()).toBe('')
   })
