@@ -1,12 +1,23 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { WebSocket } from 'ws'
-import type { LogAnswer, RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import { jsonOf, Line } from '../bench/line.ts'
 import { opsIn, SYNC, WRITE } from './cuts.ts'
-import { ask, diskShim, newFolder, nthCall, openSmallEvent, ownerOf, started, startIn, type Run } from './service.ts'
+import {
+  ask,
+  diskShim,
+  newFolder,
+  nthCall,
+  openSmallEvent,
+  ownerOf,
+  started,
+  startIn,
+  type Run,
+  wholeLog
+} from './service.ts'
 
 /*
  * One write or sync of the database is answered with EIO, each time another one; the next would succeed again. After
@@ -112,7 +123,7 @@ async function fail(at: string, figures: ErrorFigures): Promise<void> {
   }
   const acks = await callsOn(run, secret, eventId, at, figures)
   const next = await started({ folder })
-  const log = (await ask(next, secret, pathOf('readLog', { eventId }))) as LogAnswer
+  const log = await wholeLog(next, secret, eventId)
   figures.acknowledged += acks.size
   for (const [requestId, { from }] of acks) if (log.facts[from - 1]?.requestId !== requestId) figures.lost += 1
   figures.doubled += log.facts.length - new Set(log.facts.map(({ requestId }) => requestId)).size

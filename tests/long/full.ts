@@ -3,11 +3,10 @@ import { once } from 'node:events'
 import { closeSync, openSync, writeSync } from 'node:fs'
 import { join } from 'node:path'
 import { WebSocket } from 'ws'
-import type { LogAnswer } from '../../shared/contracts/answers.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import { Line } from '../bench/line.ts'
-import { ask, newFolder, nthCall, openSmallEvent, ownerOf, started, type Run } from './service.ts'
+import { ask, newFolder, nthCall, openSmallEvent, ownerOf, started, type Run, wholeLog } from './service.ts'
 
 const MIB = 2
 /** A revoked link's board must be closed by then. */
@@ -44,7 +43,7 @@ export async function fullRows() {
     let answer = await call(kept)
     for (; answer.status === 200 && kept < 50_000; answer = await call(kept)) kept += 1
     const refusal = { status: answer.status, code: (JSON.parse(answer.body) as { code?: string }).code }
-    const readTo = ((await ask(run, secret, pathOf('readLog', { eventId }))) as LogAnswer).to
+    const readTo = (await wholeLog(run, secret, eventId)).to
     const ready = await ask(run, secret, pathOf('ready'))
     fillUp(join(folder, 'filler'))
     const revoked = []
@@ -52,14 +51,14 @@ export async function fullRows() {
     spawnSync('mount', ['-o', `remount,size=${String(4 * MIB)}m`, folder])
     const resumed = (await call(kept)).status
     await new Promise((resolve) => setTimeout(resolve, 500))
-    const log = (await ask(run, secret, pathOf('readLog', { eventId }))) as LogAnswer
+    const log = await wholeLog(run, secret, eventId)
     // Written down by the service itself, in the second after there is room.
     await new Promise((resolve) => setTimeout(resolve, 2_000))
     line.close()
     board.terminate()
     const { code } = await run.kill('SIGTERM')
     const next = await started({ folder })
-    const after = (await ask(next, secret, pathOf('readLog', { eventId }))) as LogAnswer
+    const after = await wholeLog(next, secret, eventId)
     const openedAfter = []
     for (const { statusOn } of viewers) openedAfter.push(await statusOn(next))
     await next.kill('SIGTERM')

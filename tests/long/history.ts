@@ -1,11 +1,10 @@
 import { isDeepStrictEqual } from 'node:util'
-import type { LogAnswer } from '../../shared/contracts/answers.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { faultsOf, type Told } from './checker.ts'
 import { proxyTo } from './proxy.ts'
-import { ask, chanceFrom, newFolder, openSmallEvent, ownerOf, started, type Run } from './service.ts'
+import { ask, chanceFrom, newFolder, openSmallEvent, ownerOf, started, type Run, wholeLog } from './service.ts'
 import { byHand, byOutbox, type Counts, type Way } from './tellers.ts'
 import { watch } from './watchers.ts'
 
@@ -70,7 +69,7 @@ export async function historyRows({ acknowledged, seed }: { acknowledged: number
     const told = new Map<string, readonly Told[]>(
       (await Promise.all(clients)).map((list, index) => [names[index] ?? '', list])
     )
-    const log = (await ask(run, secret, pathOf('readLog', { eventId }))) as LogAnswer
+    const log = await wholeLog(run, secret, eventId)
     await Promise.all(boards.map((board) => board.reached(log.to)))
     const state = (await ask(run, secret, pathOf('readState', { eventId }))) as View
     const seen = new Map(boards.map((board, index) => [`board ${String(index)}`, board.facts]))

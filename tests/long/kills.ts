@@ -1,12 +1,12 @@
 import { isDeepStrictEqual } from 'node:util'
-import type { LogAnswer, RecordedAnswer } from '../../shared/contracts/answers.ts'
+import type { RecordedAnswer } from '../../shared/contracts/answers.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState } from '../../shared/live/state.ts'
 import { Line } from '../bench/line.ts'
-import { ask, chanceFrom, newFolder, nthCall, openSmallEvent, ownerOf, started, type Run } from './service.ts'
+import { ask, chanceFrom, newFolder, nthCall, openSmallEvent, ownerOf, started, type Run, wholeLog } from './service.ts'
 
 const IN_FLIGHT = 32
 /** A kill comes up to this long after it is due: anywhere in a turn of the loop. */
@@ -58,7 +58,7 @@ export async function killRows({ kills, seed }: { kills: number; seed: number })
   isOver = true
   await Promise.all(callers)
 
-  const log = (await ask(run, secret, pathOf('readLog', { eventId }))) as LogAnswer
+  const log = await wholeLog(run, secret, eventId)
   const state = (await ask(run, secret, pathOf('readState', { eventId }))) as View
   await run.kill('SIGTERM')
   const seen = new Set(log.facts.map(({ requestId }) => requestId))

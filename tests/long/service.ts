@@ -4,6 +4,7 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { ROOT } from '../../server/root.ts'
+import type { LogAnswer } from '../../shared/contracts/answers.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import { jsonOf, Line } from '../bench/line.ts'
 import { SHIPS, smallPlan } from '../server/plan.ts'
@@ -124,4 +125,15 @@ export function chanceFrom(seed: number): () => number {
     mixed = (mixed + Math.imul(mixed ^ (mixed >>> 7), 61 | mixed)) ^ mixed
     return ((mixed ^ (mixed >>> 14)) >>> 0) / 4_294_967_296
   }
+}
+
+/** The log of an event, all its pages as one. */
+export async function wholeLog(run: Run, secret: string, eventId: string): Promise<LogAnswer> {
+  const path = pathOf('readLog', { eventId })
+  let log = (await ask(run, secret, path)) as LogAnswer
+  while (log.more) {
+    const page = (await ask(run, secret, `${path}?after=${String(log.to)}`)) as LogAnswer
+    log = { ...page, from: log.from, facts: [...log.facts, ...page.facts] }
+  }
+  return log
 }
