@@ -28,7 +28,7 @@ import type { Labels } from './labels.ts'
 import { isServed, isShortAtPush } from '../shared/live/served.ts'
 import { ABORT_WHY } from './words/abort.ts'
 import { CARD, type CardRowName } from './words/card.ts'
-import { saidWords } from './words/order.ts'
+import { saidWords } from './words/said.ts'
 import { NO_HOLD } from './words/slot.ts'
 
 /** Ships beside each other on a card. */

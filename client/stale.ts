@@ -3,7 +3,7 @@ import type { Sequence } from '../shared/contracts/plan.ts'
 import { orderOf, type LiveState } from '../shared/live/state.ts'
 import { clockText } from './figures.ts'
 import type { Labels } from './labels.ts'
-import { STALE } from './words/order.ts'
+import { STALE } from './words/stale.ts'
 
 /** Moved ships named for one tanker; the others are counted. */
 const MOST = 3

@@ -13,7 +13,7 @@ import {
   type AttentionLine
 } from '../attention.ts'
 import type { Labels } from '../labels.ts'
-import { quietTone, speak, stopSpeaking } from '../voice.ts'
+import { speak, stopSpeaking } from '../voice.ts'
 import { ATTENTION } from '../words/attention.ts'
 import { groupWords, reasonWords, saidReason } from '../words/reasons.ts'
 import { useHeard, type Heard } from './useHeard.ts'
@@ -75,7 +75,7 @@ export function useAttention(parts: {
           : saidReason(reasonWords(reasons[0], labels, labels.massUnit, { contactNumber, nowMs: view.atMs }))
       )
       told.value = ATTENTION.fresh(sentences.slice(0, MOST_TOLD), Math.max(0, sentences.length - MOST_TOLD))
-      if (heard.sound.value) quietTone(fresh.some(({ severity }) => severity === 'now'))
+      if (heard.sound.value) void sounded(fresh.some(({ severity }) => severity === 'now'))
       if (heard.spoken.value) speak(told.value)
     },
     { immediate: true }
@@ -95,4 +95,10 @@ export function useAttention(parts: {
       takenId.value = undefined
     }
   }
+}
+
+/** Off until somebody wants it: it stays out of the first load. */
+const sounded = async (urgent: boolean) => {
+  const { quietTone } = await import('../tone.ts')
+  quietTone(urgent)
 }

@@ -6,7 +6,6 @@ import { dealLine, dealOf } from '../attention.ts'
 import { DISRUPTIONS } from '../disruption.ts'
 import type { LaneMinutes } from '../lane.ts'
 import { arrivals } from '../left.ts'
-import { changedSince } from '../stale.ts'
 import { vocabularyOf } from '../vocabulary.ts'
 import { ENTRY } from '../words/entry.ts'
 import { MEMBERS } from '../words/members.ts'
@@ -154,6 +153,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
   /** Says what another has changed, as soon as it is known here. */
   async function tellStale({ basedOnSeq, orders }: Extract<Unsent, { kind: 'setOrder' }>) {
     const refused = entry.outcome.value
+    const { changedSince } = await import('../stale.ts')
     for (let look = 0; look < STALE_LOOKS; look += 1) {
       const labels = event.labels.value
       const parts = labels && { log: event.log, state: event.state.value, labels, nameOf: nameOf() }

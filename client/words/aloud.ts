@@ -77,8 +77,6 @@ export function tankerAloud(
 }
 
 export const ALOUD = {
-  read: 'Read',
-  readOf: (tanker: string) => `Read out ${tanker}`,
   nothing: 'Nobody is on a station or next.',
   copy: 'Copy',
   copied: 'Copied',

@@ -1,6 +1,8 @@
 import type { View } from '../../shared/contracts/view.ts'
 
 export const BOARD = {
+  read: 'Read',
+  readOf: (tanker: string) => `Read out ${tanker}`,
   rank: 'rank',
   ship: 'ship',
   status: 'state',

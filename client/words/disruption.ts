@@ -17,7 +17,10 @@ export const DISRUPTION_WORDS: Record<DisruptionName, { button: string; means: s
   gives: { button: 'Gives', means: 'will give only so much' },
   closed: { button: 'Closed', means: 'nobody can land at the base' },
   open: { button: 'Open', means: 'the base is open again' },
-  stray: { button: 'Receiver nobody planned', means: 'call sign, type, fuel and tanker in one line; takes 4.0 or takes full behind it' }
+  stray: {
+    button: 'Receiver nobody planned',
+    means: 'call sign, type, fuel and tanker in one line; takes 4.0 or takes full behind it'
+  }
 }
 
 export const DISRUPTION = {

@@ -1,5 +1,3 @@
-import type { SlotView } from '../../shared/contracts/view.ts'
-import { clockText } from '../figures.ts'
 import type { PlaceFault } from '../order.ts'
 
 /** The order as a list, and on paper. */
@@ -34,30 +32,6 @@ export const ORDER = {
   sheetOf: (tanker: string) => `${tanker}: the order in force`
 } as const
 
-type SaidOf = Pick<SlotView, 'notBeforeAtMs' | 'internalsOnly'>
-
-/** What the order says of a slot beside its turn; empty where it says nothing. An instant is never shown too early. */
-export const saidWords = ({ notBeforeAtMs, internalsOnly }: SaidOf): string =>
-  [
-    ...(notBeforeAtMs === null ? [] : [`not before ${clockText(notBeforeAtMs, 'up')}`]),
-    ...(internalsOnly ? ['internal fuel only'] : [])
-  ].join(', ')
-
-/** What another order says of a slot that the one before does not, and what it no longer says. */
-export function saidChange(before: SaidOf | undefined, after: SaidOf): string {
-  const { notBeforeAtMs: was = null, internalsOnly: wasInternals = false } = before ?? {}
-  const { notBeforeAtMs: becomes, internalsOnly: becomesInternals } = after
-  const news = saidWords({
-    notBeforeAtMs: becomes === was ? null : becomes,
-    internalsOnly: becomesInternals && !wasInternals
-  })
-  return [
-    ...(news === '' ? [] : [news]),
-    ...(was !== null && becomes === null ? ['as soon as it can'] : []),
-    ...(wasInternals && !becomesInternals ? ['full on-load'] : [])
-  ].join(', ')
-}
-
 /** Why a slot cannot stand where it is held. */
 export const PLACE_FAULTS: Record<PlaceFault, string> = {
   'slot-in-contact': 'in contact: it stays',
@@ -67,14 +41,3 @@ export const PLACE_FAULTS: Record<PlaceFault, string> = {
   'no-clearance': 'no clearance is listed for its type',
   'station-closed': 'takes nobody new'
 }
-
-/** What another has changed meanwhile. */
-export const STALE = {
-  placed: (ship: string, station: string, place: number) => `${ship} is now number ${String(place)} at ${station}`,
-  gone: (ship: string) => `${ship} is gone from it`,
-  changed: (told: { tanker: string; by: string; at: string; places: readonly string[]; more: number }) => {
-    const { tanker, by, at, places, more } = told
-    const moved = [...places, ...(more > 0 ? [`${String(more)} more moved`] : [])].join(', ')
-    return `${tanker} was changed by ${by} at ${at}${moved === '' ? '' : `: ${moved}`}.`
-  }
-} as const

@@ -51,7 +51,7 @@ export const SLOT = {
   holdFrom: 'from',
   holdAt: 'at',
   onGauge: 'on the own gauge',
-  release: 'if not in contact by then select again',
+  release: 'no contact: select again',
   saves: 'saves',
   noHold: 'No hold',
   band: 'Externals give: own gauge',

@@ -12,7 +12,7 @@ import {
 } from '../../client/order.ts'
 import OrderList from '../../client/parts/OrderList.vue'
 import OrderSheet from '../../client/parts/OrderSheet.vue'
-import { saidChange, saidWords } from '../../client/words/order.ts'
+import { saidChange, saidWords } from '../../client/words/said.ts'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import { changedOrders } from '../../shared/propose/orders.ts'
 import { labels, NOW_MS, slotView, viewOf } from './fixture.ts'

@@ -58,10 +58,10 @@ describe('a screen', () => {
     const event = await openEvent(32)
     const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)
     await page.locator('.row[data-ship]').first().waitFor()
-    await page.keyboard.type('sleet 1 disconnect')
+    await page.keyboard.type('sleet 1 flowing')
     await page.keyboard.press('Enter')
     await page.getByText('Not recorded: The ship is not in contact.').waitFor()
-    expect(await page.inputValue('#entry-line')).toBe('sleet 1 disconnect')
+    expect(await page.inputValue('#entry-line')).toBe('sleet 1 flowing')
   })
 
   it('moves no calm row while a call is typed or a ship is chosen, and moves slots by arrows', async () => {
