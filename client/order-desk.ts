@@ -56,7 +56,11 @@ export class Desk {
     if (next === undefined) return undefined
     const { ask, kind, from, atMs } = next
     this.waiting.delete(kind)
-    const onBetter = tell && ((proposal: Proposal) => { tell({ ask, kind, proposal, more: true }); })
+    const onBetter =
+      tell &&
+      ((proposal: Proposal) => {
+        tell({ ask, kind, proposal, more: true })
+      })
     return { ask, kind, proposal: propose(this.state, atMs, { kind, from, onBetter }), more: false }
   }
 }

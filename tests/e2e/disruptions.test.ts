@@ -393,7 +393,8 @@ describe('a disruption, from its key to the order that answers it', () => {
       await page.keyboard.press('Alt+KeyY')
       expect(await line(page)).toBe('stray ')
       await page.keyboard.type('burr 71 maple 6.0 mallet priority 1')
-      const sentence = 'Burr 71, Maple with 6,000 lb, comes to Mallet unplanned, to fill its internal tanks, priority 1.'
+      const sentence =
+        'Burr 71, Maple with 6,000 lb, comes to Mallet unplanned, to fill its internal tanks, priority 1.'
       expect(await understood(page)).toBe(sentence)
       await enter(page, sentence)
       const { before, then, ships } = await accept(page, event)
