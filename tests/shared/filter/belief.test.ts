@@ -68,7 +68,7 @@ describe('a stretch of constant flow', () => {
       outside: [],
       calls: []
     }
-    const start: Runner = { atMs: 0, belief: START, rival: undefined, carriedKg: 4_000 }
+    const start: Runner = { atMs: 0, belief: START, rival: undefined, before: undefined, carriedKg: 4_000 }
     const whole = carriedTo(watch, NOISE, start, 2_000_000)
     expect(whole.carriedKg).toBeCloseTo(4_000 - 0.8 * 840 - 2.4 * 600 + 2_200, 9)
     expect(whole.belief.fuelKg).toBeCloseTo(whole.carriedKg ?? NaN, 9)

@@ -17,6 +17,7 @@ const PLAIN: Noise = {
   burnFactorSd: 1e4,
   burnFactorSdPerHour: 0,
   burstS: 0,
+  steadyShare: 1,
   entrySdS: 0,
   meterShare: 0,
   computedShare: 0,
