@@ -6,7 +6,7 @@ import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { Refusal } from '../api.ts'
 import { refusalWords } from '../words/refusal.ts'
 import { useKept } from './useKept.ts'
-import { useUnderstanding } from './useUnderstanding.ts'
+import { readerHere, useUnderstanding } from './useUnderstanding.ts'
 
 /** What came of the last line. */
 export interface Outcome {
@@ -89,6 +89,8 @@ export function useEntry(parts: {
       outcome.value = told
     },
     enter: async () => {
+      // Whoever types faster than the page loads has said it all the same.
+      if (understanding.value.kind === 'nothing' && text.value.trim() !== '') await readerHere()
       const understood = understanding.value
       if (understood.kind !== 'understood') return
       const typed = text.value

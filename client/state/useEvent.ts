@@ -107,7 +107,12 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const meter = skewMeter()
   const outdated = ref(false)
 
+  /** How far the log of the service was known to go; without end from the loss of contact until it is told again. */
+  let heardSeq = 0
+  const isBehind = () => foreign || state.value.seq < heardSeq
+
   function fold(facts: readonly Fact[]) {
+    const wasBehind = isBehind()
     let next = state.value
     for (const fact of facts) {
       if (fact.seq !== next.seq + 1) continue
@@ -116,6 +121,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     }
     state.value = next
     refresh()
+    if (wasBehind && !isBehind()) void outbox.flush()
   }
 
   function refused(problem: unknown) {
@@ -172,6 +178,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     isRecorded: (requestId) => log.some((fact) => fact.requestId === requestId),
     contact,
     lost,
+    behind: isBehind,
     onEnded: end,
     // The answer may come before the stream's frame; folding is by sequence number, so twice is once.
     onAnswer: ({ facts }) => {
@@ -180,7 +187,10 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   })
 
   function hear(frame: FrameOut) {
-    if (frame.kind === 'hello' || frame.kind === 'beat') skewMs.value = meter.heard(frame.realAtMs)
+    if (frame.kind === 'hello' || frame.kind === 'beat') {
+      skewMs.value = meter.heard(frame.realAtMs)
+      heardSeq = frame.seq
+    }
     if (frame.kind === 'hello') {
       outdated.value = isOutdated(frame.serverVersion)
       foreign ||= !isOurs(frame)
@@ -192,6 +202,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       if (frame.from > state.value.seq + 1) void catchUp()
       else fold(frame.facts)
     }
+    if (frame.kind === 'hello' && !isBehind()) void outbox.flush()
     if (foreign) void beginAnew()
     // The facts up to a hello follow it at once; a beat beyond what is folded means that some were missed.
     else if (frame.kind === 'beat' && frame.seq > state.value.seq) void catchUp()
@@ -238,6 +249,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
         // What was said of an opening without contact is over.
         if (next === 'live' && contact.value !== 'live') notices.answered()
         if (next === 'live' && lost.value && view.value !== undefined) awaited.value = state.value.seq
+        if (next !== 'live') heardSeq = Infinity
         // Figures that were of an ended link are not of now before more is heard.
         contact.value = next === 'connecting' && lost.value ? 'retrying' : next
       },

@@ -17,6 +17,8 @@ export function useOutbox(parts: {
   eventMs: (made: { atMs: number; skewMs: number | undefined }) => number
   isRecorded: (requestId: string) => boolean
   contact: Ref<ContactState>
+  /** The log here ends before what the service has: its clock may have been set since. */
+  behind: () => boolean
   /** The line is known to be down. */
   lost: Ref<boolean>
   onAnswer: (answer: RecordedAnswer) => void
@@ -44,7 +46,7 @@ export function useOutbox(parts: {
     eventMs,
     isRecorded,
     // Before the first word of the service neither its time nor its log is known to be of now.
-    lost: () => contact.value !== 'live',
+    lost: () => contact.value !== 'live' || parts.behind(),
     alone: aloneUnder(`ullage calls ${as} ${eventId}`),
     inWords: refusalWords,
     onChange: (calls) => {
