@@ -4,9 +4,9 @@ import type { ProblemCode } from '../../shared/contracts/problem.ts'
 import type { Action, Understanding, Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { Refusal } from '../api.ts'
-import { refusalWords } from '../words/refusal.ts'
+import { refusalWords, UNREAD } from '../words/refusal.ts'
 import { useKept } from './useKept.ts'
-import { readerHere, useUnderstanding } from './useUnderstanding.ts'
+import { isUnread, readerHere, useUnderstanding } from './useUnderstanding.ts'
 
 /** What came of the last line. */
 export interface Outcome {
@@ -90,7 +90,10 @@ export function useEntry(parts: {
     },
     enter: async () => {
       // Whoever types faster than the page loads has said it all the same.
-      if (understanding.value.kind === 'nothing' && text.value.trim() !== '') await readerHere()
+      if (isUnread(text.value, understanding.value) && !(await readerHere())) {
+        outcome.value = { recorded: false, sentence: UNREAD }
+        return
+      }
       const understood = understanding.value
       if (understood.kind !== 'understood') return
       const typed = text.value

@@ -1,10 +1,10 @@
 import { ref, watch } from 'vue'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
-import { refusalWords } from '../words/refusal.ts'
+import { refusalWords, UNREAD } from '../words/refusal.ts'
 import type { Outcome } from './useEntry.ts'
 import { useKept } from './useKept.ts'
-import { useUnderstanding } from './useUnderstanding.ts'
+import { isUnread, readerHere, useUnderstanding } from './useUnderstanding.ts'
 
 /** A figure for the own ship, read as the entry line reads it behind the ship's name. */
 export function useOwnFuel(parts: {
@@ -64,6 +64,11 @@ export function useOwnFuel(parts: {
       await tell(request, sentence)
     },
     send: async () => {
+      // Whoever types faster than the page loads has said it all the same.
+      if (isUnread(text.value, understanding.value) && !(await readerHere())) {
+        outcome.value = { recorded: false, sentence: UNREAD }
+        return
+      }
       const understood = understanding.value
       if (understood.kind !== 'understood' || understood.action.kind !== 'record') return
       const typed = text.value

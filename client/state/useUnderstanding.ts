@@ -1,22 +1,27 @@
-import { computed, shallowRef, type ComputedRef } from 'vue'
+import { computed, shallowRef, watch, type ComputedRef } from 'vue'
 import type { Understanding } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { loadFlowed } from '../flowed.ts'
 
 /** One reader of lines for the whole page, which paints before it comes. */
 const understand = shallowRef<(text: string, vocabulary: Vocabulary) => Understanding>()
-let coming: Promise<void> | undefined
+let coming: Promise<boolean> | undefined
 
-/** Settles once lines are understood; where the reader could not be had it is asked for anew the next time. */
-export const readerHere = (): Promise<void> =>
+/** Whether lines are understood; where the reader could not be had it is asked for anew the next time. */
+export const readerHere = (): Promise<boolean> =>
   (coming ??= Promise.all([import('../../shared/entry/understand.ts'), loadFlowed()]).then(
     ([reader]) => {
       understand.value = reader.understand
+      return true
     },
     () => {
       coming = undefined
+      return false
     }
   ))
+
+/** Something is typed, and nothing is known of it. */
+export const isUnread = (text: string, { kind }: Understanding): boolean => kind === 'nothing' && text.trim() !== ''
 
 /** What a line means, once the reader of lines is here. */
 export function useUnderstanding(
@@ -24,6 +29,8 @@ export function useUnderstanding(
   vocabulary: () => Vocabulary | undefined
 ): ComputedRef<Understanding> {
   void readerHere()
+  // Where it could not be had, each key asks for it anew.
+  watch(line, () => void readerHere())
   return computed(() => {
     const text = line()
     // Nothing typed needs no vocabulary, which would follow the view every second.

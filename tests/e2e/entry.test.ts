@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core'
-import { afterAll, describe, expect, it } from 'vitest'
-import { launch } from '../browser.ts'
-import { DESKTOP, openEvent, placeOf, signedIn } from './event.ts'
+import { describe, expect, it } from 'vitest'
+import { sharedBrowser } from '../browser.ts'
+import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
 
 /* By keyboard alone, on the demonstration: asked back, a near miss picked, undone by one key, a call from another time. */
 
@@ -27,8 +27,7 @@ interface Logged {
 }
 
 describe('the entry line of the board', () => {
-  const browser = launch()
-  afterAll(async () => (await browser).close())
+  const browser = sharedBrowser()
 
   it('takes calls by ear, asks back, and takes back a slip', async () => {
     const event = await openEvent(40)
@@ -95,5 +94,23 @@ describe('the entry line of the board', () => {
     await page
       .locator('[data-told]', { hasText: 'Your last entry is withdrawn. It was: Alder 2 fuel 7,500 lb total.' })
       .waitFor()
+  })
+  it('says so where what reads a line does not come, and reads it on the next Enter, as the slot page does', async () => {
+    const event = await openEvent(5)
+    for (const [place, field, line] of [
+      ['board', '#entry-line', 'alder 1 8.4'],
+      ['slot/alder-1', '#own-fuel', '8.3']
+    ] as const) {
+      const page = await signedIn(await browser, event.address, event.secret, PHONE)
+      await page.context().route('**/assets/understand-*', (route) => route.abort())
+      await page.goto(placeOf(page, place))
+      await page.fill(field, line)
+      await page.press(field, 'Enter')
+      await page.locator('[data-told]', { hasText: 'Not read yet' }).waitFor()
+      expect(await page.inputValue(field)).toBe(line)
+      await page.context().unroute('**/assets/understand-*')
+      await page.press(field, 'Enter')
+      await page.locator('[data-told]', { hasText: /(Recorded|Sent): Alder 1 has 8,[34]00 lb/ }).waitFor()
+    }
   })
 })

@@ -215,7 +215,7 @@ describe('the slot page of a pilot', () => {
       await pilot.getByRole('button', { name: 'Tank trouble' }).click()
       expect(await barriers(pilot, 'slot-trouble')).toEqual([])
       await pilot.getByRole('button', { name: 'Wing tank 2 not giving' }).click()
-      await pilot.locator('[data-told]', { hasText: 'Wing tank 2 not giving' }).waitFor()
+      await pilot.locator('[data-told]', { hasText: /Sent: .*Wing tank 2 not giving/ }).waitFor()
       expect((await logOf(event)).at(-1)).toMatchObject({
         kind: 'troubleSet',
         shipId: 'alder-1',

@@ -23,17 +23,27 @@ export const callsOf = async (event: OpenEvent, shipId: string): Promise<FactOf<
     (fact): fact is FactOf<'fuelCalled'> => fact.kind === 'fuelCalled' && fact.shipId === shipId
   )
 
+/** What reads a line comes after the page is painted; a line that is cut before has none of it. */
+const readsLines = (page: Page) =>
+  page.waitForFunction(() =>
+    ['understand-', 'flowed-'].every((part) =>
+      performance.getEntriesByType('resource').some(({ name }) => name.includes(`/assets/${part}`))
+    )
+  )
+
 export async function board(address: string, secret: string): Promise<Page> {
   const page = await signedIn(await browser, address, secret, DESKTOP)
   await page.goto(placeOf(page, 'board'))
   await page.waitForSelector('[data-contact="live"]')
   await page.waitForSelector('.row[data-ship]')
+  await readsLines(page)
   return page
 }
 export async function slot(address: string, secret: string): Promise<Page> {
   const page = await signedIn(await browser, address, secret, PHONE)
   await page.locator('[data-figure="contact"]').waitFor()
   await page.waitForSelector('[data-contact="live"]')
+  await readsLines(page)
   return page
 }
 export const enter = async (page: Page, line: string): Promise<void> => {

@@ -118,15 +118,23 @@ describe('a better order', () => {
       })
       expect(await inSight(page)).toBeGreaterThanOrEqual(3)
       await page.setViewportSize(DESKTOP)
-      const changes = () =>
-        page.locator('[data-change]').evaluateAll((rows) => rows.map((row) => row.dataset['change']))
-      await column(page, 'Repair').click()
-      await page.locator('[data-pending]', { hasText: 'Repair, not yet accepted' }).waitFor()
-      const repair = await changes()
-      await column(page, 'Anew').click()
-      await page.locator('[data-pending]', { hasText: 'Anew, not yet accepted' }).waitFor()
-      await pressed(page, 'Anew')
-      expect(await changes()).not.toEqual(repair)
+      // What changes is told of the chosen one, and covers all that it moves.
+      for (const name of ['Repair', 'Anew']) {
+        await column(page, name).click()
+        await page.locator('[data-pending]', { hasText: `${name}, not yet accepted` }).waitFor()
+        await pressed(page, name)
+        const told = await page.locator('[data-change]').evaluateAll((rows) =>
+          rows.map((row) => ({
+            shipId: row.dataset['changedShip'],
+            orders: [...row.querySelectorAll<HTMLElement>('[data-orders]')].map((part) => part.dataset['orders'])
+          }))
+        )
+        const moved = Number(await cell(page, `${name.toLowerCase()} moved`).innerText())
+        expect(moved).toBeGreaterThan(0)
+        expect(new Set(told.map(({ shipId }) => shipId)).size).toBeGreaterThanOrEqual(moved)
+        const named = told.flatMap(({ orders }) => orders).filter((one) => one !== 'in force')
+        expect(new Set(named)).toEqual(new Set([name.toLowerCase()]))
+      }
       // Who was lost is told as saved, with where it goes and when.
       for (const shipId of lost) {
         const row = page.locator(`[data-changed-ship="${shipId}"]`, { hasText: 'saved' })

@@ -124,7 +124,11 @@ describe('the first load', () => {
       const event = await openEvent(5)
       const first = await signedIn(await browser, event.address, event.secret, DESKTOP)
       const page = await first.context().newPage()
-      // What the built scripts ask for by import() alone never comes: how busy the machine is then decides nothing.
+      // What the built scripts ask for by import() alone never comes, nor does what works beside the page: how busy the
+      // machine is then decides nothing.
+      await page.addInitScript(() => {
+        Reflect.deleteProperty(window, 'Worker')
+      })
       const isFont = (name: string) => /\.woff2?$/.test(name)
       await page.route('**/assets/*', (route) => {
         const name = nameIn(route.request().url())

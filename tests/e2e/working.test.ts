@@ -28,38 +28,51 @@ const bare = (page: Page): Promise<string[]> =>
     return found
   })
 
-/** Places of the first mark of each kind, or of all, below a part of the page. */
-const marksIn = (page: Page, scope: string, every: boolean): Promise<number[]> =>
+/** A mark by what it opens: parts of a page come later than others, and places move. */
+interface Mark {
+  working: string
+  of: string
+  index: string
+  orders: string | null
+}
+
+/** The first mark of each kind, or all, below a part of the page. */
+const marksIn = (page: Page, scope: string, every: boolean): Promise<Mark[]> =>
   page.evaluate(
     ([below, all]) => {
       const seen = new Set<string>()
-      return [...document.querySelectorAll<HTMLElement>('[data-working]')].flatMap((mark, place) => {
-        const kind = mark.dataset['working'] ?? ''
-        if (mark.closest(below) === null || (!all && seen.has(kind))) return []
-        seen.add(kind)
-        return [place]
+      return [...document.querySelectorAll<HTMLElement>(`${below} [data-working]`)].flatMap((mark) => {
+        const { working = '', of = '', index = '' } = mark.dataset
+        const orders = mark.closest<HTMLElement>('[data-orders]')?.dataset['orders'] ?? null
+        const named = { working, of, index, orders }
+        const name = all ? JSON.stringify(named) : working
+        if (seen.has(name)) return []
+        seen.add(name)
+        return [named]
       })
     },
     [scope, every] as const
   )
 
-/** Opens a mark by its place, reads mark and last line in one look, and closes again. */
-async function opened(page: Page, place: number): Promise<{ kind: string; shown: string | undefined; result: string }> {
+/** Opens a mark, reads mark and last line in one look, and closes again. */
+async function opened(
+  page: Page,
+  scope: string,
+  mark: Mark
+): Promise<{ kind: string; shown: string | undefined; result: string }> {
+  const { working, of, index, orders } = mark
+  const within = orders === null ? '' : `[data-orders="${orders}"] `
+  const named = `[data-working="${working}"]${of && `[data-of="${of}"]`}${index && `[data-index="${index}"]`}`
+  const found = page.locator(scope).locator(`${within}${named}`).first()
   // A mark in a picture is no element of HTML, which alone can click itself.
-  await page.evaluate(
-    (at) => document.querySelectorAll('[data-working]')[at]?.dispatchEvent(new MouseEvent('click', { bubbles: true })),
-    place
-  )
+  await found.dispatchEvent('click', { bubbles: true })
   await page.locator('dialog.working [data-result]').waitFor()
-  const read = await page.evaluate((at) => {
-    const mark = document.querySelectorAll('[data-working]')[at]
-    return {
-      kind: mark?.getAttribute('data-working') ?? '',
-      // A bar or a line of a picture stands for its figure and does not write it out.
-      shown: mark instanceof HTMLElement ? mark.textContent.trim() : undefined,
-      result: document.querySelector('dialog.working [data-result]')?.textContent.trim() ?? ''
-    }
-  }, place)
+  const read = await found.evaluate((element) => ({
+    kind: element.getAttribute('data-working') ?? '',
+    // A bar or a line of a picture stands for its figure and does not write it out.
+    shown: element instanceof HTMLElement ? element.textContent.trim() : undefined,
+    result: document.querySelector('dialog.working [data-result]')?.textContent.trim() ?? ''
+  }))
   expect(await page.locator('dialog.working [data-line]').count()).toBeGreaterThan(0)
   await page.keyboard.press('Escape')
   await page.locator('dialog.working').waitFor({ state: 'detached' })
@@ -68,8 +81,8 @@ async function opened(page: Page, place: number): Promise<{ kind: string; shown:
 
 async function openAll(page: Page, scope: string, every = false): Promise<Set<string>> {
   const kinds = new Set<string>()
-  for (const place of await marksIn(page, scope, every)) {
-    const { kind, shown, result } = await opened(page, place)
+  for (const mark of await marksIn(page, scope, every)) {
+    const { kind, shown, result } = await opened(page, scope, mark)
     expect(`${kind} ${result}`).toBe(`${kind} ${shown ?? result}`)
     kinds.add(kind)
   }
