@@ -1,4 +1,4 @@
-import { computed, shallowRef, watch, type ComputedRef } from 'vue'
+import { computed, shallowRef, type ComputedRef } from 'vue'
 import type { Understanding } from '../../shared/entry/understanding.ts'
 import type { Vocabulary } from '../../shared/entry/vocabulary.ts'
 import { loadFlowed } from '../flowed.ts'
@@ -7,17 +7,14 @@ import { loadFlowed } from '../flowed.ts'
 const understand = shallowRef<(text: string, vocabulary: Vocabulary) => Understanding>()
 let coming: Promise<boolean> | undefined
 
-/** Whether lines are understood; where the reader could not be had it is asked for anew the next time. */
+/** Whether lines are understood, once that is known. A browser asks for a part of a page once: without it never. */
 export const readerHere = (): Promise<boolean> =>
   (coming ??= Promise.all([import('../../shared/entry/understand.ts'), loadFlowed()]).then(
     ([reader]) => {
       understand.value = reader.understand
       return true
     },
-    () => {
-      coming = undefined
-      return false
-    }
+    () => false
   ))
 
 /** Something is typed, and nothing is known of it. */
@@ -29,8 +26,6 @@ export function useUnderstanding(
   vocabulary: () => Vocabulary | undefined
 ): ComputedRef<Understanding> {
   void readerHere()
-  // Where it could not be had, each key asks for it anew.
-  watch(line, () => void readerHere())
   return computed(() => {
     const text = line()
     // Nothing typed needs no vocabulary, which would follow the view every second.

@@ -36,5 +36,5 @@ export async function codeSentence(code: ProblemCode, title: string): Promise<st
 }
 
 /** A part of the page did not arrive. */
-export const UNREAD = 'Not read yet: a part of this page did not come. Try once more.'
+export const UNREAD = 'Not read: a part of this page did not come. Load the page again.'
 export const NOT_WHOLE = 'This page did not load whole. Load it again.'
