@@ -4,7 +4,7 @@ import {
   onScopeDispose,
   ref,
   shallowRef,
-  watchEffect,
+  watch,
   type ComputedRef,
   type Ref,
   type ShallowRef
@@ -272,15 +272,20 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   function alone() {
     picture.value = undefined
   }
-  watchEffect(() => {
-    const { plan, clock } = state.value
-    if (plan === undefined || isHeld()) return
-    const atMs = eventTime(clock, now.value)
-    if (picture.value !== undefined) {
-      picture.value.ask(atMs)
-      view.value ??= served.value
-    } else show(estimateHere.value?.(state.value, atMs) ?? view.value ?? served.value)
-  })
+  // Not of the view: what is shown must not ask for itself again.
+  watch(
+    [state, now, lost, picture, served, estimateHere],
+    () => {
+      const { plan, clock } = state.value
+      if (plan === undefined || isHeld()) return
+      const atMs = eventTime(clock, now.value)
+      if (picture.value !== undefined) {
+        picture.value.ask(atMs)
+        view.value ??= served.value
+      } else show(estimateHere.value?.(state.value, atMs) ?? view.value ?? served.value)
+    },
+    { immediate: true }
+  )
   const plan = computed(() => planWithReceivers(state.value))
 
   return {

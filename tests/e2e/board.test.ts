@@ -27,6 +27,16 @@ describe('the board', () => {
 
   const open = async (size: { width: number; height: number }): Promise<Page> => {
     const page = await signedIn(await browser, event.address, await event.link('coordinator'), size)
+    await page.addInitScript(() => {
+      const counted = window as unknown as { asked: number }
+      counted.asked = 0
+      type Post = (this: Worker, message: unknown) => void
+      const post: Post = Reflect.get(Worker.prototype, 'postMessage')
+      Worker.prototype.postMessage = function (message: unknown) {
+        counted.asked += 1
+        post.call(this, message)
+      }
+    })
     await page.goto(placeOf(page, 'board'))
     await page.locator('.row[data-ship]').first().waitFor()
     return page
@@ -101,6 +111,8 @@ describe('the board', () => {
       await page.locator('[data-fresh]', { hasText: 'Auger Left pod is suspect' }).waitFor()
       expect(await fresh.getAttribute('aria-live')).toBe('polite')
 
+      const asked = () => page.evaluate(() => (window as unknown as { asked: number }).asked)
+      const askedBefore = await asked()
       const watched = await page.evaluate(
         () =>
           new Promise<{ moved: number; drawn: number; told: number }>((done) => {
@@ -126,6 +138,10 @@ describe('the board', () => {
           })
       )
       expect(watched).toEqual({ moved: 3, drawn: watched.drawn, told: 0 })
+      // A picture is asked for once a second, and of a fact: never because one came.
+      const askedMeanwhile = (await asked()) - askedBefore
+      expect(askedMeanwhile).toBeGreaterThan(0)
+      expect(askedMeanwhile).toBeLessThan(10)
       // In three seconds a lane is drawn anew at most once, when a step of ten seconds ends.
       expect(watched.drawn).toBeLessThan(40)
       await event.record({ kind: 'setStation', tankerId: 'auger', stationId: 'left', status: 'good' })
