@@ -47,9 +47,27 @@ function madeOf(tables: ReadTables, memory: Memory): Made {
 }
 
 /** What is wrong with a draft, or not there yet; none where it is a plan. */
-export function faultsOf(draft: Draft): readonly CellFault[] {
-  const planned = planOf(draft)
+export function faultsOf(draft: Draft, memory: Memory = {}): readonly CellFault[] {
+  const planned = planOf(draft, memory)
   return 'faults' in planned ? planned.faults : []
+}
+
+interface Known {
+  readonly faults: readonly CellFault[]
+  readonly memory: Memory
+}
+
+/** A draft never changes, and pastes are read for the same one again and again: while columns are chosen, and in turn. */
+const known = new WeakMap<Draft, Known>()
+
+/** The same, worked out once a draft, with the memory for drafts that are made of it. */
+export function knownFaultsOf(draft: Draft): Known {
+  const had = known.get(draft)
+  if (had) return had
+  const memory: Memory = {}
+  const its = { faults: faultsOf(draft, memory), memory }
+  known.set(draft, its)
+  return its
 }
 
 const cellFaults = (tables: ReadTables): CellFault[] =>

@@ -2,7 +2,7 @@
 import { COLUMNS, LABELS } from './columns.ts'
 import type { Headed } from './heading.ts'
 import { withPasted } from './into.ts'
-import { faultsOf } from './judge.ts'
+import { faultsOf, knownFaultsOf } from './judge.ts'
 import { rowOf, type MatchedLine } from './line-match.ts'
 import { REPEATING } from './match.ts'
 import { KEYS, nameKey } from './refer.ts'
@@ -59,12 +59,13 @@ export function judged(
 ): { refused: CellFault[]; left: CellFault[] } {
   const after = withPasted(draft, table, lines.map(rowOf), replace)
   if (after.draft === draft) return { refused: [], left: [] }
-  const known = new Set(faultsOf(draft).map(faultKey))
+  const { faults: before, memory } = knownFaultsOf(draft)
+  const known = new Set(before.map(faultKey))
   const lineOf = new Map(after.rowIds.map((id, at) => [id, lines[at]]))
   const pasted = new Set(paste.sources.map(({ column }) => column))
   const refused: CellFault[] = []
   const left: CellFault[] = []
-  for (const fault of [...sharedCallSigns(after.draft, table), ...faultsOf(after.draft)]) {
+  for (const fault of [...sharedCallSigns(after.draft, table), ...faultsOf(after.draft, memory)]) {
     if (known.has(faultKey(fault))) continue
     const line = fault.table === table && fault.rowId !== undefined ? lineOf.get(fault.rowId) : undefined
     const isBlank = fault.lacking && (fault.column === undefined || fault.value !== '' || !pasted.has(fault.column))

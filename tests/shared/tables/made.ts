@@ -5,7 +5,14 @@ import type { Cells, Draft, Row, TableName } from '../../../shared/tables/table.
 
 export const OPENS_AT_MS = Date.UTC(2030, 2, 4, 12, 0)
 export const demo = (opensAtMs = OPENS_AT_MS): Plan => demoPlan(opensAtMs)
-export const demoDraft = (): Draft => draftOf(demo())
+const draft = frozen(draftOf(demo()))
+/** The demo's tables: one draft for all tests, which no test can change. */
+export const demoDraft = (): Draft => draft
+
+function frozen<Value>(value: Value): Value {
+  if (typeof value === 'object' && value !== null) Object.values(Object.freeze(value)).forEach(frozen)
+  return value
+}
 
 /** A row that is there. */
 export function rowOf(draft: Draft, table: TableName, id: string): Row {
