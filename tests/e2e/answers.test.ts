@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import { sharedBrowser } from '../browser.ts'
-import { DESKTOP, openEvent, PHONE, placeOf, signedIn } from './event.ts'
+import { DESKTOP, openEvent, PHONE, signedIn } from './event.ts'
 import { shoot } from './screen.ts'
 
 /* What the plan asks for, and what is left of it without one thing, as the plan page and the board say it. */
@@ -20,8 +20,7 @@ describe('the answers of the plan page', () => {
     'say who still pushes on time without each tanker, station and base, worst first',
     async () => {
       const event = await openEvent(5)
-      const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-      await page.goto(placeOf(page, 'plan'))
+      const page = await signedIn(await browser, event.address, event.secret, DESKTOP, 'plan')
       await page.locator('.lost [data-loss]').first().waitFor()
 
       // 3 tankers, 6 stations, 6 bases, and the row in which nothing is lost.
@@ -61,8 +60,7 @@ describe('the answers of the plan page', () => {
     'say what each method asks of its tankers before any order, on a phone and on paper too',
     async () => {
       const event = await openEvent(5)
-      const page = await signedIn(await browser, event.address, event.secret, PHONE)
-      await page.goto(placeOf(page, 'plan'))
+      const page = await signedIn(await browser, event.address, event.secret, PHONE, 'plan')
       await page.locator('.lost [data-loss]').first().waitFor()
       const boom = await cells(page, '.demand [data-method="boom"]')
       expect(boom.slice(0, 2)).toEqual(['boom', '14'])

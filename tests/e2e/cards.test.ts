@@ -32,8 +32,7 @@ const PAPER = { width: Math.floor((132 / 25.4) * 96), height: Math.floor((194 / 
 const PAGE_PX = PAPER.height
 
 const cardsOf = async (event: OpenEvent, secret = event.secret, size = DESKTOP): Promise<Page> => {
-  const page = await signedIn(await sharedBrowser(), event.address, secret, size)
-  await page.goto(placeOf(page, 'cards'))
+  const page = await signedIn(await sharedBrowser(), event.address, secret, size, 'cards')
   await page.waitForSelector('.card .codes path')
   return page
 }
@@ -98,21 +97,31 @@ const pagesOf = (pdf: Buffer): number => pdf.toString('latin1').match(/\/Type\s*
 
 const { default: decode } = createRequire(import.meta.url)('jsqr') as { default: typeof decoder }
 
+const UNREADABLE = 'unreadable'
+/** What a decoder reads in a picture; `reader` is a page that unpacks it. */
+async function readIn(reader: Page, png: Buffer): Promise<string> {
+  const { pixels, width, height } = await reader.evaluate(async (data) => {
+    const image = await createImageBitmap(await (await fetch(`data:image/png;base64,${data}`)).blob())
+    const pen = new OffscreenCanvas(image.width, image.height).getContext('2d')
+    pen?.drawImage(image, 0, 0)
+    const drawn = pen?.getImageData(0, 0, image.width, image.height)
+    return { pixels: [...(drawn?.data ?? [])], width: image.width, height: image.height }
+  }, png.toString('base64'))
+  return decode(Uint8ClampedArray.from(pixels), width, height)?.data ?? UNREADABLE
+}
+
 /** What the codes of a page hold, read by a decoder off a picture of them. */
 async function codesOf(page: Page, part: string): Promise<Map<string, string>> {
   const reader = await page.context().newPage()
   const codes = new Map<string, string>()
   for (const code of await page.locator(`${part} [data-code]`).all()) {
-    const picture = (await code.locator('svg').screenshot()).toString('base64')
-    const { pixels, width, height } = await reader.evaluate(async (data) => {
-      const image = await createImageBitmap(await (await fetch(`data:image/png;base64,${data}`)).blob())
-      const pen = new OffscreenCanvas(image.width, image.height).getContext('2d')
-      pen?.drawImage(image, 0, 0)
-      const drawn = pen?.getImageData(0, 0, image.width, image.height)
-      return { pixels: [...(drawn?.data ?? [])], width: image.width, height: image.height }
-    }, picture)
-    const read = decode(Uint8ClampedArray.from(pixels), width, height)
-    codes.set((await code.getAttribute('data-code')) ?? '', read?.data ?? 'unreadable')
+    const name = (await code.getAttribute('data-code')) ?? ''
+    // One that is just drawn anew is read the next time.
+    await expect
+      .poll(async () => codes.set(name, await readIn(reader, await code.locator('svg').screenshot())).get(name), {
+        message: `the code of ${name}`
+      })
+      .not.toBe(UNREADABLE)
   }
   await reader.close()
   return codes

@@ -13,7 +13,7 @@ import { labelsOf } from '../../client/labels.ts'
 import { planInForce } from '../../shared/live/inforce.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { sharedBrowser } from '../browser.ts'
-import { DESKTOP, openEvent, PHONE, placeOf, signedIn, type OpenEvent, type Size } from './event.ts'
+import { DESKTOP, openEvent, PHONE, signedIn, type OpenEvent, type Size } from './event.ts'
 import { barriers } from './screen.ts'
 
 /*
@@ -42,8 +42,7 @@ const slotOf = (view: View, shipId: string): SlotView => {
 }
 
 async function board(browser: Browser, event: OpenEvent, size: Size = DESKTOP): Promise<Page> {
-  const page = await signedIn(browser, event.address, await event.link('coordinator'), size)
-  await page.goto(placeOf(page, 'board'))
+  const page = await signedIn(browser, event.address, await event.link('coordinator'), size, 'board')
   await page.locator('[data-ship] [data-figure="margin"]').first().waitFor()
   return page
 }

@@ -35,8 +35,7 @@ describe('the entry line of the board', () => {
       const { facts } = (await event.ask('GET', `/events/${event.eventId}/log`)) as Logged
       return facts.filter(({ kind }) => kind === 'fuelCalled' || kind === 'factWithdrawn')
     }
-    const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-    await page.goto(placeOf(page, 'board'))
+    const page = await signedIn(await browser, event.address, event.secret, DESKTOP, 'board')
     await page.waitForSelector('[data-ship] [data-figure="margin"]')
 
     // Letters go to the line wherever the focus is.

@@ -105,13 +105,28 @@ export async function openEvent(
   return event
 }
 
-/** A page of its own browser context, signed in by a link; ends with the test. */
-export async function signedIn(browser: Browser, address: string, secret: string, size: Size): Promise<Page> {
+/**
+ * A page of its own browser context, signed in by a link; ends with the test. It opens the link as a person does, or,
+ * where a `place` is named, signs in first and opens that place alone.
+ */
+export async function signedIn(
+  browser: Browser,
+  address: string,
+  secret: string,
+  size: Size,
+  place?: string
+): Promise<Page> {
   const context = await browser.newContext({ locale: 'en-GB', viewport: size, reducedMotion: 'reduce' })
   onTestFinished(() => context.close())
   const page = await context.newPage()
-  await page.goto(`${address}/join#${secret}`)
-  await page.waitForURL(/\/as\//)
+  if (place === undefined) {
+    await page.goto(`${address}/join#${secret}`)
+    await page.waitForURL(/\/as\//)
+  } else {
+    const answer = await context.request.post(`${address}/api/v1/memberships`, { data: { secret } })
+    const { linkId } = (await answer.json()) as { linkId: string }
+    await page.goto(`${address}/as/${linkId}/${place}`)
+  }
   return page
 }
 

@@ -4,7 +4,7 @@ import type { LogAnswer } from '../../shared/contracts/answers.ts'
 import type { Fact, FactOf } from '../../shared/contracts/facts.ts'
 import { sharedBrowser } from '../browser.ts'
 import { proxyTo, type Proxy } from '../long/proxy.ts'
-import { DESKTOP, PHONE, placeOf, signedIn, type OpenEvent } from './event.ts'
+import { DESKTOP, PHONE, signedIn, type OpenEvent } from './event.ts'
 
 /* What coordinators and pilots do in browsers, each over a line of their own that can really be cut. */
 const browser = sharedBrowser()
@@ -32,8 +32,7 @@ const readsLines = (page: Page) =>
   )
 
 export async function board(address: string, secret: string): Promise<Page> {
-  const page = await signedIn(await browser, address, secret, DESKTOP)
-  await page.goto(placeOf(page, 'board'))
+  const page = await signedIn(await browser, address, secret, DESKTOP, 'board')
   await page.waitForSelector('[data-contact="live"]')
   await page.waitForSelector('.row[data-ship]')
   await readsLines(page)

@@ -33,8 +33,7 @@ describe('the commander', () => {
   const browser = sharedBrowser()
   it('imports a plan, is told every fault of a bad one, and publishes the good one', async () => {
     const event = await openEvent(5)
-    const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-    await page.goto(placeOf(page, 'plan'))
+    const page = await signedIn(await browser, event.address, event.secret, DESKTOP, 'plan')
     await page.waitForSelector('input[type="file"]')
     const file = (name: string, plan: unknown) => ({
       name,
@@ -182,8 +181,7 @@ describe('the coordinator', () => {
 
   it('undoes a slip with one word', async () => {
     const event = await openEvent(22)
-    const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP)
-    await page.goto(placeOf(page, 'board'))
+    const page = await signedIn(await browser, event.address, await event.link('coordinator'), DESKTOP, 'board')
     await page.waitForSelector('#entry-line')
     const before = await figure(page, 'kelp-1', 'fuel')
     await say(page, 'kelp 1 2.2')

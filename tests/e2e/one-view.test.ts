@@ -61,8 +61,7 @@ describe('one view', () => {
   const browser = sharedBrowser()
   it('stands on the board, for all 24 ships', async () => {
     const event = await openEvent(5)
-    const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-    await page.goto(placeOf(page, 'board'))
+    const page = await signedIn(await browser, event.address, event.secret, DESKTOP, 'board')
     await page.waitForSelector('[data-ship] [data-figure="margin"]')
     const seen = await look(page)
     expect(seen.ships).toHaveLength(24)

@@ -28,8 +28,7 @@ const slotIn = (view: View, slotId: string): SlotView => {
 }
 
 async function board(browser: Browser, event: OpenEvent, size: Size = DESKTOP): Promise<Page> {
-  const page = await signedIn(browser, event.address, await event.link('coordinator'), size)
-  await page.goto(placeOf(page, 'board'))
+  const page = await signedIn(browser, event.address, await event.link('coordinator'), size, 'board')
   await page.locator('[data-ship] [data-figure="margin"]').first().waitFor()
   return page
 }

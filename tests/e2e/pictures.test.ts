@@ -176,8 +176,7 @@ describe('the type sheets', () => {
         }
       }
       const event = await openEvent(0)
-      const page = await signedIn(await browser, event.address, await event.link('viewer'), DESKTOP)
-      await page.goto(placeOf(page, 'plan'))
+      const page = await signedIn(await browser, event.address, await event.link('viewer'), DESKTOP, 'plan')
       await page.locator('a[href="/types"]').click()
       await page.getByRole('heading', { name: 'Type sheets' }).waitFor()
     },

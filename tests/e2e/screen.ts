@@ -21,21 +21,25 @@ let axe: string | undefined
 
 /**
  * Barriers that a machine can find in what the page shows now, light and dark, each with where it stands: every rule in
- * light, and those of colours again in dark. Walk to a state once, for both; a picture of each as `shoot` takes it.
+ * light, and those of colours again in dark. Walk to a state once, for both; a picture of each as `shoot` takes it. Where
+ * all else is what another state has shown, only the `part` that is new is gone through.
  */
-export async function barriers(page: Page, name: string): Promise<string[]> {
+export async function barriers(page: Page, name: string, part?: string): Promise<string[]> {
   if (!(await page.evaluate(() => 'axe' in window))) await page.evaluate((axe ??= source()))
   const found: string[] = []
   for (const colorScheme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' })
     await shoot(page, `${name}-${colorScheme}`)
     const violations = await page.evaluate(
-      async (rules) => {
-        const { axe } = window as unknown as { axe: { run: (options: object) => Promise<{ violations: Violation[] }> } }
+      async ({ rules, part }) => {
+        const { axe } = window as unknown as {
+          axe: { run: (within: Document | string, options: object) => Promise<{ violations: Violation[] }> }
+        }
         // Of what passes nothing is told: to name each of those places takes as long as the rules do.
-        return (await axe.run({ resultTypes: ['violations'], ...(rules && { runOnly: rules }) })).violations
+        const options = { resultTypes: ['violations'], ...(rules && { runOnly: rules }) }
+        return (await axe.run(part ?? document, options)).violations
       },
-      colorScheme === 'dark' ? OF_COLOURS : undefined
+      { rules: colorScheme === 'dark' ? OF_COLOURS : undefined, part }
     )
     for (const { id, nodes } of violations)
       found.push(`${name}, ${colorScheme}: ${id} at ${nodes.map((node) => node.html).join(' ')}`)

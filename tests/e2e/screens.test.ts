@@ -30,8 +30,7 @@ describe('a screen', () => {
 
   it('lets a commander set a limit by hand and take it back, and tells field, value and limit of a refusal', async () => {
     const event = await openEvent(5)
-    const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-    await page.goto(placeOf(page, 'board'))
+    const page = await signedIn(await browser, event.address, event.secret, DESKTOP, 'board')
     await page.locator('.row[data-ship="alder-1"]').click()
     const form = page.locator('[data-limit-form]')
     await form.locator('select').selectOption('bingo')

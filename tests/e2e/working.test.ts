@@ -107,9 +107,8 @@ describe('the working of a figure', () => {
       const event = await openEvent(5)
       const call = { kind: 'callFuel', shipId: 'alder-1', fuel: { value: 8_000, unit: 'lb' }, covers: 'total' }
       await event.record(call)
-      const page = await signedIn(await browser, event.address, event.secret, PHONE)
-      await page.goto(placeOf(page, 'slot/alder-1'))
-      await page.locator('[data-figure="contact"]').waitFor()
+      const page = await signedIn(await browser, event.address, event.secret, PHONE, 'slot/alder-1')
+      await page.locator('[data-working="age of the call"]').waitFor()
       expect(await bare(page)).toEqual([])
       const kinds = await openAll(page, '.slot', true)
       for (const kind of [
@@ -177,8 +176,7 @@ describe('the working of a figure', () => {
     'opens from the tables of the plan and comes to what they show',
     async () => {
       const event = await openEvent(5)
-      const page = await signedIn(await browser, event.address, event.secret, DESKTOP)
-      await page.goto(placeOf(page, 'plan'))
+      const page = await signedIn(await browser, event.address, event.secret, DESKTOP, 'plan')
       await page.locator('.verdict').waitFor()
       // What stands behind a contact is drawn once it is opened.
       await page.locator('[data-stops] summary').first().click()
@@ -222,7 +220,7 @@ describe('the working of a figure', () => {
         // Tables beside pictures may be closed, and a mark in a picture lie under another.
         await page.locator(`button[data-working="${figure}"]:visible`).first().click()
         await page.locator('dialog.working [data-result]').waitFor()
-        expect(await barriers(page, `working-${figure}-${name}`)).toEqual([])
+        expect(await barriers(page, `working-${figure}-${name}`, 'dialog.working')).toEqual([])
       }
     },
     LONG_MS
