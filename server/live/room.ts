@@ -18,6 +18,7 @@ import type { Pool } from '../work/pool.ts'
 import { EventSearch } from '../work/search.ts'
 import type { Journal } from './journal.ts'
 import { Bodies } from './bodies.ts'
+import { Lines } from './lines.ts'
 import { endOfPage } from './page.ts'
 import { Stream } from './stream.ts'
 
@@ -28,13 +29,13 @@ interface Answer {
   repeated: boolean
 }
 
-interface Known extends Pick<Outcome, 'from' | 'to' | 'bodyHash'> {
-  /** Undefined once it is safe. */
-  committing: Promise<void> | undefined
+/** What was decided and is not safe yet. */
+interface Pending extends Outcome {
+  committing: Promise<void>
 }
 
 interface RoomParts {
-  store: Pick<Store, 'trouble'>
+  store: Pick<Store, 'trouble' | 'outcome'>
   journal: Journal
   clock: Clock
   version: string
@@ -53,11 +54,13 @@ export class Room {
   readonly bodies = new Bodies()
   readonly search: EventSearch
   readonly #parts: RoomParts
-  readonly #known = new Map<string, Known>()
+  /** Requests whose outcome is safe: the store tells it to the few who ask again. */
+  readonly #kept = new Set<string>()
+  readonly #waiting = new Map<string, Pending>()
   /** By feed, so that none can make the readings of another look old. */
   readonly #looked = new Map<string, Looked>()
-  /** A committed fact as JSON; seq is the index plus one. */
-  readonly #lines: string[] = []
+  /** The committed facts as JSON. */
+  readonly #lines = new Lines()
   #committed: LiveState
   #pending: LiveState
   #lost = false
@@ -68,8 +71,7 @@ export class Room {
     this.#committed = log.facts.reduce(reduce, emptyState(eventId))
     this.#pending = this.#committed
     for (const fact of log.facts) this.#lines.push(JSON.stringify(fact))
-    for (const { requestId, from, to, bodyHash } of log.outcomes)
-      this.#known.set(requestId, { from, to, bodyHash, committing: undefined })
+    for (const { requestId } of log.outcomes) this.#kept.add(requestId)
     const { version, clock, store } = parts
     this.stream = new Stream(this, {
       ...{ eventId, version, clock, trouble: () => store.trouble ?? null },
@@ -91,7 +93,7 @@ export class Room {
 
   /** The last committed fact. */
   get seq(): number {
-    return this.#lines.length
+    return this.#lines.count
   }
 
   /** Whether somebody looks, waits or searches in it. */
@@ -122,8 +124,8 @@ export class Room {
   }
 
   /** Committed facts as a JSON list, both ends included. */
-  facts({ from, to }: { from: number; to: number }): string {
-    return `[${this.#lines.slice(from - 1, to).join(',')}]`
+  facts(span: { from: number; to: number }): string {
+    return `[${this.#lines.text(span)}]`
   }
 
   /**
@@ -162,7 +164,7 @@ export class Room {
 
   /** True of a request that was recorded before, or is being. */
   knows(requestId: string): boolean {
-    return this.#known.has(requestId)
+    return this.#kept.has(requestId) || this.#waiting.has(requestId)
   }
 
   #lookedOf(linkId: string): Looked {
@@ -188,11 +190,16 @@ export class Room {
    */
   #before(requestId: string, bodyHash: string): Promise<Answer> | undefined {
     if (this.#lost) throw new Problem('outcome-unknown', { requestId })
-    const known = this.#known.get(requestId)
-    if (known === undefined) return undefined
+    return this.knows(requestId) ? this.#repeated(requestId, bodyHash) : undefined
+  }
+
+  async #repeated(requestId: string, bodyHash: string): Promise<Answer> {
+    const waiting = this.#waiting.get(requestId)
+    const known = waiting ?? (await this.#parts.store.outcome(this.eventId, requestId as RequestId))
+    if (known === undefined) throw new Problem('outcome-unknown', { requestId })
     if (known.bodyHash !== bodyHash) throw new Problem('request-id-reused', { requestId })
-    const { from, to, committing } = known
-    return Promise.resolve(committing).then(() => ({ from, to, repeated: true }))
+    await waiting?.committing
+    return { from: known.from, to: known.to, repeated: true }
   }
 
   async #record(requestId: string, bodyHash: string, facts: Fact[]): Promise<Answer> {
@@ -200,13 +207,13 @@ export class Room {
     const to = this.#pending.seq + facts.length
     const pending = facts.reduce(reduce, this.#pending)
     this.#pending = pending
-    const known: Known = { from, to, bodyHash, committing: undefined }
-    known.committing = new Promise((resolve, reject) => {
-      const outcome = { requestId: requestId as RequestId, from, to, bodyHash }
+    const outcome = { requestId: requestId as RequestId, from, to, bodyHash }
+    const committing = new Promise<void>((resolve, reject) => {
       this.#parts.journal.append({
         batch: { eventId: this.eventId, facts, outcome },
         kept: () => {
-          known.committing = undefined
+          this.#waiting.delete(requestId)
+          this.#kept.add(requestId)
           this.#committed = pending
           for (const fact of facts) this.#lines.push(JSON.stringify(fact))
           resolve()
@@ -217,8 +224,8 @@ export class Room {
         }
       })
     })
-    this.#known.set(requestId, known)
-    await known.committing
+    this.#waiting.set(requestId, { ...outcome, committing })
+    await committing
     return { from, to, repeated: false }
   }
 
@@ -258,7 +265,7 @@ export class Room {
     }
     // Whatever else was pending is undone in the same turn: all of it stood behind the write that failed.
     this.#pending = this.#committed
-    this.#known.delete(requestId)
+    this.#waiting.delete(requestId)
     if (isFull) return 'store-full'
     return tried && error.isUnknown ? 'outcome-unknown' : 'store-broken'
   }

@@ -119,6 +119,8 @@ export interface Store {
   saveRevision(next: NewRevision & { revisionSeen: number }): Promise<number | undefined>
   /** The whole log with its plans attached, and what each request recorded, at one instant. */
   log(eventId: EventId): Promise<{ facts: Fact[]; outcomes: Outcome[] }>
+  /** What a request recorded; undefined where none is known by that id. */
+  outcome(eventId: EventId, requestId: RequestId): Promise<Outcome | undefined>
   /**
    * Keeps the batches in one step, all or none. Rejects when a batch does not follow on the last fact of its event
    * or its request is known already. Every write may reject with StoreFull or StoreBroken; after a rejection other

@@ -376,6 +376,8 @@ describe('a board that does not read', () => {
     })
     await vi.waitFor(() => {
       expect(stream.size).toBe(2)
+      // One that still opens cannot be paused.
+      expect(stuck.readyState).toBe(WebSocket.OPEN)
     })
     stuck.pause()
     while (stream.size === 2 && log.seq < 400) {

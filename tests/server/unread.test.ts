@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { connect, type AddressInfo } from 'node:net'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import { mintEventId } from '../../server/auth/secret.ts'
+import { Lines } from '../../server/live/lines.ts'
 import { endOfPage, PAGE } from '../../server/live/page.ts'
 import { Unread } from '../../server/unread.ts'
 import { UNREAD } from '../../shared/contracts/bounds.ts'
@@ -34,11 +35,13 @@ async function withLog(facts: number, extra: Parameters<typeof service>[0] = {})
 
 describe('a page of a log', () => {
   it('holds two thousand facts or half a MiB, the first at least, and nothing beyond the last', () => {
-    const lines = Array.from({ length: 5_000 }, () => 'x'.repeat(100))
+    const lines = new Lines()
+    for (let seq = 1; seq <= 5_000; seq += 1) lines.push('x'.repeat(100))
     expect([endOfPage(lines, 1), endOfPage(lines, 2_001), endOfPage(lines, 4_001), endOfPage(lines, 5_001)]).toEqual([
       2_000, 4_000, 5_000, 5_000
     ])
-    const large = ['x'.repeat(300 * KIB), 'x'.repeat(300 * KIB), 'x'.repeat(900 * KIB), 'x', 'x']
+    const large = new Lines()
+    for (const length of [300 * KIB, 300 * KIB, 900 * KIB, 1, 1]) large.push('x'.repeat(length))
     expect([1, 2, 3, 4].map((from) => endOfPage(large, from))).toEqual([1, 2, 3, 5])
   })
 

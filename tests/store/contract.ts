@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { anyFact, type Fact } from '../../shared/contracts/facts.ts'
-import { eventId, linkId, requestId, shipId } from '../../shared/contracts/ids.ts'
+import { eventId, linkId, requestId, shipId, type EventId } from '../../shared/contracts/ids.ts'
 import type { Batch, NewLink, Store } from '../../server/store/store.ts'
 import { OPENS_AT_MS, SHIPS, smallPlan } from '../server/plan.ts'
 
@@ -193,6 +193,20 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       const { outcomes } = await store.log(SMALL)
       const found = outcomes.find(({ requestId }) => String(requestId) === 'request-of-nothing')
       expect(found).toMatchObject({ from: 2, to: 1, bodyHash: 'hash of request-of-nothing' })
+    })
+
+    it('tells what one request recorded, of its own event alone', async () => {
+      await store.createEvent(saved())
+      await store.createEvent(saved(OTHER, 'Other event'))
+      const both = batch([call(2, 'request-2'), call(3, 'request-2')])
+      await store.append([batch([call(1, 'request-1')]), both, batch([], 4, 'request-of-nothing')])
+      const told = (event: EventId, id: string) => store.outcome(event, requestId.parse(id))
+      expect(await told(SMALL, 'request-2')).toEqual(both.outcome)
+      expect(await told(SMALL, 'request-of-nothing')).toMatchObject({ from: 4, to: 3 })
+      expect(await told(SMALL, 'request-3')).toBeUndefined()
+      expect(await told(OTHER, 'request-2')).toBeUndefined()
+      await reopen()
+      expect(await told(SMALL, 'request-2')).toEqual(both.outcome)
     })
 
     it('keeps the logs of two events apart', async () => {

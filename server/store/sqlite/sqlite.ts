@@ -2,7 +2,7 @@ import type { Database } from 'better-sqlite3'
 import { and, asc, desc, eq, isNull, sql } from 'drizzle-orm'
 import { drizzle, type BetterSQLite3Database } from 'drizzle-orm/better-sqlite3'
 import type { Fact } from '../../../shared/contracts/facts.ts'
-import type { EventId, LinkId } from '../../../shared/contracts/ids.ts'
+import type { EventId, LinkId, RequestId } from '../../../shared/contracts/ids.ts'
 import type {
   Batch,
   EventSummary,
@@ -20,7 +20,7 @@ import { Disk } from './disk.ts'
 import { appendTo } from './rows.ts'
 import { events, links, planRevisions } from './schema.ts'
 import { LinkMemory } from './link-memory.ts'
-import { deleteWhole, keepWhole, logOf, untouchedBefore, wholeOf } from './whole.ts'
+import { deleteWhole, keepWhole, logOf, outcomeOf, untouchedBefore, wholeOf } from './whole.ts'
 
 const linkColumns = {
   linkId: links.linkId,
@@ -180,6 +180,10 @@ export class SqliteStore implements Store {
 
   log(eventId: EventId): Promise<{ facts: Fact[]; outcomes: Outcome[] }> {
     return this.#read(() => this.#tables.transaction((tables) => logOf(tables, eventId)))
+  }
+
+  outcome(eventId: EventId, requestId: RequestId): Promise<Outcome | undefined> {
+    return this.#read(() => outcomeOf(this.#tables, eventId, requestId))
   }
 
   wholeEvent(eventId: EventId): Promise<WholeEvent | undefined> {

@@ -1,7 +1,7 @@
 import { and, asc, eq, sql } from 'drizzle-orm'
 import type { BetterSQLite3Database } from 'drizzle-orm/better-sqlite3'
 import type { Fact } from '../../../shared/contracts/facts.ts'
-import type { EventId } from '../../../shared/contracts/ids.ts'
+import type { EventId, RequestId } from '../../../shared/contracts/ids.ts'
 import type { Plan } from '../../../shared/contracts/plan.ts'
 import type { Outcome, WholeEvent } from '../store.ts'
 import { factOf, rowOf, Texts } from './rows.ts'
@@ -9,6 +9,21 @@ import { deletions, events, facts, planRevisions, requests } from './schema.ts'
 
 /** What reads and writes an event as a whole; each is called inside a transaction, so that it is of one instant. */
 type Tables = Pick<BetterSQLite3Database, 'select' | 'insert' | 'all'>
+
+const outcomeColumns = {
+  requestId: requests.requestId,
+  from: requests.from,
+  to: requests.to,
+  bodyHash: requests.bodyHash
+}
+
+export function outcomeOf(tables: Tables, eventId: EventId, requestId: RequestId): Outcome | undefined {
+  return tables
+    .select(outcomeColumns)
+    .from(requests)
+    .where(and(eq(requests.eventId, eventId), eq(requests.requestId, requestId)))
+    .get()
+}
 
 export function logOf(tables: Tables, eventId: EventId): { facts: Fact[]; outcomes: Outcome[] } {
   const rows = tables.select().from(facts).where(eq(facts.eventId, eventId)).orderBy(asc(facts.seq)).all()
@@ -23,11 +38,7 @@ export function logOf(tables: Tables, eventId: EventId): { facts: Fact[]; outcom
     if (adopted === undefined) throw new Error(`no revision ${String(body['revision'])} of ${eventId}`)
     plans.set(body['revision'], adopted.document)
   }
-  const outcomes = tables
-    .select({ requestId: requests.requestId, from: requests.from, to: requests.to, bodyHash: requests.bodyHash })
-    .from(requests)
-    .where(eq(requests.eventId, eventId))
-    .all()
+  const outcomes = tables.select(outcomeColumns).from(requests).where(eq(requests.eventId, eventId)).all()
   const texts = new Texts()
   // Both know the request by the same text.
   for (const outcome of outcomes) outcome.requestId = texts.one(outcome.requestId)
