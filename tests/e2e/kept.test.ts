@@ -76,6 +76,8 @@ describe('a device', () => {
       expect(await callsOf(event, 'alder-1')).toEqual([])
       line.mend()
       await pilot.waitForSelector('[data-contact="live"]')
+      // Only once it is there: nobody can time what was made by a clock that nobody has seen.
+      await expect.poll(async () => (await callsOf(event, 'alder-1')).length).toBe(2)
       await noneKept(pilot)
       // Set while contact is good: the next call is neither refused nor late.
       await setOff(0)
