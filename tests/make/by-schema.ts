@@ -120,10 +120,19 @@ function numberOf(schema: z.ZodType, { format }: Def): fc.Arbitrary<number> {
   return fc.oneof(fc.double({ min: low, max: high, noNaN: true }), edges)
 }
 
+/** Making what matches a pattern takes far longer than using it, and all ids share one. */
+const matching = new Map<string, fc.Arbitrary<string>>()
+
+function textMatching(pattern: RegExp): fc.Arbitrary<string> {
+  const made = matching.get(String(pattern)) ?? fc.stringMatching(pattern)
+  matching.set(String(pattern), made)
+  return made
+}
+
 function stringOf(schema: z.ZodType, known: Known): fc.Arbitrary<string> {
   const { low = 0, high = 40, pattern } = limitsOf(schema)
   const lengths = { minLength: low, maxLength: Math.max(low, Math.min(high, 40)) }
-  const any = pattern === undefined ? fc.string(lengths) : fc.stringMatching(pattern)
+  const any = pattern === undefined ? fc.string(lengths) : textMatching(pattern)
   const fit = pattern === undefined ? [] : known.filter((text) => pattern.test(text))
   if (fit.length === 0) return any
   return fc.oneof({ weight: 6, arbitrary: fc.constantFrom(...fit) }, { weight: 1, arbitrary: any })

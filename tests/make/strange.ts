@@ -24,3 +24,13 @@ export const strange = fc.oneof(
   fc.double({ noNaN: true }),
   fc.integer()
 )
+
+/** Any character there is. Given as a unit of its own: fast-check's of that name makes a map of a million first. */
+export const anyCharacter = fc.integer({ min: 0, max: 0x10ffff }).map(
+  (code) => String.fromCodePoint(code),
+  (text) => {
+    const code = typeof text === 'string' ? (text.codePointAt(0) ?? 0) : 0
+    if (text !== String.fromCodePoint(code)) throw new RangeError('not one character')
+    return code
+  }
+)

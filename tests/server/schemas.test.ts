@@ -18,7 +18,7 @@ import {
 import { API, pathOf, ROUTES, type RouteName } from '../../shared/contracts/routes.ts'
 import { searchBody } from '../../shared/contracts/search.ts'
 import { fitting } from '../make/by-schema.ts'
-import { places, replaced, strange } from '../make/strange.ts'
+import { anyCharacter, places, replaced, strange } from '../make/strange.ts'
 import { SHIPS, smallPlan } from './plan.ts'
 import { freshId, service, type MadeLink, type Service } from './service.ts'
 
@@ -116,7 +116,7 @@ function bodyOf(name: RouteName): fc.Arbitrary<string | undefined> {
   return fc.oneof(
     { weight: 5, arbitrary: text(fits) },
     { weight: 3, arbitrary: text(wrong) },
-    { weight: 1, arbitrary: fc.oneof(text(strange), fc.string({ unit: 'binary' }), fc.constant(undefined)) }
+    { weight: 1, arbitrary: fc.oneof(text(strange), fc.string({ unit: anyCharacter }), fc.constant(undefined)) }
   )
 }
 

@@ -7,6 +7,7 @@ import { figureText } from '../../../shared/tables/figure.ts'
 import { planOf } from '../../../shared/tables/judge.ts'
 import { applyPaste, readPaste } from '../../../shared/tables/paste.ts'
 import { TABLE_NAMES, type Draft, type PastePreview, type TableName } from '../../../shared/tables/table.ts'
+import { anyCharacter } from '../../make/strange.ts'
 import { cellsOf, chance, demo, demoDraft, OPENS_AT_MS, pick } from './made.ts'
 import { strangePlan } from './strange-plan.ts'
 
@@ -302,7 +303,7 @@ describe('what a paste looks like', () => {
 describe('anything at all', () => {
   const separators = ['\t', '\n', ';', ',', '"', '\r', ' ', '.', '-', "'", ':', '#', '°']
   const bytes = fc.oneof(
-    fc.string({ maxLength: 400, unit: 'binary' }),
+    fc.string({ maxLength: 400, unit: anyCharacter }),
     fc
       .array(fc.constantFrom(...separators, 'Ship', 'Flight', 'Alder 1', '12,5', '1200', '%', 'kg', 'none', '5 lb'), {
         maxLength: 300
