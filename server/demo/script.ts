@@ -224,6 +224,9 @@ function pushOf({ plan, seen, crews, nowMs }: Scene, flightId: string): Said | u
   const visit = stayed[0]?.current
   if (!flight || !visit) return undefined
   if (stayed.some((crew) => crew.its.inContact || !crew.its.joined.has(visit.id))) return undefined
+  const lateMs = between(0, 25, chance(flightId, visit.id, 'push')) * 1000
+  // Before the board is asked, which takes longer than all else here: most looks come before the push.
+  if (nowMs < visit.plannedPushAtMs + lateMs) return undefined
   const { slots } = seen()
   const waits = [...slots.values()].some(
     (slot) => slot.pushGroupId === visit.pushGroupId && (slot.state === 'planned' || slot.state === 'in contact')
@@ -237,7 +240,7 @@ function pushOf({ plan, seen, crews, nowMs }: Scene, flightId: string): Said | u
     )
   )
   const readyAtMs = Math.max(visit.plannedPushAtMs, ...offAtMs.map((atMs) => atMs + plan.reformMs))
-  if (nowMs < readyAtMs + between(0, 25, chance(flightId, visit.id, 'push')) * 1000) return undefined
+  if (nowMs < readyAtMs + lateMs) return undefined
   return { kind: 'push', shipIds: stayed.map((crew) => asShip(crew.ship.id)), atMs: nowMs }
 }
 
