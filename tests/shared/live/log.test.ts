@@ -233,14 +233,13 @@ function differences(a: unknown, b: unknown, path = ''): string[] {
 
 describe('any log that was decided', { timeout: 120_000 }, () => {
   it('holds facts of every kind that the words can make', () => {
+    const made = FACT_KINDS.filter((kind) => !UNSAID.includes(kind)).sort()
     const kinds = new Set<string>()
-    fc.assert(
-      fc.property(words, (spoken) => {
-        for (const fact of said(spoken, false).log) kinds.add(fact.kind)
-      }),
-      { numRuns: 300, seed: 7 }
-    )
-    expect([...kinds].sort()).toEqual(FACT_KINDS.filter((kind) => !UNSAID.includes(kind)).sort())
+    for (const spoken of fc.sample(words, { numRuns: 300, seed: 7 })) {
+      for (const fact of said(spoken, false).log) kinds.add(fact.kind)
+      if (kinds.size >= made.length) break
+    }
+    expect([...kinds].sort()).toEqual(made)
   })
 
   it('replays in two halves, sent anew, to the view of the board that saw it grow; a fact withdrawn never happened', () => {

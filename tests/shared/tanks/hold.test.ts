@@ -75,6 +75,37 @@ function flown(of: Sheet, start: TankState, question: HoldQuestion, useUntilS: n
   return { state, fed: Math.abs(totalKg(of, start) - totalKg(of, state) - burntKg) < 1e-6 }
 }
 
+/** The same for every whole second until which externals are given up: the way until then is flown once. */
+function* flownBySecond(of: Sheet, start: TankState, question: HoldQuestion, lastS: number): Generator<Flown> {
+  let used: TankState = { ...start, externals: 'selected' }
+  let [atS, usedKg] = [0, 0]
+  for (let fromS = 0; fromS <= lastS; fromS++) {
+    for (; atS < fromS; atS++) {
+      const { burnKgPerS } = legAt(question, atS)
+      usedKg += burnKgPerS
+      used = feed(of, used, burnKgPerS, 1).state
+    }
+    let state: TankState = { ...used, externals: 'held' }
+    let [endS, burntKg] = [0, usedKg]
+    for (const { durationS, burnKgPerS } of question.legs) {
+      const heldS = endS + durationS - Math.max(endS, fromS)
+      endS += durationS
+      if (heldS <= 0) continue
+      burntKg += heldS * burnKgPerS
+      state = feed(of, state, burnKgPerS, heldS).state
+    }
+    yield { state, fed: Math.abs(totalKg(of, start) - totalKg(of, state) - burntKg) < 1e-6 }
+  }
+}
+
+/** The leg that is flown in the second after this one; legs last whole seconds. */
+function legAt({ legs }: HoldQuestion, atS: number): HoldQuestion['legs'][number] {
+  let endS = 0
+  const found = legs.find(({ durationS }) => (endS += durationS) > atS)
+  if (found === undefined) throw new RangeError(`no leg is flown at ${String(atS)} s`)
+  return found
+}
+
 const curveOf = (of: Sheet, state: TankState, question: HoldQuestion) =>
   fillCurve(of, state, { stationRateKgPerS: question.stationRateKgPerS, burnKgPerS: question.contactBurnKgPerS })
 
@@ -479,8 +510,8 @@ describe('the advised hold of any ship', () => {
         const contactS = question.legs.reduce((sum, leg) => sum + leg.durationS, 0)
         let anyLeastS = Infinity
         let leastS = Infinity
-        for (let fromS = 0; fromS <= contactS - (question.transferOffS ?? 0); fromS++) {
-          const { state: arrives, fed } = flown(of, state, question, fromS)
+        const lastS = contactS - (question.transferOffS ?? 0)
+        for (const { state: arrives, fed } of flownBySecond(of, state, question, lastS)) {
           if (!fed) continue
           const reached = reachedS(of, arrives, question, wantedKg)
           if (reached === undefined) continue
