@@ -22,7 +22,7 @@ export class Bodies {
   of(key: string, build: () => string): Body {
     const known = this.#last.get(key)
     this.#last.delete(key)
-    const entry = known ?? { body: bodyOf(build()), ageTicks: 0 }
+    const entry = known ?? { body: textBody(build()), ageTicks: 0 }
     this.#last.set(key, entry)
     const [longestUnused] = this.#last.keys()
     if (this.#last.size > MOST && longestUnused !== undefined) this.#last.delete(longestUnused)
@@ -38,7 +38,8 @@ export class Bodies {
   }
 }
 
-function bodyOf(text: string): Body {
+/** A text as an answer. */
+export function textBody(text: string): Body {
   const plain = Buffer.from(text)
   let packed: Promise<Buffer> | undefined
   return { plain, gzip: () => (packed ??= compress(plain)) }

@@ -17,6 +17,7 @@ import type { Body } from '../live/bodies.ts'
 import type { Room } from '../live/room.ts'
 import { Problem } from '../problem.ts'
 import { REFUSALS, sendText } from './answers.ts'
+import { largeBody, sendLarge } from './large.ts'
 
 const ofEvent = z.object({ eventId })
 const afterQuery = z.object({ after: z.coerce.number().pipe(seqCount).default(0) })
@@ -113,43 +114,16 @@ function viewOf({ state }: Room, atMs: number): string {
   return JSON.stringify(view)
 }
 
-/**
- * A large body with its tag: nothing at all when the caller has it, compressed once for all who ask for the same. Kept
- * for who does not read it in a bounded measure.
- */
+/** A large body with its tag: nothing at all when the caller has it, compressed once for all who ask for the same. */
 async function sendBody(
   request: FastifyRequest,
   reply: FastifyReply,
   { tag, limits }: { tag: string; limits: Limits | undefined },
-  body: () => Body
+  make: () => Body
 ): Promise<FastifyReply> {
-  const { headers } = request
-  const isKnown = headers['if-none-match']?.includes(tag) === true
+  const isKnown = request.headers['if-none-match']?.includes(tag) === true
   // Built first: where there is no body there is no tag either.
-  if (!isKnown) limits?.unread.check(callerOf(request).linkId, addressOf(request))
-  const made = isKnown ? undefined : body()
-  if (made !== undefined) holdUntilRead(request, reply, { limits, bytes: made.plain })
+  const body = isKnown ? undefined : largeBody(request, limits, make)
   reply.header('etag', tag).header('cache-control', 'private, no-cache').header('vary', 'accept-encoding')
-  if (made === undefined) return reply.code(304).send()
-  reply.header('content-type', 'application/json; charset=utf-8')
-  const takesGzip = /\bgzip\b/.test(headers['accept-encoding'] ?? '')
-  // Bytes, not text: of text each reader would have a copy.
-  return takesGzip ? reply.header('content-encoding', 'gzip').send(await made.gzip()) : reply.send(made.plain)
-}
-
-/** Until the system has taken all of it, or the connection has ended. */
-function holdUntilRead(
-  request: FastifyRequest,
-  { raw }: FastifyReply,
-  { limits, bytes }: { limits: Limits | undefined; bytes: Buffer }
-): void {
-  if (limits === undefined || raw.destroyed) return
-  const release = limits.unread.hold(callerOf(request).linkId, addressOf(request), bytes)
-  let isHeld = true
-  const once = (): void => {
-    if (isHeld) release()
-    isHeld = false
-  }
-  raw.once('finish', once)
-  raw.once('close', once)
+  return body === undefined ? reply.code(304).send() : sendLarge(request, reply, { limits, body })
 }

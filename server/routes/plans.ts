@@ -1,4 +1,4 @@
-import type { FastifyRequest } from 'fastify'
+import type { FastifyReply, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import {
   createdPlanAnswer,
@@ -18,12 +18,14 @@ import { addLink } from '../auth/links.ts'
 import { eventIdFor, mintEventId } from '../auth/secret.ts'
 import { whoOf } from '../auth/who.ts'
 import { takeText } from '../json.ts'
+import { textBody } from '../live/bodies.ts'
 import { Problem } from '../problem.ts'
 import type { Revision } from '../store/store.ts'
 import { asText } from '../validation.ts'
 import { readPlanBody, type PlanBody } from '../work/reading.ts'
 import { REFUSALS, sendText } from './answers.ts'
 import { unlessBusy } from './busy.ts'
+import { largeBody, sendLarge } from './large.ts'
 
 /** The largest plan document, its envelope included. */
 export const PLAN_BYTES = 4 * 1024 * 1024
@@ -35,7 +37,7 @@ const ofRevision = z.object({ eventId, revision: z.coerce.number().pipe(seqCount
 /** Where a file replaces the plan: the revision it is meant to replace; left out, whichever is the newest. */
 const importQuery = z.object({ revisionSeen: z.coerce.number().pipe(seqCount).optional() })
 
-export async function registerPlans(app: App, { store, rooms, clock, reader }: Door): Promise<void> {
+export async function registerPlans(app: App, { store, rooms, clock, reader, limits }: Door): Promise<void> {
   /** Puts what the body says in place of its text. */
   const reading = (kind: PlanBody) => async (request: FastifyRequest) => {
     const text = typeof request.body === 'string' ? request.body : ''
@@ -111,7 +113,7 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
   app.route({
     ...at('readPlan'),
     schema: { params: ofEvent, response: { 200: planAnswer, ...REFUSALS } },
-    handler: (request) => planAt(request.params.eventId)
+    handler: async (request, reply) => sendJson(request, reply, await planAt(request.params.eventId))
   })
 
   app.route({
@@ -128,7 +130,10 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
   app.route({
     ...at('readRevision'),
     schema: { params: ofRevision, response: { 200: planAnswer, ...REFUSALS } },
-    handler: (request) => planAt(request.params.eventId, request.params.revision)
+    handler: async (request, reply) => {
+      const { eventId, revision } = request.params
+      return sendJson(request, reply, await planAt(eventId, revision))
+    }
   })
 
   app.route({
@@ -137,7 +142,8 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
     handler: async (request, reply) => {
       const { eventId, revision, plan } = await newest(request.params.eventId)
       const name = `ullage-${eventId}-${String(revision)}.json`
-      return reply.header('content-disposition', `attachment; filename="${name}"`).send(plan)
+      reply.header('content-disposition', `attachment; filename="${name}"`)
+      return sendJson(request, reply, plan)
     }
   })
 
@@ -156,6 +162,12 @@ export async function registerPlans(app: App, { store, rooms, clock, reader }: D
       return sendText(reply, room.answer(await room.ask(adoption, whoOf(callerOf(request)))))
     }
   })
+
+  /** A plan was checked when it was kept, and may have megabytes: it goes out as it is, counted until it was read. */
+  function sendJson(request: FastifyRequest, reply: FastifyReply, answer: object): Promise<FastifyReply> {
+    const body = largeBody(request, limits, () => textBody(JSON.stringify(answer)))
+    return sendLarge(request, reply, { limits, body })
+  }
 
   async function newest(eventId: EventId, revision?: number): Promise<Revision> {
     const found = await store.revision(eventId, revision)

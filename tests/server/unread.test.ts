@@ -67,41 +67,51 @@ describe('a page of a log', () => {
 })
 
 describe('large answers that nobody reads', () => {
-  it('are refused beyond a bound to the link from that address, made for others, and again when their readers are gone', async () => {
-    const mostUnread = { perLinkBytes: 4_000 * KIB, perReaderBytes: 100 * KIB }
-    const { app, call, eventId, link } = await withLog(2_000, { mostUnread })
-    const [greedy, other] = [await link(eventId, 'viewer'), await link(eventId, 'viewer')]
-    await app.listen({ port: 0, host: '127.0.0.1' })
-    const { port } = app.server.address() as AddressInfo
-    const socket = connect(port, '127.0.0.1').pause()
-    onTestFinished(() => {
+  it.each([
+    ['readLog', 1],
+    ['readPlan', 40],
+    ['exportPlan', 40]
+  ] as const)(
+    'of %s are refused beyond a bound to the link from that address, made for others, and again when their readers are gone',
+    async (name, atOnce) => {
+      const mostUnread = { perLinkBytes: 4_000 * KIB, perReaderBytes: 100 * KIB }
+      const { app, call, eventId, link } = await withLog(2_000, { mostUnread })
+      const [greedy, other] = [await link(eventId, 'viewer'), await link(eventId, 'viewer')]
+      await app.listen({ port: 0, host: '127.0.0.1' })
+      const { port } = app.server.address() as AddressInfo
+      const socket = connect(port, '127.0.0.1').pause()
+      onTestFinished(() => {
+        socket.destroy()
+      })
+      const ask = (n: number) =>
+        socket.write(
+          [
+            `GET ${pathOf(name, { eventId })}?after=${String(n)} HTTP/1.1`,
+            'Host: here',
+            `Authorization: Bearer ${greedy.secret}\r\n\r\n`
+          ]
+            .join('\r\n')
+            .repeat(atOnce)
+        )
+      const read = (as = greedy, from = '127.0.0.1') =>
+        call(name, { as, parameters: { eventId }, headers: { 'x-forwarded-for': from } })
+      // The system takes a few megabytes before anything waits in the process; from then on it stays refused.
+      let refusals = 0
+      for (let n = 0; n < 200 && refusals < 4; n += 1) {
+        if (refusals === 0) ask(n)
+        await new Promise((resolve) => setTimeout(resolve, 25))
+        refusals = (await read()).status === 429 ? refusals + 1 : 0
+      }
+      const refused = await read()
+      expect([refused.body.code, refused.headers['retry-after']]).toEqual(['too-many-requests', '5'])
+      expect([(await read(other)).status, (await read(greedy, '192.0.2.1')).status]).toEqual([200, 200])
       socket.destroy()
-    })
-    const ask = (n: number) =>
-      socket.write(
-        [
-          `GET ${pathOf('readLog', { eventId })}?after=${String(n)} HTTP/1.1`,
-          'Host: here',
-          `Authorization: Bearer ${greedy.secret}\r\n\r\n`
-        ].join('\r\n')
-      )
-    const read = (as = greedy, from = '127.0.0.1') =>
-      call('readLog', { as, parameters: { eventId }, headers: { 'x-forwarded-for': from } })
-    // The system takes a few megabytes before anything waits in the process; from then on it stays refused.
-    let refusals = 0
-    for (let n = 0; n < 200 && refusals < 4; n += 1) {
-      if (refusals === 0) ask(n)
-      await new Promise((resolve) => setTimeout(resolve, 25))
-      refusals = (await read()).status === 429 ? refusals + 1 : 0
-    }
-    const refused = await read()
-    expect([refused.body.code, refused.headers['retry-after']]).toEqual(['too-many-requests', '5'])
-    expect([(await read(other)).status, (await read(greedy, '192.0.2.1')).status]).toEqual([200, 200])
-    socket.destroy()
-    await vi.waitFor(async () => {
-      expect((await read()).status).toBe(200)
-    }, 20_000)
-  }, 60_000)
+      await vi.waitFor(async () => {
+        expect((await read()).status).toBe(200)
+      }, 20_000)
+    },
+    60_000
+  )
 
   it('count once where many wait for the same, are bounded under a link as a whole, and are forgotten', () => {
     const unread = new Unread({ perLinkBytes: 300, perReaderBytes: 200 })
