@@ -178,8 +178,11 @@ export const renewLink = (
 export const revokeLink = (as: string, eventId: string, linkId: string): Promise<unknown> =>
   call('revokeLink', { as, parameters: { eventId, linkId } })
 
-/** Works on plain HTTP too, where crypto.randomUUID does not. */
+/**
+ * Begins with the time: what one page asks for stands together in the index of requests, so that many of them are few
+ * pages of the disk. Eighty bits of chance follow. Works on plain HTTP too, where crypto.randomUUID does not.
+ */
 export function newRequestId(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(16))
-  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('')
+  const chance = Array.from(crypto.getRandomValues(new Uint8Array(10)), (byte) => byte.toString(16).padStart(2, '0'))
+  return Date.now().toString(16).padStart(12, '0') + chance.join('')
 }

@@ -22,6 +22,8 @@ declare module 'fastify' {
   }
   interface FastifyRequest {
     link: Link | null
+    /** What stands for the secret it showed, as the store knows it; it is looked up more than once. */
+    secretHash: string | null
   }
 }
 
@@ -44,6 +46,7 @@ export function at(name: RouteName): Pick<Route, 'method'> & { url: string; conf
 
 export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
   app.decorateRequest('link', null)
+  app.decorateRequest('secretHash', null)
   app.addHook('onRoute', (options) => {
     const { url, config, method, preHandler = [] } = options
     if (url.startsWith(API) && config?.name === undefined) throw new Error(`${url} is not in the table of routes`)
@@ -71,12 +74,9 @@ export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
  * A body may take half a minute, in which the link may be ended, renewed or run out. The secret was good at the
  * beginning, so that it is no guess and counts as none.
  */
-async function checkAgain(
-  request: FastifyRequest,
-  { store, clock, revocations, publicUrl }: GuardParts
-): Promise<void> {
-  if (request.link === null) return
-  if ((await linkOf(request, { store, clock, revocations, publicUrl })) === null) throw new Problem('no-membership')
+async function checkAgain({ link, secretHash }: FastifyRequest, parts: GuardParts): Promise<void> {
+  if (link === null || secretHash === null) return
+  if (!opens(await parts.store.linkOf(secretHash), parts)) throw new Problem('no-membership')
 }
 
 /** The link a guarded route was called under. */
@@ -104,18 +104,20 @@ export async function linkOf(
  * a hash and a line of an index: nobody with a right one is shut out by who else sits behind the address. That of a link
  * which has ended is no guess.
  */
-export async function validLink(
-  request: FastifyRequest,
-  { store, clock, limits, uses, revocations }: GuardParts,
-  secret: string
-): Promise<Link | null> {
-  const link = await store.linkOf(hashOf(secret))
-  const isValid = link !== undefined && holds(link, clock.nowMs()) && revocations?.has(link.linkId) !== true
+export async function validLink(request: FastifyRequest, parts: GuardParts, secret: string): Promise<Link | null> {
+  const { store, clock, limits, uses } = parts
+  request.secretHash = hashOf(secret)
+  const link = await store.linkOf(request.secretHash)
   if (link === undefined) limits?.wrongSecret(addressOf(request))
-  else if (!isValid) limits?.endedSecret(addressOf(request))
-  if (isValid) uses?.note(link.linkId, clock.nowMs())
-  return isValid ? link : null
+  else if (!opens(link, parts)) limits?.endedSecret(addressOf(request))
+  if (!opens(link, parts)) return null
+  uses?.note(link.linkId, clock.nowMs())
+  return link
 }
+
+/** Whether a link that a secret was found to be of opens anything now. */
+const opens = (link: Link | undefined, { clock, revocations }: GuardParts): link is Link =>
+  link !== undefined && holds(link, clock.nowMs()) && revocations?.has(link.linkId) !== true
 
 /** A header on requests; a query on sockets and downloads, which can send none. */
 function membershipNamed(request: FastifyRequest): string | undefined {

@@ -1,9 +1,9 @@
 import { fork, spawn, type ChildProcess } from 'node:child_process'
-import { randomUUID } from 'node:crypto'
 import { once } from 'node:events'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { newRequestId } from '../../client/api.ts'
 import { demoPlan } from '../../server/demo/plan.ts'
 import { ROOT } from '../../server/root.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
@@ -100,7 +100,7 @@ export async function openEvent(server: Server, planAt: (opensAtMs: number) => P
   const { eventId, secret } = created as { eventId: string; secret: string }
   const headers = { authorization: `Bearer ${secret}` }
   const ask = async (path: string, body: object): Promise<void> => {
-    jsonOf(await line.ask('POST', path, JSON.stringify({ requestId: randomUUID(), ...body }), headers))
+    jsonOf(await line.ask('POST', path, JSON.stringify({ requestId: newRequestId(), ...body }), headers))
   }
   await ask(pathOf('publishPlan', { eventId }), { revision: 1 })
   await ask(pathOf('record', { eventId }), { kind: 'openEvent' })
@@ -128,7 +128,7 @@ const SHIPS = PLAN.flights.flatMap(({ ships }) => ships)
 export function callBody(index: number, ships: readonly { id: string }[] = SHIPS): string {
   const shipId = ships[index % ships.length]?.id
   const fuel = { value: 2_000 + (index % 900), unit: 'kg' }
-  return JSON.stringify({ requestId: randomUUID(), kind: 'callFuel', shipId, fuel, covers: 'total' })
+  return JSON.stringify({ requestId: newRequestId(), kind: 'callFuel', shipId, fuel, covers: 'total' })
 }
 
 export interface Boards {

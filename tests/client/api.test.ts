@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, it, vi } from 'vitest'
-import { listPlans, Refusal } from '../../client/api.ts'
+import { listPlans, newRequestId, Refusal } from '../../client/api.ts'
 
 /* Constructed: what a proxy or the sign-in page of a network puts in the place of an answer. */
 
@@ -34,5 +34,20 @@ describe('an answer', () => {
     ] as const) {
       expect(codeOf(await answered(status, body)), body).toBe('no answer')
     }
+  })
+})
+
+describe('the id of a request', () => {
+  it('follows on those of the same page in the order of letters, and is another one in the same instant', () => {
+    vi.useFakeTimers({ now: Date.UTC(2030, 2, 4, 12) })
+    const ids = Array.from({ length: 100 }, () => {
+      vi.advanceTimersByTime(1)
+      return [newRequestId(), newRequestId()]
+    })
+    vi.useRealTimers()
+    expect(new Set(ids.flat()).size).toBe(200)
+    const firsts = ids.map(([first]) => first)
+    expect(firsts.toSorted()).toEqual(firsts)
+    for (const id of ids.flat()) expect(id).toMatch(/^[0-9a-f]{32}$/)
   })
 })
