@@ -21,36 +21,39 @@ export function everyOrder({ given, mayUse, maySpread }: SmallCase): Turns[] {
   const held = (id: string): boolean =>
     !over(id) && (slotOf.get(id)?.fixed !== undefined || slotOf.get(id)?.pinned === true)
   const open = new Set(given.stations.filter((one) => one.takesNew).map((one) => one.id))
-  const tankerOf = (at: string): string => given.stations.find((one) => one.id === at)?.tankerId ?? ''
+  const tankers = new Map(given.stations.map((one) => [one.id, one.tankerId]))
+  const tankerOf = (at: string): string => tankers.get(at) ?? ''
 
-  const partyOf = (id: string): string => `${slotOf.get(id)?.flightId ?? ''}|${slotOf.get(id)?.visitId ?? ''}`
+  const taking = new Set(given.stations.filter((one) => one.takesNew).map((one) => one.tankerId))
+  const parties = new Map([...slotOf].map(([id, { flightId, visitId }]) => [id, `${flightId}|${visitId}`]))
+  const partyOf = (id: string): string => parties.get(id) ?? '|'
   const free = [...slotOf.keys()].filter((id) => !over(id) && !held(id))
-  const stationsFor = (id: string): string[] => {
+  const stationsFor = once((id: string): string[] => {
     const own = stationOf(id)
     return [...new Set([...(mayUse.get(id) ?? []).filter((at) => open.has(at)), ...(own === undefined ? [] : [own])])]
-  }
+  })
   /** One tanker takes all of a flight's free slots of a visit. */
-  const oneTanker = (party: string): boolean => {
+  const oneTanker = once((party: string): boolean => {
     const rows = free.filter((id) => partyOf(id) === party && stationsFor(id).some((at) => open.has(at)))
     const takes = (tanker: string, id: string): boolean =>
       stationsFor(id).some((at) => open.has(at) && tankerOf(at) === tanker)
     return rows.length === 0 || given.tankers.some(({ id: tanker }) => rows.every((id) => takes(tanker, id)))
-  }
+  })
 
   /** Of each flight and visit: how often it is broken up. */
   const broken = (turns: Turns): Map<string, number> => {
     const found = new Map<string, number>()
-    const tankers = new Map<string, Set<string>>()
+    const tankersOf = new Map<string, Set<string>>()
     for (const [at, inTurn] of Object.entries(turns)) {
-      if (!given.stations.some((one) => one.takesNew && one.tankerId === tankerOf(at))) continue
-      const parties = inTurn.map(partyOf)
-      const runs = parties.filter((party, i) => party !== parties[i - 1])
+      if (!taking.has(tankerOf(at))) continue
+      const inParties = inTurn.map(partyOf)
+      const runs = inParties.filter((party, i) => party !== inParties[i - 1])
       for (const party of new Set(runs)) {
         found.set(party, (found.get(party) ?? 0) + runs.filter((run) => run === party).length - 1)
-        tankers.set(party, (tankers.get(party) ?? new Set()).add(tankerOf(at)))
+        tankersOf.set(party, (tankersOf.get(party) ?? new Set()).add(tankerOf(at)))
       }
     }
-    for (const [party, at] of tankers) found.set(party, (found.get(party) ?? 0) + at.size - 1)
+    for (const [party, at] of tankersOf) found.set(party, (found.get(party) ?? 0) + at.size - 1)
     return found
   }
 
@@ -68,10 +71,10 @@ export function everyOrder({ given, mayUse, maySpread }: SmallCase): Turns[] {
     return places
   }
   const placesBefore = turnsOf(given.turns)
+  const heldInPlace = [...slotOf.keys()].filter((id) => held(id) && placesBefore.has(id))
   const fits = (turns: Turns): boolean => {
-    const places = turnsOf(turns)
-    if ([...slotOf.keys()].some((id) => held(id) && placesBefore.has(id) && places.get(id) !== placesBefore.get(id)))
-      return false
+    const places = heldInPlace.length === 0 ? placesBefore : turnsOf(turns)
+    if (heldInPlace.some((id) => places.get(id) !== placesBefore.get(id))) return false
     return [...broken(turns)].every(
       ([party, count]) =>
         maySpread.has(party.split('|')[0] ?? '') || !oneTanker(party) || count <= (before.get(party) ?? 0)
@@ -100,6 +103,16 @@ export function everyOrder({ given, mayUse, maySpread }: SmallCase): Turns[] {
   }
   dealOut(stays, free)
   return orders
+}
+
+/** The same answer for the same name, worked out once: some orders are asked a thousand times. */
+function once<Answer>(of: (name: string) => Answer): (name: string) => Answer {
+  const known = new Map<string, Answer>()
+  return (name) => {
+    const answer = known.get(name) ?? of(name)
+    known.set(name, answer)
+    return answer
+  }
 }
 
 const bests = new WeakMap<SmallCase, Judgement>()
