@@ -1,6 +1,6 @@
 import type { MassUnit } from '../shared/contracts/kinds.ts'
 import type { ShipView, SlotView } from '../shared/contracts/view.ts'
-import { massIn, M_PER_NMI } from '../shared/units.ts'
+import { BOARD_STEP, massIn, M_PER_NMI } from '../shared/units.ts'
 
 /*
  * Every figure a screen shows is made here. Rounding goes to the safe side: fuel in hand, margins, give left and
@@ -11,7 +11,7 @@ import { massIn, M_PER_NMI } from '../shared/units.ts'
 /** Which way a figure may be off. */
 export type Side = 'down' | 'up'
 
-export const BOARD_STEP = 100
+export { BOARD_STEP }
 export const FINE_STEP = 10
 /** Shown where a figure honestly has no answer. */
 export const NO_ANSWER = 'none'

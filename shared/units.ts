@@ -10,6 +10,8 @@ export const M3_PER_USGAL = 0.003785411784
 export const M_PER_NMI = 1852
 export const M_PER_FT = 0.3048
 export const MS_PER_MIN = 60_000
+/** Steps in which a board shows fuel in hand, in the unit of the plan: as it is called. Common practice, no source. */
+export const BOARD_STEP = 100
 
 /** What a person typed or reported, kept as typed. */
 export interface Reported<Unit extends string> {

@@ -1,7 +1,7 @@
 import type { Reason, ShipView, SlotView, TankerView, View } from '../../contracts/view.ts'
 import { stepsOfKg } from '../../order/judgement.ts'
 import type { Brief } from '../../plan/brief.ts'
-import { massIn } from '../../units.ts'
+import { BOARD_STEP, massIn } from '../../units.ts'
 import { isServed } from '../served.ts'
 import type { Order } from '../slots.ts'
 import { askedReasons } from './asked.ts'
@@ -79,8 +79,6 @@ const hasPushed = (pushGroupId: string | null, scenes: ReadonlyMap<string, Scene
       flight.visits.every((visit) => visit.pushGroupId !== pushGroupId || its.pushed.has(visit.id))
   )
 
-/** A step in which the board shows fuel, in the unit of the plan. No source: what is lost in it is not to be seen there. */
-const BOARD_STEP = 100
 /** Lacks that no board shows are no trouble of now. */
 const LACKS: ReadonlySet<Reason['kind']> = new Set(['short at push', 'past latest push'])
 const isSmall = ({ kind, severity, byKg }: Reason, { plan }: Brief): boolean =>
