@@ -10,7 +10,7 @@ export async function registerPages(app: FastifyInstance, clientDir: string | un
   if (hasPages) {
     await app.register(files, {
       root: clientDir,
-      wildcard: false,
+      dotfiles: 'ignore',
       cacheControl: false,
       setHeaders: (reply, path) => {
         // The names of built files change with their content; the page that names them is asked for each time.
