@@ -18,7 +18,8 @@ export function buildWhenStale() {
   return isFresh() || build()
 }
 
-function isFresh() {
+/** Whether dist/ is of the sources as they are. */
+export function isFresh() {
   if (!existsSync(stamp)) return false
   const builtAtMs = statSync(stamp).mtimeMs
   return sources.every((source) => newestMs(join(root, source)) <= builtAtMs)
