@@ -13,7 +13,14 @@ const client = 'tests/client/**/*.test.ts'
  * leaves no module changed. By itself vitest would leave one core idle, of two every other. Projects come one after the
  * other, since a worker serves one of them only. A test that hangs is ended; a slow machine is no fault.
  */
-const quick = { isolate: false, maxWorkers: availableParallelism(), testTimeout: 30_000, hookTimeout: 60_000 }
+const quick = {
+  isolate: false,
+  maxWorkers: availableParallelism(),
+  testTimeout: 30_000,
+  hookTimeout: 60_000,
+  // Most of what a test makes is soon gone: with more room for it less of it is copied about, in MiB.
+  execArgv: ['--max-semi-space-size=64']
+}
 
 export default defineConfig({
   test: {
