@@ -111,7 +111,11 @@ function programmeOf({ ships, stations, within, between, pushes }: Fleet) {
   const rows: string[] = []
   const bounds: string[] = []
   const binaries: string[] = []
-  const far = 200 + Math.max(...ships.map(({ readyAt }) => readyAt)) + ships.length * (60 + 20 + between)
+  // By then all are over, one after the other from when all are there: the nearer, the sooner it is solved.
+  const far =
+    Math.max(...ships.map(({ readyAt }) => readyAt), ...stations.map(({ opensAt }) => opensAt)) +
+    ships.reduce((sum, { service }) => sum + service, 0) +
+    ships.length * (Math.max(within, between) + Math.max(...stations.map(({ hookUp }) => hookUp)))
   ships.forEach(({ flight, readyAt, service, latestAt }, i) => {
     const [s, lost] = [`s_${String(i)}`, `lost_${String(i)}`]
     const at = stations.map((_, k) => `at_${String(k)}_${String(i)}`)
