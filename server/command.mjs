@@ -2,7 +2,7 @@
 import '../node.mjs'
 import { buildWhenStale } from '../build.mjs'
 
-if (!buildWhenStale()) {
+if (!(await buildWhenStale())) {
   console.error('The build failed; its messages are above.')
   process.exit(1)
 }

@@ -5,7 +5,7 @@ import { createRequire } from 'node:module'
 const startedBy = process.ppid
 checkDatabaseDriver()
 const { buildWhenStale } = await import('../build.mjs')
-if (!buildWhenStale()) {
+if (!(await buildWhenStale())) {
   console.error('The build failed; its messages are above.')
   process.exit(1)
 }

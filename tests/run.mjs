@@ -18,9 +18,9 @@ function finish({ passed, failed, skipped }, reason) {
   console.log(`${passed} passed, ${failures} failed, ${skipped} skipped`)
 }
 
-function runTests() {
+async function runTests() {
   const none = { passed: 0, failed: 0, skipped: 0 }
-  if (!buildWhenStale()) return finish(none, 'The build failed; no test was run.')
+  if (!(await buildWhenStale())) return finish(none, 'The build failed; no test was run.')
 
   mkdirSync(cacheDir, { recursive: true })
   rmSync(report, { force: true })
@@ -57,4 +57,4 @@ function readReport() {
   }
 }
 
-runTests()
+await runTests()

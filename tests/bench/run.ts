@@ -69,7 +69,7 @@ function roundedTo4(_: string, value: unknown): unknown {
 
 /** Built when a source changed; whatever the tools say goes to stderr, where the JSON is not. */
 function build(): boolean {
-  const script = "import { buildWhenStale } from './build.mjs'; if (!buildWhenStale()) process.exit(1)"
+  const script = "import { buildWhenStale } from './build.mjs'; if (!(await buildWhenStale())) process.exit(1)"
   const args = ['--input-type=module', '--eval', script]
   return spawnSync(process.execPath, args, { cwd: ROOT, stdio: ['ignore', 2, 2] }).status === 0
 }

@@ -6,7 +6,7 @@ import { bundle } from '../bundle.mjs'
 // Whatever the tools say goes to stderr, where the figures are not.
 const { log } = console
 console.log = console.error
-if (!buildWhenStale()) process.exit(1)
+if (!(await buildWhenStale())) process.exit(1)
 const run = await bundle('long', { run: 'long/run.ts', boards: 'bench/boards.ts' })
 console.log = log
 await run()
