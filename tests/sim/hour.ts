@@ -18,6 +18,10 @@ export interface Seen {
   limits: Limits
   /** Seconds to the limit that truly applies. */
   trueS: number | undefined
+  /** Something it did is not told yet. */
+  isBehind: boolean
+  /** How long ago its last fuel call was observed, s. */
+  heardS: number | undefined
 }
 
 const TOLD: Readonly<Record<string, Status>> = {
@@ -80,7 +84,8 @@ export function played(seed: number, law: Law, looksAt: (minute: number) => bool
       const ship = view?.ships.find((one) => one.shipId === truth.shipId)
       const its = limits.get(truth.shipId)
       if (!ship || !its) throw new Error(`${truth.shipId} is not shown`)
-      return { truth, ship, limits: its, trueS: marginS(truth, its) }
+      const heardS = ship.lastCall ? (atMs(minute * 60) - ship.lastCall.atMs) / 1000 : undefined
+      return { truth, ship, limits: its, trueS: marginS(truth, its), isBehind: truth.status !== one.status, heardS }
     })
     return [{ seed, minute, ships }]
   })

@@ -3,7 +3,7 @@ import { FLIGHTS, visitIndexOf } from './fleet.ts'
 import { played, type Seen } from './hour.ts'
 import { EXACT, HARSH, LAW } from './law.ts'
 import { totalKg } from './ship.ts'
-import { count, emptyTally, type Tally } from './tally.ts'
+import { causesOf, count, emptyTally, type Tally } from './tally.ts'
 
 /*
  * Is the board right about the worst ship? Seeded hours whose truth is known (world.ts, which asks nothing of the code
@@ -14,12 +14,16 @@ const HOURS = Number(process.env['SIM_HOURS'] ?? 20)
 /** Of one hour, on a loaded machine. */
 const TIMEOUT_MS = 30_000
 const EVERY = Number(process.env['SIM_EVERY'] ?? 5)
-/** What holds today of the first. Aimed at: 98 % and 0.5 %. */
-const NEAR_LEAST = 0.94
+/**
+ * What holds today of the first. Aimed at: 98 % and 0.5 %. One who knows the law, and draws from it whatever fits the
+ * calls, is near in 235 of the same 239 minutes; so no more than that is in the calls. Of the rest one part in a hundred
+ * of many hours is the rule that a low figure counts at once, until it is asked again.
+ */
+const NEAR_LEAST = 0.95
 const POSITIVE_MOST = 0.005
 /** Of harsher hours fewer are looked at; what holds of them. */
 const HARSH_SHARE = 0.4
-const NEAR_LEAST_HARSH = 0.9
+const NEAR_LEAST_HARSH = 0.94
 const POSITIVE_MOST_HARSH = 0.01
 const percent = (part: number, of: number): string => `${((100 * part) / of).toFixed(2)} %`
 
@@ -104,12 +108,12 @@ describe.each([
   }, TIMEOUT_MS * HOURS)
 
   it('shows as worst a ship that truly is, or is within a minute of it', () => {
-    const { minuteCount, nearCount, misses, missesS } = tally
-    const worst = missesS.reduce((most, offS, index) => (offS > (missesS[most] ?? NaN) ? index : most), 0)
+    const { minuteCount, nearCount, misses } = tally
     console.log(
       [
         `${title}: ${String(calls)} calls, near the truly worst in ${String(nearCount)} of ${String(minuteCount)} minutes, ${percent(nearCount, minuteCount)}`,
-        ...(misses[worst] === undefined ? [] : [`the worst of the rest: ${misses[worst]}`])
+        causesOf(tally),
+        ...misses
       ].join('\n')
     )
     expect(minuteCount).toBeGreaterThan((hours * 60) / EVERY / 2)
