@@ -1,11 +1,10 @@
 import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { Browser, Page } from 'playwright-core'
 import { onTestFinished } from 'vitest'
 import { demoPlan } from '../../server/demo/plan.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
-import { start, type Ending } from '../server/process.ts'
+import { FOLDERS, start, type Ending } from '../server/process.ts'
 
 export type Size = { width: number; height: number }
 export const DESKTOP: Size = { width: 1440, height: 900 }
@@ -42,7 +41,7 @@ export interface Service {
 
 /** A built server with a folder of its own. */
 export async function openService(ending: Ending = onTestFinished): Promise<Service> {
-  const folder = mkdtempSync(join(tmpdir(), 'ullage-e2e-'))
+  const folder = mkdtempSync(join(FOLDERS, 'ullage-e2e-'))
   ending(() => {
     rmSync(folder, { recursive: true, force: true })
   })

@@ -1,10 +1,26 @@
 import { spawn, type ChildProcess } from 'node:child_process'
-import { existsSync } from 'node:fs'
+import { existsSync, statfsSync } from 'node:fs'
+import { tmpdir } from 'node:os'
 import { fileURLToPath } from 'node:url'
 import { onTestFinished } from 'vitest'
 
 const built = fileURLToPath(new URL('../../dist/server/main.js', import.meta.url))
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
+
+const MEMORY = '/dev/shm'
+/** What the folders of tests take at once, and a browser beside them, bytes. */
+const ROOM = 512 * 2 ** 20
+/**
+ * Where folders of tests are made: in memory where there is some. What a disk does when power fails is `npm run long`'s
+ * matter, and waiting for it is half of a test.
+ */
+export const FOLDERS = hasRoom(MEMORY) ? MEMORY : tmpdir()
+
+function hasRoom(folder: string): boolean {
+  if (!existsSync(folder)) return false
+  const { bavail, bsize } = statfsSync(folder)
+  return bavail * bsize > ROOM
+}
 
 export interface Running {
   /** Address it says it listens on. */

@@ -1,5 +1,4 @@
-import { existsSync, mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
+import { mkdtempSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { onTestFinished } from 'vitest'
 import { app, type App, type Parts } from '../../server/app.ts'
@@ -13,6 +12,7 @@ import type { Role } from '../../shared/contracts/kinds.ts'
 import { REAL_CLOCK } from '../../shared/live/clock.ts'
 import { pathOf, ROUTES, type RouteName } from '../../shared/contracts/routes.ts'
 import { OPENS_AT_MS, smallPlan } from './plan.ts'
+import { FOLDERS } from './process.ts'
 
 export type MadeLink = Link & { secret: string }
 
@@ -71,9 +71,6 @@ export interface CallOptions {
 let asked = 0
 /** A request id that no other has. */
 export const freshId = (): string => `request-${String(++asked).padStart(6, '0')}`
-
-/** Memory where there is some: what a disk does when power fails is `npm run long`'s matter, and waiting for it is half of a test. */
-const FOLDERS = existsSync('/dev/shm') ? '/dev/shm' : tmpdir()
 
 export function newFolder(): string {
   const dir = mkdtempSync(join(FOLDERS, 'ullage-server-'))
