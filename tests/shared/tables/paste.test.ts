@@ -300,6 +300,12 @@ describe('what a paste looks like', () => {
   })
 })
 
+/** Processor time since then, ms: how busy the machine is decides nothing. */
+function spentMs(before: NodeJS.CpuUsage): number {
+  const { user, system } = process.cpuUsage(before)
+  return (user + system) / 1000
+}
+
 describe('anything at all', () => {
   const separators = ['\t', '\n', ';', ',', '"', '\r', ' ', '.', '-', "'", ':', '#', '°']
   const bytes = fc.oneof(
@@ -318,9 +324,9 @@ describe('anything at all', () => {
     let longestMs = 0
     fc.assert(
       fc.property(bytes, fc.constantFrom(...TABLE_NAMES), (paste, table) => {
-        const before = performance.now()
+        const before = process.cpuUsage()
         const preview = readPaste(paste, table, draft)
-        longestMs = Math.max(longestMs, performance.now() - before)
+        longestMs = Math.max(longestMs, spentMs(before))
         if (preview.refused.length > 0) expect(() => applyPaste(draft, preview)).toThrow(RangeError)
       }),
       { numRuns: 300, seed: 5 }
@@ -341,9 +347,9 @@ describe('anything at all', () => {
     ['too many letters', 'a\n'.repeat(600_000)]
   ])('of the worst kind is refused within a second: %s', (_, text) => {
     const draft = demoDraft()
-    const before = performance.now()
+    const before = process.cpuUsage()
     const preview = readPaste(text, 'ships', draft)
-    expect(performance.now() - before).toBeLessThan(1_000)
+    expect(spentMs(before)).toBeLessThan(1_000)
     expect(preview.refused.length).toBeGreaterThan(0)
   })
 })
