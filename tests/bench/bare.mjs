@@ -14,7 +14,7 @@ process.once('SIGTERM', () => process.exit(0))
 async function takeCalls(dataDir) {
   const { default: Database } = await import('better-sqlite3')
   const { WebSocketServer } = await import('ws')
-  const database = new Database(`${dataDir}/bare.sqlite`)
+  const database = new Database(`${dataDir}/ullage.sqlite`)
   database.pragma('journal_mode = WAL')
   database.pragma('synchronous = FULL')
   database.exec('CREATE TABLE facts (seq INTEGER PRIMARY KEY, body TEXT NOT NULL) STRICT')

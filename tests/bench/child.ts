@@ -42,8 +42,10 @@ export const startOurs = (demo: 'on' | 'off', nodeArgs: readonly string[] = []):
     { PORT: '0', HOST: '127.0.0.1', DATA_DIR: folder, DEMO: demo, PUBLIC_URL: '' }
   ])
 
-export const startBare = (calls: boolean): Promise<Server> =>
-  startServer((folder) => [[BARE, ...(calls ? [folder] : [])], {}])
+export const startBare = (
+  calls: boolean,
+  environment: (folder: string) => Record<string, string> = () => ({})
+): Promise<Server> => startServer((folder) => [[BARE, ...(calls ? [folder] : [])], environment(folder)])
 
 async function startServer(command: (folder: string) => [string[], Record<string, string>]): Promise<Server> {
   const folder = mkdtempSync(join(tmpdir(), 'ullage-bench-'))
