@@ -55,6 +55,8 @@ export function registerEvents(app: App, door: Door): void {
 
   app.route({
     ...at('record'),
+    // A few hundred bytes, as often as the whole service can: not worth looking at.
+    compress: false,
     schema: { params: ofEvent, body: anyRequest, response: { 200: recordedAnswer, ...REFUSALS } },
     handler: async (request, reply) => {
       const room = await rooms.of(request.params.eventId)

@@ -19,9 +19,10 @@ export function appendTo(database: Database): (batches: readonly Batch[]) => voi
   const addFact = database.prepare(ADD_FACT)
   const addOutcome = database.prepare(ADD_OUTCOME)
   const transaction = database.transaction((batches: readonly Batch[]) => {
+    const lasts = new Map<string, number>()
     for (const { eventId, facts, outcome } of batches) {
       const { requestId, from, to, bodyHash } = outcome
-      const last = lastSeq.get(eventId) ?? 0
+      const last = lasts.get(eventId) ?? lastSeq.get(eventId) ?? 0
       if (from !== last + 1) {
         throw new Error(`a gap in the log of ${eventId}: ${String(from)} does not follow ${String(last)}`)
       }
@@ -30,6 +31,7 @@ export function appendTo(database: Database): (batches: readonly Batch[]) => voi
         addFact.run(fact.eventId, seq, v, kind, atMs, recordedAtMs, by, fact.requestId, JSON.stringify(body))
       }
       addOutcome.run(eventId, requestId, from, to, bodyHash)
+      lasts.set(eventId, to)
     }
   })
   return (batches) => {
