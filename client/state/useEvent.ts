@@ -24,6 +24,7 @@ import { isEnded, readLog, readMembership, readState, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
 import { isOutdated } from '../build.ts'
 import { observedAtMs } from '../observed.ts'
+import { painted } from '../painted.ts'
 import type { KeptCall } from '../outbox-shelf.ts'
 import { skewMeter } from '../skew.ts'
 import { openStream } from '../stream.ts'
@@ -214,15 +215,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
     if (frame.kind === 'problem') refused(new Refusal({ code: frame.code, title: frame.code }))
   }
 
-  // Two frames later the service's picture is on the screen; without one the page works its own out at once.
-  const painted = () =>
-    new Promise<void>((done) =>
-      requestAnimationFrame(() =>
-        requestAnimationFrame(() => {
-          done()
-        })
-      )
-    )
+  // With the service's picture the page waits until that is on the screen; without one it works its own out at once.
   void readState(as, eventId)
     .then(async (first) => {
       served.value = first

@@ -1,4 +1,4 @@
-import { computed, onScopeDispose, ref, shallowRef, type ComputedRef, type Ref, type ShallowRef } from 'vue'
+import { onScopeDispose, ref, shallowRef, type Ref, type ShallowRef } from 'vue'
 import type { PlanAnswer } from '../../shared/contracts/answers.ts'
 import type { Plan } from '../../shared/contracts/plan.ts'
 import type { Fault } from '../../shared/contracts/problem.ts'
@@ -6,6 +6,7 @@ import type { View } from '../../shared/contracts/view.ts'
 import type { Losses } from '../../shared/live/lost.ts'
 import { computeOrder, importPlan, listRevisions, publishPlan, readPlan, Refusal } from '../api.ts'
 import { labelsOf, type Labels } from '../labels.ts'
+import { painted } from '../painted.ts'
 import { PLAN } from '../words/plan.ts'
 import { refusalSentence } from '../words/refusal.ts'
 import { useLosses } from './useLosses.ts'
@@ -16,16 +17,24 @@ const REST_MS = 1500
 /** Whoever saves hears of it this much later at the most; what is newer after that, somebody else saved. */
 const OWN_SAVE_MS = 2000
 
+/** A plan, what the board would show of it at its opening, and what its things are called. */
+export interface ShownPlan {
+  plan: Plan
+  view: View
+  labels: Labels
+}
+
 export interface PlanPage {
   /** The newest revision. */
   answer: Ref<PlanAnswer | undefined>
   /** The plan that is shown, as it works out at its opening: the newest revision, or the draft of whoever may plan. */
-  shown: ShallowRef<{ plan: Plan; view: View } | undefined>
+  shown: ShallowRef<ShownPlan | undefined>
+  /** The same, once the answer is painted: for the long tables below it. */
+  below: ShallowRef<ShownPlan | undefined>
   /** The same, once it has rested a moment: for what takes long to work out or to draw. */
-  rested: ShallowRef<{ plan: Plan; view: View } | undefined>
+  rested: ShallowRef<ShownPlan | undefined>
   /** What is lost with each thing of it. */
   losses: ShallowRef<Losses | undefined>
-  labels: ComputedRef<Labels | undefined>
   refusal: Ref<string>
   told: Ref<string>
   /** What somebody else saved since the page was read. */
@@ -45,8 +54,9 @@ export interface PlanPage {
 /** The newest revision of a plan, with what a commander does to it; a page that works drafts out asks for no view. */
 export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: boolean }): PlanPage {
   const answer = shallowRef<PlanAnswer>()
-  const shown = shallowRef<{ plan: Plan; view: View }>()
-  const rested = shallowRef<{ plan: Plan; view: View }>()
+  const shown = shallowRef<ShownPlan>()
+  const below = shallowRef<ShownPlan>()
+  const rested = shallowRef<ShownPlan>()
   const refusal = ref('')
   const told = ref('')
   const news = ref('')
@@ -65,13 +75,18 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
       if (problem instanceof Refusal) faults.value = { list: problem.faults, count: problem.faultCount }
     }
   }
-  function show(now: { plan: Plan; view: View }) {
+  function show({ plan, view }: { plan: Plan; view: View }) {
+    const now = { plan, view, labels: labelsOf(plan) }
     shown.value = now
+    below.value ??= now
     rested.value ??= now
     clearTimeout(timer)
     timer = setTimeout(() => {
       rested.value = now
     }, REST_MS)
+    void painted().then(() => {
+      below.value = shown.value
+    })
   }
   async function compute({ plan }: PlanAnswer) {
     show({ plan, view: await computeOrder(plan) })
@@ -107,9 +122,9 @@ export function usePlan(as: string, eventId: string, { worksOut }: { worksOut: b
   return {
     answer,
     shown,
+    below,
     rested,
     losses: useLosses(rested),
-    labels: computed(() => (shown.value === undefined ? undefined : labelsOf(shown.value.plan))),
     refusal,
     told,
     news,
