@@ -11,7 +11,7 @@ import { barriers } from './screen.ts'
 const figure = (page: Page, shipId: string, name: string): Promise<string> =>
   page.locator(`[data-ship="${shipId}"] [data-figure="${name}"]`).first().innerText()
 
-/** Types a line as a coordinator does; resolves when it has been recorded and the line is empty again. */
+/** Types a line as a coordinator does; resolves when it is on its way and the line is empty again. */
 async function say(page: Page, text: string): Promise<void> {
   await page.fill('#entry-line', text)
   await page.press('#entry-line', 'Enter')
@@ -164,6 +164,8 @@ describe('the coordinator', () => {
 
     await say(page, 'sleet 1 contact')
     await status('in contact')
+    // The page that it is said on may hear of the contact after the phone does.
+    await page.locator('.row[data-ship="sleet-1"] .status', { hasText: 'in contact' }).waitFor()
     await say(page, 'sleet 1 disconnect took 5.1')
     await status('done')
     expect(await figure(phone, 'sleet-1', 'on-load')).toBe('5,100 lb')
