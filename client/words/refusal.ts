@@ -35,6 +35,7 @@ export async function codeSentence(code: ProblemCode, title: string): Promise<st
   }
 }
 
-/** A part of the page did not arrive. */
+/** What reads a line did not arrive: what was typed stays, and nothing is recorded. */
 export const UNREAD = 'Not read: a part of this page did not come. Load the page again.'
+/** A part of the page did not arrive. */
 export const NOT_WHOLE = 'This page did not load whole. Load it again.'
