@@ -45,10 +45,10 @@ export class Lines {
     if (from > last) return ''
     const [start, end] = [this.#startOf(from), this.#startOf(last + 1) - 1]
     let text = ''
-    const firstIndex = this.#pieces.findLastIndex(({ first }) => first <= from)
-    for (const [index, { bytes, before }] of this.#pieces.entries()) {
-      if (index < firstIndex) continue
-      if (before >= end) break
+    // From the end: what is asked for most is what was recorded last.
+    let index = this.#pieces.findLastIndex(({ first }) => first <= from)
+    for (let piece = this.#pieces[index]; piece && piece.before < end; piece = this.#pieces[++index]) {
+      const { bytes, before } = piece
       // Behind the last line of a piece is nothing.
       const upTo = Math.min(end, this.#pieces[index + 1]?.before ?? end)
       text += bytes.toString('utf8', Math.max(0, start - before), upTo - before)

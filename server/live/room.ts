@@ -29,9 +29,14 @@ interface Answer {
   repeated: boolean
 }
 
+/** The same with the facts as a JSON list. */
+interface Told extends Answer {
+  facts: string
+}
+
 /** What was decided and is not safe yet. */
 interface Pending extends Outcome {
-  committing: Promise<void>
+  committing: Promise<Told>
 }
 
 interface RoomParts {
@@ -106,11 +111,6 @@ export class Room {
     return eventTime(this.#committed.clock, this.#parts.clock.nowMs())
   }
 
-  /** The answer to a request, as JSON. */
-  answer({ from, to, repeated }: Answer): string {
-    return `{"from":${String(from)},"to":${String(to)},"facts":${this.facts({ from, to })},"repeated":${String(repeated)}}`
-  }
-
   endOfPage(from: number): number {
     return endOfPage(this.#lines, from)
   }
@@ -129,15 +129,18 @@ export class Room {
   }
 
   /**
-   * Decides, and settles when the outcome is safe.
+   * Decides, and gives the answer as JSON when the outcome is safe.
    * @throws Problem with the reason of a refusal; `outcome-unknown` when the commit failed
    */
-  async ask(request: AnyRequest, who: Who): Promise<Answer> {
+  async ask(request: AnyRequest, who: Who): Promise<string> {
     const { requestId } = request
     const asked = request.kind === 'adoptPlan' ? { ...request, plan: undefined } : request
     const bodyHash = hashOf(asked, who)
-    const before = this.#before(requestId, bodyHash)
-    return before ?? this.#record(requestId, bodyHash, this.#signed(this.#decide(request, who), requestId, who))
+    const told =
+      this.#before(requestId, bodyHash) ??
+      this.#record(requestId, bodyHash, this.#signed(this.#decide(request, who), requestId, who))
+    const { from, to, facts, repeated } = await told
+    return `{"from":${String(from)},"to":${String(to)},"facts":${facts},"repeated":${String(repeated)}}`
   }
 
   /**
@@ -155,11 +158,9 @@ export class Room {
     const outcomes = taken.outcomes.map((one): ReadingOutcome =>
       'factIndex' in one ? { outcome: 'recorded', seq: seq + 1 + one.factIndex } : one
     )
-    const answer =
-      taken.facts.length === 0
-        ? { from: seq + 1, to: seq, repeated: false }
-        : await this.#record(requestId, bodyHash, this.#signed(taken.facts, requestId, who))
-    return { ...answer, readings: outcomes }
+    if (taken.facts.length === 0) return { from: seq + 1, to: seq, repeated: false, readings: outcomes }
+    const { from, to } = await this.#record(requestId, bodyHash, this.#signed(taken.facts, requestId, who))
+    return { from, to, repeated: false, readings: outcomes }
   }
 
   /** True of a request that was recorded before, or is being. */
@@ -174,8 +175,8 @@ export class Room {
   }
 
   /** What a batch came to that was answered before: what was recorded of it is in the log. */
-  #again(answer: Answer, sent: readonly Reading[]): Answer & { readings: ReadingOutcome[] } {
-    const facts = JSON.parse(this.facts(answer)) as FactOf<'fuelCalled'>[]
+  #again({ facts: text, ...answer }: Told, sent: readonly Reading[]): Answer & { readings: ReadingOutcome[] } {
+    const facts = JSON.parse(text) as FactOf<'fuelCalled'>[]
     const readings = sent.map(({ shipId, atMs }): ReadingOutcome => {
       const index = facts.findIndex((fact) => fact.shipId === shipId && fact.atMs === (atMs ?? fact.atMs))
       const [fact] = index < 0 ? [] : facts.splice(index, 1)
@@ -188,35 +189,38 @@ export class Room {
    * What comes of a request that was made before; undefined for a new one. Told in the same step, so that of two equal
    * requests in one turn the second finds the first.
    */
-  #before(requestId: string, bodyHash: string): Promise<Answer> | undefined {
+  #before(requestId: string, bodyHash: string): Promise<Told> | undefined {
     if (this.#lost) throw new Problem('outcome-unknown', { requestId })
     return this.knows(requestId) ? this.#repeated(requestId, bodyHash) : undefined
   }
 
-  async #repeated(requestId: string, bodyHash: string): Promise<Answer> {
+  async #repeated(requestId: string, bodyHash: string): Promise<Told> {
     const waiting = this.#waiting.get(requestId)
     const known = waiting ?? (await this.#parts.store.outcome(this.eventId, requestId as RequestId))
     if (known === undefined) throw new Problem('outcome-unknown', { requestId })
     if (known.bodyHash !== bodyHash) throw new Problem('request-id-reused', { requestId })
     await waiting?.committing
-    return { from: known.from, to: known.to, repeated: true }
+    const { from, to } = known
+    return { from, to, facts: this.facts({ from, to }), repeated: true }
   }
 
-  async #record(requestId: string, bodyHash: string, facts: Fact[]): Promise<Answer> {
+  #record(requestId: string, bodyHash: string, facts: Fact[]): Promise<Told> {
     const from = this.#pending.seq + 1
     const to = this.#pending.seq + facts.length
+    // Put into text once: for the answer, frames and pages of the log.
+    const lines = facts.map((fact) => JSON.stringify(fact))
     const pending = facts.reduce(reduce, this.#pending)
     this.#pending = pending
     const outcome = { requestId: requestId as RequestId, from, to, bodyHash }
-    const committing = new Promise<void>((resolve, reject) => {
+    const committing = new Promise<Told>((resolve, reject) => {
       this.#parts.journal.append({
         batch: { eventId: this.eventId, facts, outcome },
         kept: () => {
           this.#waiting.delete(requestId)
           this.#kept.add(requestId)
           this.#committed = pending
-          for (const fact of facts) this.#lines.push(JSON.stringify(fact))
-          resolve()
+          for (const line of lines) this.#lines.push(line)
+          resolve({ from, to, facts: `[${lines.join(',')}]`, repeated: false })
           this.stream.wake()
         },
         lost: (error, tried) => {
@@ -225,8 +229,7 @@ export class Room {
       })
     })
     this.#waiting.set(requestId, { ...outcome, committing })
-    await committing
-    return { from, to, repeated: false }
+    return committing
   }
 
   #instant(): Instant {

@@ -60,8 +60,7 @@ export function registerEvents(app: App, door: Door): void {
     schema: { params: ofEvent, body: anyRequest, response: { 200: recordedAnswer, ...REFUSALS } },
     handler: async (request, reply) => {
       const room = await rooms.of(request.params.eventId)
-      const outcome = await room.ask(request.body, whoOf(callerOf(request)))
-      return sendText(reply, room.answer(outcome))
+      return sendText(reply, await room.ask(request.body, whoOf(callerOf(request))))
     }
   })
 

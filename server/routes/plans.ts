@@ -159,7 +159,7 @@ export async function registerPlans(app: App, { store, rooms, clock, reader, lim
       const saved = await store.revision(eventId, revision)
       if (saved === undefined) throw new Problem('unknown-revision', { requestId })
       const adoption = { kind: 'adoptPlan' as const, requestId, revision, plan: saved.plan }
-      return sendText(reply, room.answer(await room.ask(adoption, whoOf(callerOf(request)))))
+      return sendText(reply, await room.ask(adoption, whoOf(callerOf(request))))
     }
   })
 
