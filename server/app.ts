@@ -1,5 +1,4 @@
 import compress from '@fastify/compress'
-import cookie from '@fastify/cookie'
 import websocket from '@fastify/websocket'
 import { randomUUID } from 'node:crypto'
 import Fastify, {
@@ -138,8 +137,8 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
   registerJson(fastify)
   registerProblems(fastify)
   registerHeaders(fastify, parts.publicUrl)
-  await fastify.register(cookie)
-  await fastify.register(compress, { encodings: ['gzip'], threshold: KIB })
+  // Answers alone: nobody packs a request, and one that unpacks to megabytes need not be looked at.
+  await fastify.register(compress, { encodings: ['gzip'], threshold: KIB, globalDecompression: false })
   await fastify.register(websocket, {
     options: { maxPayload: MESSAGE_BYTES, perMessageDeflate: false },
     // Sockets first: the server would wait for them.

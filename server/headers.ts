@@ -2,13 +2,14 @@ import type { FastifyInstance } from 'fastify'
 import { isSecure } from './auth/cookie.ts'
 
 /**
- * What a browser may do with our pages: run our own files, speak to this service, nothing else. Plain HTTP on a local
- * network is a way to run it, so TLS is demanded only where the public address has it.
+ * What every answer says: under which id the log knows it, and what a browser may do with our pages, which is to run our
+ * own files, speak to this service, nothing else. Plain HTTP on a local network is a way to run it, so TLS is demanded
+ * only where the public address has it.
  */
 export function registerHeaders(app: FastifyInstance, publicUrl: string | undefined): void {
   const always = headersOf(publicUrl)
   app.addHook('onRequest', (request, reply, done) => {
-    reply.headers(always)
+    reply.headers(always).header('request-id', request.id)
     // Answers differ by who asks: a shared cache must never hold one, unless its route says otherwise.
     if (request.routeOptions.config.name !== undefined) reply.header('cache-control', 'no-store')
     done()

@@ -44,14 +44,19 @@ export class Metrics {
   answered({ route, status, tookMs }: { route: string; status: number; tookMs: number }): void {
     const key = `${route} ${String(status)}`
     this.#answers.set(key, (this.#answers.get(key) ?? 0) + 1)
-    const times = this.#times.get(route) ?? { counts: BUCKETS_S.map(() => 0), sumS: 0, count: 0 }
+    const times = this.#timesOf(route)
     const tookS = tookMs / 1000
-    BUCKETS_S.forEach((boundS, index) => {
-      if (tookS <= boundS) times.counts[index] = (times.counts[index] ?? 0) + 1
-    })
+    for (let index = BUCKETS_S.length - 1; tookS <= (BUCKETS_S[index] ?? -1); index -= 1) {
+      times.counts[index] = (times.counts[index] ?? 0) + 1
+    }
     times.sumS += tookS
     times.count += 1
+  }
+
+  #timesOf(route: string): Times {
+    const times = this.#times.get(route) ?? { counts: BUCKETS_S.map(() => 0), sumS: 0, count: 0 }
     this.#times.set(route, times)
+    return times
   }
 
   text(): string {
@@ -116,10 +121,6 @@ function sample(name: string, labels: Readonly<Record<string, string>>, value: n
 
 /** Every answer is counted; the log has a line for each where it is asked to, and always where it could not be given. */
 export function registerWatching(app: FastifyInstance, metrics: Metrics): void {
-  app.addHook('onRequest', (request, reply, done) => {
-    reply.header('request-id', request.id)
-    done()
-  })
   app.addHook('onResponse', (request, reply, done) => {
     const route = request.routeOptions.config.name ?? 'page'
     const { statusCode: status, elapsedTime: tookMs } = reply

@@ -4,7 +4,7 @@ import { Problem } from '../problem.ts'
 import type { Link, Store } from '../store/store.ts'
 import type { Clock } from '../clock.ts'
 import { addressOf, type Limits } from '../limits.ts'
-import { carriesLink, cookieOf } from './cookie.ts'
+import { carriesLink, secretIn } from './cookie.ts'
 import { holds } from './links.ts'
 import { hashOf } from './secret.ts'
 import type { Revocations } from './revocations.ts'
@@ -92,7 +92,8 @@ export async function linkOf(
   named = membershipNamed(request)
 ): Promise<Link | null> {
   const bearer = /^Bearer +(\S+)$/i.exec(request.headers.authorization ?? '')?.[1]
-  const secret = bearer ?? (named === undefined ? undefined : request.cookies[cookieOf(named, parts.publicUrl).name])
+  const { cookie } = request.headers
+  const secret = bearer ?? (named === undefined ? undefined : secretIn(cookie, named, parts.publicUrl))
   if (secret === undefined || secret === '') return null
   const link = await validLink(request, parts, secret)
   if (link === null) return null
@@ -149,8 +150,8 @@ const isReader = ({ role }: Link): boolean => role !== 'feed'
  */
 function checkOrigin(request: FastifyRequest, route: Route, publicUrl: string | undefined): void {
   if (route.method === 'GET' && !request.ws) return
-  const { origin } = request.headers
-  if (origin === undefined ? carriesLink(request.cookies, publicUrl) : origin !== ownOrigin(request, publicUrl)) {
+  const { origin, cookie } = request.headers
+  if (origin === undefined ? carriesLink(cookie, publicUrl) : origin !== ownOrigin(request, publicUrl)) {
     throw new Problem('foreign-origin')
   }
 }

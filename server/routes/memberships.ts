@@ -3,7 +3,7 @@ import { membershipAnswer, type Membership } from '../../shared/contracts/answer
 import { linkId } from '../../shared/contracts/ids.ts'
 import { signInBody } from '../../shared/contracts/requests.ts'
 import type { App, Door } from '../app.ts'
-import { cookieOf } from '../auth/cookie.ts'
+import { cookieFor, noCookieFor } from '../auth/cookie.ts'
 import { at, linkOf, validLink } from '../auth/guard.ts'
 import { Problem } from '../problem.ts'
 import type { Link } from '../store/store.ts'
@@ -23,8 +23,7 @@ export function registerMemberships(app: App, door: Door): void {
       const link = await validLink(request, door, secret)
       if (link === null) throw new Problem('no-membership')
       const membership = membershipOf(link)
-      const { name, options } = cookieOf(link.linkId, publicUrl)
-      reply.setCookie(name, secret, options)
+      reply.header('set-cookie', cookieFor(link.linkId, secret, publicUrl))
       return membership
     }
   })
@@ -43,8 +42,7 @@ export function registerMemberships(app: App, door: Door): void {
     ...at('signOut'),
     schema: { params, response: { 204: z.undefined(), ...REFUSALS } },
     handler: async (request, reply) => {
-      const { name, options } = cookieOf(request.params.linkId, publicUrl)
-      return reply.clearCookie(name, options).code(204).send()
+      return reply.header('set-cookie', noCookieFor(request.params.linkId, publicUrl)).code(204).send()
     }
   })
 }
