@@ -45,7 +45,9 @@ const known = new WeakMap<ShipRecord, Standing>()
 export function standing(record: ShipRecord, nowMs = Infinity): Standing {
   const last = record.at(-1)
   if (last && last.atMs > nowMs) return fold(record, nowMs)
-  const its = known.get(record) ?? fold(record, nowMs)
+  const before = known.get(record)
+  if (before) return before
+  const its = fold(record, nowMs)
   known.set(record, its)
   return its
 }
