@@ -71,6 +71,5 @@ export function laneMarks(fromMs: number, spanMs: number): { atMs: number; at: n
   return marks
 }
 
-/** Marks of a whole strip: of the lane, and of what comes into it until the strip is drawn anew. */
-export const stripMarks = ({ originMs, spanMs }: LaneFrame): { atMs: number; at: number }[] =>
-  laneMarks(originMs, spanMs + ORIGIN_STEP_MS).map(({ atMs }) => ({ atMs, at: (atMs - originMs) / spanMs }))
+/** From one mark of a strip to the next, in shares of the lane's width: a strip begins at a mark. */
+export const markStep = ({ spanMs }: LaneFrame): number => MARK_STEP_MS / spanMs

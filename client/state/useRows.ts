@@ -1,82 +1,111 @@
 import { onScopeDispose, shallowRef, watch, type ShallowRef } from 'vue'
+import { FRAMES } from '../frames.ts'
 
 /** So many rows are drawn at once, whether they can be seen or not: more than any screen holds. */
-const AT_ONCE = 40
+export const AT_ONCE = 40
 /** Of a longer board so many in one frame, those that can be seen first, */
 const A_FRAME = 6
 /** and of those that cannot so many for each picture, in turn. */
-const UNSEEN = 40
+const UNSEEN = 12
+
+/** Rows as a picture has them. */
+export interface Wanted<Row> {
+  /** In the order they stand. */
+  ids: readonly string[]
+  rowOf: (id: string) => Row | undefined
+  /** What of a row may not wait for its turn. */
+  pressingOf: (id: string) => unknown
+}
 
 /** A row as it is drawn now. */
 export interface Holder<Row> {
   id: string
   row: ShallowRef<Row>
+  pressing: unknown
 }
 
 /**
- * Rows as they are drawn. Their order is always the one that is wanted. A board that fits a few screens follows as a
- * whole; of a longer one those that can be seen follow within a few frames and the others in turn within some seconds, so
- * that no frame is held up by it. `all` tells what every row must follow at once.
+ * Rows as they are drawn. A board that fits a few screens follows a picture at once; of a longer one the order and what is
+ * pressing follow in the next frame, the others that can be seen within a few, and those that cannot in turn within some
+ * seconds, so that no frame is held up by it. `all` tells what every row must follow in any case.
  */
 export function useRows<Row>(parts: {
-  wanted: () => readonly Row[]
-  idOf: (row: Row) => string
+  wanted: () => Wanted<Row>
   isSeen: (id: string) => boolean
   all: () => unknown
 }): { drawn: ShallowRef<readonly Holder<Row>[]>; follow: (id: string) => void } {
   const drawn = shallowRef<readonly Holder<Row>[]>([])
   const holders = new Map<string, Holder<Row>>()
-  let wanted = new Map<string, Row>()
+  let wanted = parts.wanted()
   const waiting = new Set<string>()
   let turn = 0
-  let frame: number | undefined
 
   function draw(id: string) {
-    const row = wanted.get(id)
+    waiting.delete(id)
+    const row = wanted.rowOf(id)
     if (row === undefined) return
     const holder = holders.get(id)
-    if (holder === undefined) holders.set(id, { id, row: shallowRef(row) })
-    else holder.row.value = row
+    const pressing = wanted.pressingOf(id)
+    if (holder === undefined) holders.set(id, { id, row: shallowRef(row), pressing })
+    else {
+      holder.row.value = row
+      holder.pressing = pressing
+    }
   }
   /** The list itself changes only when rows come, go or change places. */
   function list() {
-    const next = [...wanted.keys()].flatMap((id) => holders.get(id) ?? [])
+    const next = wanted.ids.flatMap((id) => holders.get(id) ?? [])
     const isSame = next.length === drawn.value.length && next.every((holder, place) => holder === drawn.value[place])
     if (!isSame) drawn.value = next
   }
-  function work() {
-    frame = undefined
-    let count = 0
-    for (const id of waiting) {
-      if (count++ === A_FRAME) break
-      waiting.delete(id)
-      draw(id)
-    }
+  function press() {
+    for (const { id, pressing } of holders.values()) if (wanted.pressingOf(id) !== pressing) draw(id)
     list()
-    if (waiting.size > 0) frame = requestAnimationFrame(work)
+  }
+  function work() {
+    const isNew = [...waiting].slice(0, A_FRAME).filter((id) => {
+      const held = holders.has(id)
+      draw(id)
+      return !held
+    })
+    if (isNew.length > 0) list()
+    if (waiting.size > 0) FRAMES.ask(work)
+  }
+  function rest() {
+    // Nothing: the frame is taken.
   }
   function wait(ids: readonly string[]) {
     for (const id of ids) waiting.add(id)
-    // Not in the frame that drew what stands above the rows.
-    if (waiting.size > 0) frame ??= requestAnimationFrame(() => (frame = requestAnimationFrame(work)))
+    if (waiting.size > 0) FRAMES.ask(work)
+  }
+  function forgetGone() {
+    const known = new Set(wanted.ids)
+    for (const id of holders.keys()) if (!known.has(id)) holders.delete(id)
+    for (const id of waiting) if (!known.has(id)) waiting.delete(id)
   }
 
   watch(
-    [parts.wanted, parts.all],
-    ([rows, all], [, before]) => {
-      wanted = new Map(rows.map((row) => [parts.idOf(row), row]))
-      for (const id of holders.keys()) if (!wanted.has(id)) holders.delete(id)
-      const ids = [...wanted.keys()]
+    [parts.wanted, parts.all] as const,
+    ([now, all], [, before]) => {
+      wanted = now
+      forgetGone()
       const first = drawn.value.length === 0
-      if (first || ids.length <= AT_ONCE) ids.slice(0, AT_ONCE).forEach(draw)
-      list()
-      if (ids.length <= AT_ONCE) return
-      const seen = ids.filter((id) => parts.isSeen(id))
-      const unseen = ids.filter((id) => !parts.isSeen(id))
+      const isShort = now.ids.length <= AT_ONCE
+      if (first || isShort) {
+        now.ids.slice(0, AT_ONCE).forEach(draw)
+        list()
+      } else {
+        FRAMES.ask(press, true)
+        // Not in the frame that has to do with the picture itself.
+        FRAMES.ask(rest, true)
+      }
+      if (isShort) return
+      const unseen = now.ids.filter((id) => !parts.isSeen(id))
       // Nobody waits for its turn twice: what is behind already stays in front.
-      wait(seen)
+      wait(now.ids.filter((id) => parts.isSeen(id)))
       if (first || all !== before) wait(unseen)
       else {
+        wait(unseen.filter((id) => !holders.has(id)))
         wait([...unseen, ...unseen].slice(turn, turn + Math.min(UNSEEN, unseen.length)))
         turn = (turn + UNSEEN) % Math.max(1, unseen.length)
       }
@@ -84,12 +113,14 @@ export function useRows<Row>(parts: {
     { immediate: true }
   )
   onScopeDispose(() => {
-    if (frame !== undefined) cancelAnimationFrame(frame)
+    FRAMES.drop(press)
+    FRAMES.drop(rest)
+    FRAMES.drop(work)
   })
   return {
     drawn,
     follow: (id) => {
-      if (wanted.size > AT_ONCE) wait([id])
+      if (wanted.ids.length > AT_ONCE) wait([id])
     }
   }
 }

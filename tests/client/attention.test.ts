@@ -127,6 +127,17 @@ describe('what needs attention', () => {
       const bottom = this.tagName === 'OL' ? 40 : (at + 1) * 20
       return { bottom, top: bottom - 20 } as DOMRect
     })
+    // A browser tells of each line that is watched from now on.
+    class Watcher {
+      constructor(private readonly tell: () => void) {}
+      observe() {
+        this.tell()
+      }
+      disconnect() {
+        // Nothing more is told.
+      }
+    }
+    vi.stubGlobal('IntersectionObserver', Watcher)
     try {
       const groups = ['a', 'b', 'c', 'd'].map((pushGroupId) => reason('late push', { pushGroupId, byS: 60 }))
       const list = listOf(groups, { most: 3 })
@@ -136,6 +147,7 @@ describe('what needs attention', () => {
       await nextTick()
       expect(list.find('[data-below]').exists()).toBe(false)
     } finally {
+      vi.unstubAllGlobals()
       heights.mockRestore()
     }
   })

@@ -1,7 +1,7 @@
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
 import TimeLane from '../../client/parts/TimeLane.vue'
-import { laneFrame, laneMarks, laneShift, laneSlot, stripMarks } from '../../client/lane.ts'
+import { laneFrame, laneMarks, laneShift, laneSlot, markStep } from '../../client/lane.ts'
 import { pictureKey } from '../../client/lane-picture.ts'
 import type { SlotView } from '../../shared/contracts/view.ts'
 import { NOW_MS, slotView } from './fixture.ts'
@@ -70,9 +70,12 @@ describe('a lane', () => {
 })
 
 describe('the marks of a lane', () => {
-  it('are the whole ten minutes in it, and on the strip those to come as well', () => {
+  it('are the whole ten minutes in it, and on the strip one each ten minutes from where it begins', () => {
     expect(laneMarks(NOW_MS + MIN, 30 * MIN).map(({ atMs }) => (atMs - NOW_MS) / MIN)).toEqual([10, 20, 30])
-    expect(stripMarks(laneFrame(NOW_MS + MIN, 30)).map(({ at }) => at * 30)).toEqual([0, 10, 20, 30, 40])
+    // A strip begins at one of them.
+    const frame = laneFrame(NOW_MS + 13 * MIN, 30)
+    expect(markStep(frame) * 30).toBeCloseTo(10, 12)
+    expect(frame.originMs % (10 * MIN)).toBe(0)
   })
 })
 
