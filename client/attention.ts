@@ -74,6 +74,8 @@ const DEALS: Record<Reason['kind'], DealName> = {
 export function dealOf({ kind, mend }: Pick<Reason, 'kind' | 'mend'>): DealName {
   if (mend?.kind === 'contact earlier') return 'move up'
   if (kind === 'short at push' && (mend?.kind === 'take more' || mend?.kind === 'top off')) return 'top-off'
+  // Told by voice at its contact: no key does that.
+  if (kind === 'weak point' && mend?.kind === 'take more') return 'choose'
   return DEALS[kind]
 }
 

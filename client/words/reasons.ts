@@ -55,7 +55,7 @@ const SENTENCES: Record<Reason['kind'], (told: Told) => string> = {
   'out of fuel': ({ ship, at, before }) =>
     `${ship} runs out of fuel${at} on its planned way, before ${BEFORE[before]}. Give it more before that, or send it home while it can recover.`,
   'weak point': ({ ship, by, at, ahead }) =>
-    `${ship} ${ahead ? 'will have' : 'has'} ${by === '' ? 'no margin' : `too little${by}`} to recover${at}.`,
+    `${ship} ${ahead ? 'will be' : 'is'}${by} below recovery fuel${at} on its planned way.`,
   'no abort base': ({ ship, base, why }) =>
     `${ship} has no abort base: ${base} ${ABORT_WHY[why ?? 'closed']}. Move it to another tanker, or send it home while it can recover.`,
   'no open base': ({ ship, base }) =>
@@ -91,7 +91,7 @@ const MENDS: Record<MendKind, (told: { by: string; else: string }) => string> = 
   'put in order': () => 'Give it a turn.',
   'open station': () => 'Give it another station, or wait until the tanker calls this one good.',
   'close later': ({ by }) => `Give it an earlier turn, or keep the station open${by} longer.`,
-  'take more': ({ by }) => `Let it take${by} more, or push later with a top-off.`,
+  'take more': (told) => `Let it take${told.by} more, or ${told.else}.`,
   'top off': ({ by }) => `It needs a top-off${by === '' ? '' : ` of${by}`}, or pushes alone.`,
   'more give': ({ by }) =>
     `Move a ship to another tanker or cut on-loads${by === '' ? '' : `: it takes${by} more to give`}.`,
@@ -104,6 +104,7 @@ const MENDS: Record<MendKind, (told: { by: string; else: string }) => string> = 
 /** How long, how near: a span that is not an excess. */
 const BY_WORDS: Partial<Record<Reason['kind'], string>> = {
   'short at base': '',
+  'weak point': '',
   'stale call': 'for ',
   'no fuel flowing': 'for ',
   'near latest contact': 'with ',
@@ -146,7 +147,7 @@ const sideOf = (kind: Reason['kind']): Side => (kind === 'near latest contact' ?
 
 /** What would mend it, behind the sentence that says it; its figure only where that one has another. */
 function mendWords({ kind, mend }: Reason, said: string | undefined, unit: MassUnit): string {
-  if (mend === null) return kind === 'past latest push' ? ' It needs a top-off, or pushes alone.' : ''
+  if (mend === null) return UNMENDED[kind] ?? ''
   const step = kind === 'tanker dry' ? BOARD_STEP : FINE_STEP
   const by =
     mend.byKg !== null ? fuelText(mend.byKg, unit, 'up', step) : mend.byS !== null ? spanText(mend.byS, 'up') : said
@@ -157,8 +158,19 @@ function mendWords({ kind, mend }: Reason, said: string | undefined, unit: MassU
   return ` ${MENDS[mend.kind](told)}`
 }
 
-/** What a ship does when it is not mended. */
-const ELSE_WORDS: Partial<Record<Reason['kind'], string>> = { 'top-off missed': 'go with what it has' }
+/** What to do where no order tells what would mend it. */
+const UNMENDED: Partial<Record<Reason['kind'], string>> = {
+  'past latest push': ' It needs a top-off, or pushes alone.',
+  'weak point': ' Send it home while it can recover.'
+}
+
+/** What is done when it is not mended. */
+const ELSE_WORDS: Partial<Record<Reason['kind'], string>> = {
+  'top-off missed': 'go with what it has',
+  'short at push': 'push later with a top-off',
+  'past latest push': 'push later with a top-off',
+  'weak point': 'send it home while it can recover'
+}
 
 /**
  * A reason with what would mend it, its figure apart. `contactNumber` counts the contacts of a tanker; what lies after
@@ -237,7 +249,7 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
   ],
   'waits in a circle': ['waits for a ship that waits for it', 'wait for a ship that waits for them'],
   'out of fuel': ['runs out of fuel on its planned way', 'run out of fuel on their planned way'],
-  'weak point': ['has too little to recover', 'have too little to recover'],
+  'weak point': ['comes below recovery fuel on its planned way', 'come below recovery fuel on their planned way'],
   'no abort base': ['has no abort base', 'have no abort base'],
   'no open base': ['has no open base left to recover to', 'have no open base left to recover to'],
   'base not open': ['comes to its base when it is not open', 'come to their base when it is not open'],
@@ -264,7 +276,7 @@ const TOGETHER: Partial<Record<Reason['kind'], readonly [one: string, more: stri
 /** The same while it is still to come. */
 const TOGETHER_AHEAD: typeof TOGETHER = {
   'past latest push': ['will wait past its latest push', 'will wait past their latest push'],
-  'weak point': ['will have too little to recover', 'will have too little to recover']
+  'weak point': ['will be below recovery fuel on its planned way', 'will be below recovery fuel on their planned way']
 }
 
 /** One line for several ships of one kind: `3 ships of Alder come to contact after their latest contact, by up to 02:10.` */

@@ -118,6 +118,19 @@ describe('what needs attention', () => {
     expect(first(passed)).toContain('Alder 21 waits 01:00 past its latest push.')
   })
 
+  it('says of a way that asks for more than there is what, when, and what would mend it', () => {
+    const at = { shipId: 'alder-21', atMs: NOW_MS + 6_000_000, byKg: 13.6 }
+    const mend = { kind: 'take more' as const, byKg: 13.6, byS: null }
+    const weak = reason('weak point', { ...at, severity: 'soon', slotId: 'slot-alder-21', mend })
+    expect(sentences(listOf([weak]))[0]).toContain(
+      'Alder 21 will be 30 lb below recovery fuel at 13:40:00Z on its planned way. ' +
+        'Let it take more, or send it home while it can recover.'
+    )
+    // Nothing is recorded of what is told by voice; with no contact before it, it goes home.
+    expect(dealOf(weak)).toBe('choose')
+    expect(dealOf(reason('weak point', at))).toBe('leaves')
+  })
+
   it('says how many lines end below what is in sight of it', async () => {
     const heights = vi.spyOn(HTMLElement.prototype, 'getBoundingClientRect').mockImplementation(function (
       this: Element

@@ -52,12 +52,12 @@ export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   for (const ship of ships) {
     if (ship.status !== 'no-show') reasons.push(...shipReasons(ship, seen, limitsPassed(ship, reasons)))
   }
-  reasons.push(...flights.flatMap(weakPoints))
+  reasons.push(...flights.flatMap((flight) => weakPoints(flight, slots)))
   const dueMs = ({ severity, atMs }: Reason) => atMs ?? (severity === 'now' ? nowMs : Infinity)
   const weight = (reason: Reason) =>
     rankOf(reason) === UNSERVED ? (scenes.get(reason.shipId ?? '')?.crew.flight.weight ?? 0) : 0
   return reasons
-    .map((reason) => (isSmall(reason, plan) ? { ...reason, severity: 'soon' as const } : reason))
+    .map((reason) => (isSmall(reason, plan, nowMs) ? { ...reason, severity: 'soon' as const } : reason))
     .sort((a, b) => rankOf(a) - rankOf(b) || weight(b) - weight(a) || dueMs(a) - dueMs(b) || 0)
 }
 
@@ -79,10 +79,14 @@ const hasPushed = (pushGroupId: string | null, scenes: ReadonlyMap<string, Scene
       flight.visits.every((visit) => visit.pushGroupId !== pushGroupId || its.pushed.has(visit.id))
   )
 
-/** Lacks that no board shows are no trouble of now. */
-const LACKS: ReadonlySet<Reason['kind']> = new Set(['short at push', 'past latest push'])
-const isSmall = ({ kind, severity, byKg }: Reason, { plan }: Brief): boolean =>
-  severity === 'now' && byKg !== null && LACKS.has(kind) && massIn(plan.massUnit, byKg) < BOARD_STEP
+/** Lacks that no board shows are no trouble of now; nor is what a ship lacks of its way home, while that is still to come. */
+const LACKS: ReadonlySet<Reason['kind']> = new Set(['short at push', 'past latest push', 'weak point'])
+const isSmall = ({ kind, severity, byKg, atMs }: Reason, { plan }: Brief, nowMs: number): boolean =>
+  severity === 'now' &&
+  byKg !== null &&
+  LACKS.has(kind) &&
+  massIn(plan.massUnit, byKg) < BOARD_STEP &&
+  (kind !== 'weak point' || (atMs ?? nowMs) > nowMs)
 
 /**
  * Nothing is worse than a ship in the air that no order can help any more: it goes home now, or to a nearer base. Then one
@@ -210,11 +214,22 @@ function shortAtBase({ status, left, shipId, slotId }: ShipView): Reason[] {
   return [{ ...PLAIN, kind: 'short at base', severity: 'now', shipId, slotId, baseId, atMs, byKg }]
 }
 
-function weakPoints({ weakest }: View['flights'][number]): Reason[] {
+/** The weakest point of a way that asks for more than there is; what is lacking may be taken at a contact before it. */
+function weakPoints({ weakest }: View['flights'][number], slots: readonly SlotView[]): Reason[] {
   if (!weakest || stepsOfKg(weakest.marginKg) >= 0) return []
   const { shipId, atMs, marginKg } = weakest
-  return [{ ...PLAIN, kind: 'weak point', severity: 'now', shipId, atMs, byKg: -marginKg }]
+  const byKg = -marginKg
+  const last = slots
+    .filter((slot) => slot.shipId === shipId && (slot.state === 'planned' || slot.state === 'in contact'))
+    .filter(({ disconnectAtMs, endedBy }) => disconnectAtMs <= atMs && TAKES_MORE.has(endedBy))
+    .toSorted((a, b) => a.disconnectAtMs - b.disconnectAtMs)
+    .at(-1)
+  const mend = last === undefined ? null : { kind: 'take more' as const, byKg, byS: null }
+  return [{ ...PLAIN, kind: 'weak point', severity: 'now', shipId, slotId: last?.slotId ?? null, atMs, byKg, mend }]
 }
+
+/** What ends a contact that could go on. */
+const TAKES_MORE: ReadonlySet<SlotView['endedBy']> = new Set(['target', 'called'])
 
 /**
  * A flown hold that the floor no longer allows, that would have to be given up before the contact comes, or that is only
