@@ -57,6 +57,8 @@ export interface Proposal {
 const PROOF_LABELS = 1_500_000
 const PROOF_FLIGHT_LABELS = 30_000_000
 const PROOF_BLOCK_LABELS = 300_000
+/** A hundred ships that may stand anywhere ask for less than half of it. */
+const PROOF_QUEUE_WORK = 20_000_000
 /** Ways an order anew may look at: about what flights two by two come to, at most some 0.2 s. */
 const anewLabels = (slots: number): number => Math.min(400_000, Math.max(60_000, 40 * slots ** 2))
 const PROOF_ORDERS = 60_000
@@ -240,6 +242,7 @@ function proved(problem: Problem, wanted: Wanted): Proposal {
     labels: PROOF_LABELS,
     flightLabels: PROOF_FLIGHT_LABELS,
     blockLabels: PROOF_BLOCK_LABELS,
+    queueWork: PROOF_QUEUE_WORK,
     orders: PROOF_ORDERS
   })
   const bound = { ...found.bound, by: found.by, bestOfBlocks: found.bestOfBlocks }

@@ -1,10 +1,11 @@
+import { Programme, type Entries } from './programme.ts'
 import { goesOn, type Work } from './unit.ts'
 
 /*
  * Columns that together have every item once, of each kind no more than there are: the least cost. Multipliers of the
  * items give a cost that no choice is below, whatever the multipliers; the best ones are those of the linear programme
- * in which columns may be taken in part. Its simplex works on some dozens of rows, so its inverse is kept whole.
- * Source: the revised simplex method and Lagrangean bounds (from memory).
+ * in which columns may be taken in part.
+ * Source: Lagrangean bounds (from memory).
  * Checked: tests/shared/order/suggest/cover.test.ts, against every choice (constructed).
  */
 
@@ -33,10 +34,8 @@ export interface Multipliers {
   readonly ofKind: Float64Array
 }
 
-const SMALL = 1e-9
 /** Multipliers are noisy: nothing is left out for less. */
 const NOISE = 1e-6
-const MOST_STEPS = 600
 
 /** What a column costs above its items' multipliers and the best of its kind: at least 0. */
 export const excessOf = (column: Column, { ofItem, ofKind }: Multipliers): number => {
@@ -50,119 +49,36 @@ export const mayServe = (column: Column, by: Multipliers, most: number): boolean
   by.least + excessOf(column, by) <= most + NOISE * Math.max(1, most)
 
 /** The best multipliers found for columns of which any may be taken. Ends early once no choice costs as little as `most`. */
-export function multipliers(columns: readonly Column[], cover: Cover, work: Work): Multipliers {
-  return new Simplex(columns, cover).run(work)
-}
-
-class Simplex {
-  private readonly rows: number
-  private readonly inverse: Float64Array
-  private readonly amounts: Float64Array
-  /** By row: the column in it; −1 an item uncovered, −2 − kind a column of a kind not used. */
-  private readonly basis: Int32Array
-  private readonly costs: Float64Array
-  private readonly price: Float64Array
-  private readonly entering: Float64Array
-  private best: Multipliers
-  /** What an item costs that no column has. */
-  private readonly uncovered: number
-
-  constructor(
-    private readonly columns: readonly Column[],
-    private readonly cover: Cover
-  ) {
-    const { items, counts } = cover
-    const rows = items + counts.length
-    this.rows = rows
-    this.uncovered = cover.most + 1
-    this.inverse = new Float64Array(rows * rows)
-    for (let i = 0; i < rows; i++) this.inverse[i * rows + i] = 1
-    // A little more of each, none as much as another: steps that change nothing are rare then. Most of the kinds: of
-    // multipliers that are as good those that ask least for a kind leave least to look at.
-    const moreOf = (i: number): number => (i < items ? 1e-7 : 1e-4) * (1 + ((i * 7) % 11) / 11)
-    this.amounts = Float64Array.from({ length: rows }, (_, i) => (i < items ? 1 : (counts[i - items] ?? 0)) + moreOf(i))
-    this.basis = Int32Array.from({ length: rows }, (_, i) => (i < items ? -1 : -2 - (i - items)))
-    this.costs = Float64Array.from({ length: rows }, (_, i) => (i < items ? this.uncovered : 0))
-    this.price = new Float64Array(rows)
-    this.entering = new Float64Array(rows)
-    this.best = { least: 0, ofItem: new Float64Array(items), ofKind: new Float64Array(counts.length) }
-  }
-
-  run(work: Work): Multipliers {
-    for (let step = 0; step < MOST_STEPS; step++) {
-      if (!goesOn(work)) break
-      this.setPrice()
-      const next = this.cheapest()
-      if (next === undefined || this.best.least > this.cover.most + NOISE) break
-      if (!this.enter(next)) break
-    }
-    return this.best
-  }
-
-  private setPrice(): void {
-    const { rows, inverse, price, costs } = this
-    price.fill(0)
-    for (let row = 0; row < rows; row++) {
-      const cost = costs[row] ?? 0
-      if (cost === 0) continue
-      for (let i = 0; i < rows; i++) price[i] = (price[i] ?? 0) + cost * (inverse[row * rows + i] ?? 0)
-    }
-  }
-
-  /** The column to take more of, −2 − kind for less of a kind, undefined when the choice in parts is the best. */
-  private cheapest(): number | undefined {
-    const { columns, cover, price } = this
-    const { items, counts } = cover
+export function multipliers(columns: readonly Column[], { items, counts, most }: Cover, work: Work): Multipliers {
+  const amounts = [...Array.from({ length: items }, () => 1), ...counts]
+  const programme = new Programme(
+    amounts.map((amount, i) => ({ amount, must: i < items })),
+    most + 1
+  )
+  for (const column of columns) programme.add(entriesOf(column, items))
+  let best: Multipliers = { least: 0, ofItem: new Float64Array(items), ofKind: new Float64Array(counts.length) }
+  programme.run(work, () => {
+    const { price, reduced } = programme
     const ofKind = new Float64Array(counts.length)
-    let [least, next]: [number, number | undefined] = [-SMALL * Math.max(1, this.uncovered), undefined]
     for (let c = 0; c < columns.length; c++) {
-      const column = columns[c] as Column
-      let reduced = column.cost
-      for (const item of column.items) reduced -= price[item] ?? 0
-      if (reduced < (ofKind[column.kind] ?? 0)) ofKind[column.kind] = reduced
-      reduced -= price[items + column.kind] ?? 0
-      if (reduced < least) [least, next] = [reduced, c]
+      const kind = columns[c]?.kind ?? 0
+      const cost = (reduced[c] ?? 0) + (price[items + kind] ?? 0)
+      if (cost < (ofKind[kind] ?? 0)) ofKind[kind] = cost
     }
-    for (let kind = 0; kind < counts.length; kind++) {
-      const reduced = -(price[items + kind] ?? 0)
-      if (reduced < least) [least, next] = [reduced, -2 - kind]
-    }
-    let sum = 0
-    for (let item = 0; item < items; item++) sum += price[item] ?? 0
-    for (let kind = 0; kind < counts.length; kind++) sum += (counts[kind] ?? 0) * (ofKind[kind] ?? 0)
-    if (sum > this.best.least) this.best = { least: sum, ofItem: price.slice(0, items), ofKind }
-    return next
-  }
-
-  private enter(next: number): boolean {
-    const { rows, inverse, amounts, basis, costs, entering, cover } = this
-    const column = this.columns[next]
-    const its = column === undefined ? [cover.items - next - 2] : [...column.items, cover.items + column.kind]
-    let [leaving, least] = [-1, Infinity]
-    for (let row = 0; row < rows; row++) {
-      let value = 0
-      for (const i of its) value += inverse[row * rows + i] ?? 0
-      entering[row] = value
-      if (value <= SMALL) continue
-      const ratio = (amounts[row] ?? 0) / value
-      if (ratio < least) [leaving, least] = [row, ratio]
-    }
-    if (leaving < 0) return false
-    const pivot = entering[leaving] ?? 1
-    for (let i = 0; i < rows; i++) inverse[leaving * rows + i] = (inverse[leaving * rows + i] ?? 0) / pivot
-    amounts[leaving] = (amounts[leaving] ?? 0) / pivot
-    for (let row = 0; row < rows; row++) {
-      const factor = entering[row] ?? 0
-      if (row === leaving || factor === 0) continue
-      for (let i = 0; i < rows; i++)
-        inverse[row * rows + i] = (inverse[row * rows + i] ?? 0) - factor * (inverse[leaving * rows + i] ?? 0)
-      amounts[row] = Math.max(0, (amounts[row] ?? 0) - factor * (amounts[leaving] ?? 0))
-    }
-    basis[leaving] = next
-    costs[leaving] = column?.cost ?? 0
-    return true
-  }
+    let least = 0
+    for (let item = 0; item < items; item++) least += price[item] ?? 0
+    for (let kind = 0; kind < counts.length; kind++) least += (counts[kind] ?? 0) * (ofKind[kind] ?? 0)
+    if (least > best.least) best = { least, ofItem: price.slice(0, items), ofKind }
+    return best.least > most + NOISE
+  })
+  return best
 }
+
+/** A row an item, then one a kind. */
+export const entriesOf = ({ items, kind, cost }: Column, count: number): Entries => ({
+  rows: [...items, count + kind],
+  cost
+})
 
 export interface Choice {
   readonly cost: number

@@ -4,7 +4,7 @@ import { boundBy, boundOf, leastBy, type Bound } from './bound.ts'
 import { Ends } from './ends.ts'
 import { bestOfAll } from './every.ts'
 import { fieldOf, sequencesOf, turnsOf, type Field } from './field.ts'
-import { leastLoads } from './loads.ts'
+import { byQueues } from './queues.ts'
 import { instantJudgements, suggest, type Ask, type Suggestion } from './search.ts'
 import { stationByStation, type Relaxed } from './stations.ts'
 import { wholeFlights, type Whole } from './whole.ts'
@@ -20,6 +20,8 @@ export interface ExactAsk<State> extends Ask<State> {
   readonly flightLabels?: number | undefined
   /** The same for orders in blocks, which are looked at next; 0 where left out. */
   readonly blockLabels?: number | undefined
+  /** Where only the last disconnect is open: queues of single stations, and steps of as much work; as `labels` where left out. */
+  readonly queueWork?: number | undefined
   /** Orders that may be judged one by one where nothing shorter proves it. */
   readonly orders: number
 }
@@ -28,7 +30,7 @@ export interface Exact extends Suggestion {
   /** What no order can better, and how far this one meets it; all but slots moved is met where an order is proved the best. */
   readonly bound: Bound
   /** How the bound was come by. */
-  readonly by: 'bound' | 'flights' | 'stations' | 'every order'
+  readonly by: 'bound' | 'flights' | 'stations' | 'queues' | 'every order'
   readonly labels: number
   /**
    * No order in blocks is better, but for slots moved: none in which flights come to each tanker one after another, the
@@ -86,8 +88,8 @@ class Proving<State> {
     if (this.open() && (ask.blockLabels ?? 0) > 0) this.inBlocks(ask.blockLabels ?? 0)
     // Flights that stay whole were gone through already: ship by ship it would take longer to tell no more.
     const wide = flights === undefined || (!flights.complete && !this.bestOfBlocks)
+    if (this.open()) this.byQueues()
     if (this.open() && wide) this.shipByShip()
-    if (this.bound.metLevels === TOLD.length - 1 && !this.stop()) this.byLoads()
     if (!this.bound.proved && !this.stop()) this.everyOrder()
     const { found, bound, by, labels, blockLabels, judgements, stopped } = this
     const bestOfBlocks = bound.metLevels >= TOLD.length || this.bestOfBlocks
@@ -181,13 +183,19 @@ class Proving<State> {
     if (known !== undefined) this.told(known, 'stations')
   }
 
-  /** Only the last disconnect is open. */
-  private byLoads(): void {
-    const { field, stop } = this
+  /** Where only the last disconnect is open. */
+  private byQueues(): void {
+    const { ask, field, stop } = this
+    if (this.bound.metLevels !== TOLD.length - 1) return
     const { judgement } = this.found
-    const from = this.bound.least.lastDisconnect
-    const lastDisconnect = leastLoads(judgement, leastBy(field, judgement), { from, stop })
-    if (lastDisconnect > from) this.bound = boundBy({ ...this.bound.least, lastDisconnect }, judgement)
+    const { least } = this.bound
+    const by = { from: least.lastDisconnect, most: ask.queueWork ?? ask.labels, stop }
+    const known = byQueues(field, judgement, leastBy(field, judgement), by)
+    if (known.free !== undefined) this.search(sequencesOf(field, turnsOf(field, known.free)).sequences, this.atOnce())
+    // What was known of the levels before holds for an order that is better too.
+    const lastDisconnect = Math.max(least.lastDisconnect, known.least)
+    if (lastDisconnect > least.lastDisconnect) this.by = 'queues'
+    this.bound = boundBy({ ...this.bound.least, ...least, lastDisconnect }, this.found.judgement)
   }
 
   private everyOrder(): void {
