@@ -15,8 +15,9 @@ const HOURS = Number(process.env['SIM_HOURS'] ?? 20)
 const TIMEOUT_MS = 30_000
 const EVERY = Number(process.env['SIM_EVERY'] ?? 5)
 /**
- * What holds today of the first; over many other hours it is 94 to 95 %. Aimed at: 98 % and 0.5 %. About one part in a
- * hundred is the rule that a low figure counts at once, until it is asked again.
+ * What holds today of the first; of 180 other hours 96.0 % (85 of 2,143 minutes are not), of each sixty of them 95.2 to
+ * 96.5 %. Aimed at: 98 % and 0.5 %. More than one part in a hundred is the rule that a low figure counts at once, until it
+ * is asked again; of the rest most are ships within 60 to 120 s of one another, closer than gauge and rounding tell.
  */
 const NEAR_LEAST = 0.95
 const POSITIVE_MOST = 0.005

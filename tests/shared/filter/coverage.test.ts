@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { foldFuel, fuelAt, type Folded } from '../../../shared/filter/fold.ts'
 import { NOISE, type Noise } from '../../../shared/filter/noise.ts'
-import { insideSortie, ownSortie, strangeSortie, type Sortie, type Strange } from './sorties.ts'
+import { insideSortie, ownSortie, STEADILY, strangeSortie, type Sortie, type Strange } from './sorties.ts'
 
 const RUNS = 300
 /** Where only the calls are looked at. */
@@ -96,7 +96,8 @@ describe('on ships of its own law', () => {
   })
 
   it('would show by that a gauge twice or half as good as it says', () => {
-    for (const gaugeShare of [0.005, 0.02]) {
+    for (const times of [0.5, 2]) {
+      const gaugeShare = times * NOISE.gaugeShare
       let sum = 0
       let count = 0
       for (const { watch } of OWN) {
@@ -110,7 +111,7 @@ describe('on ships of its own law', () => {
         }
       }
       const off = sum < chiSquare(count, -1.96) || sum > chiSquare(count, 1.96)
-      expect(off, String(gaugeShare)).toBe(true)
+      expect(off, `${times} times`).toBe(true)
     }
   })
 
@@ -122,6 +123,18 @@ describe('on ships of its own law', () => {
     expect(coverage.ahead).toBeGreaterThan(0.93)
     expect(coverage.ahead).toBeLessThan(0.97)
     expect(coverage.limit).toBeGreaterThanOrEqual(coverage.low)
+  })
+
+  it('has such a low side where all but the task is flown steadily', () => {
+    const coverage = coverageOf(
+      OWN.map((_, seed) => ownSortie(seed + 1, NOISE, STEADILY)),
+      NOISE
+    )
+    print('its own law, steadily', coverage)
+    expect(coverage.low).toBeGreaterThan(0.93)
+    expect(coverage.low).toBeLessThan(0.97)
+    expect(coverage.ahead).toBeGreaterThan(0.93)
+    expect(coverage.ahead).toBeLessThan(0.97)
   })
 })
 
@@ -200,8 +213,11 @@ describe('on ships of a law it does not know', () => {
     ['either way', STRANGE, 0.9],
     ['all burning more', { ...STRANGE, biases: [1.05] }, 0.9],
     ['without wrong figures', { ...STRANGE, wrongShare: 0 }, 0.9],
+    ['steady but for the task', { ...STRANGE, stretches: STEADILY, burstsOnTask: true }, 0.9],
+    ['so, and all burning more', { ...STRANGE, biases: [1.05], stretches: STEADILY, burstsOnTask: true }, 0.9],
     // Far from its law it does worse, and is to say by how much.
-    ['twice as many bursts', { ...STRANGE, burstEveryS: 180 }, 0.8]
+    ['twice as many bursts', { ...STRANGE, burstEveryS: 180 }, 0.8],
+    ['bursts where it is told that nobody bursts', { ...STRANGE, stretches: STEADILY }, 0.8]
   ])('has a low side above which the truth lies often enough: %s', (title, strange, least) => {
     const sorties = Array.from({ length: RUNS / 2 }, (_, run) => strangeSortie(FIRST_SEED + run, NOISE, strange))
     const coverage = coverageOf(sorties, NOISE)

@@ -1,6 +1,6 @@
 /** Ships whose true fuel is known, drawn by seed: of the filter's own law, or of a law it does not know. All constructed. */
 import type { Noise } from '../../../shared/filter/noise.ts'
-import { wanderOf } from '../../../shared/filter/noise.ts'
+import { steadyOf, wanderOf } from '../../../shared/filter/noise.ts'
 import type { Call, Stretch, Transfer, Watch } from '../../../shared/filter/watch.ts'
 import { chance } from '../order/chance.ts'
 
@@ -23,6 +23,12 @@ const STRETCHES: readonly Stretch[] = [
   { fromAtMs: 78 * MIN_MS, toAtMs: 90 * MIN_MS, burnKgPerS: 2 },
   { fromAtMs: 90 * MIN_MS, toAtMs: 110 * MIN_MS, burnKgPerS: 0.65 }
 ]
+const TASK_FLOW_KG_PER_S = 2
+/** The same, with every piece but the task flown steadily. */
+export const STEADILY: readonly Stretch[] = STRETCHES.map((one) => ({
+  ...one,
+  steady: one.burnKgPerS !== TASK_FLOW_KG_PER_S
+}))
 const CONTACT = { fromAtMs: 52 * MIN_MS, toAtMs: 57 * MIN_MS }
 
 export interface Sortie {
@@ -41,6 +47,10 @@ export interface Strange {
   readonly burstS: readonly [least: number, most: number]
   readonly lateS: readonly [least: number, most: number]
   readonly wrongShare: number
+  /** As the filter is told; none is steady where undefined. */
+  readonly stretches?: readonly Stretch[]
+  /** Bursts come where it is not told to fly steadily, and nowhere else. */
+  readonly burstsOnTask?: boolean
 }
 
 /** Time between two calls, min. */
@@ -51,8 +61,9 @@ type Chance = ReturnType<typeof chance>
 export const normal = (by: Chance, sd: number): number =>
   sd * Math.sqrt(-2 * Math.log(1 - by.number(0, 1))) * Math.cos(2 * Math.PI * by.number(0, 1))
 
-const flowAt = (stretches: readonly Stretch[], atMs: number): number =>
-  stretches.find((one) => atMs >= one.fromAtMs && atMs < one.toAtMs)?.burnKgPerS ?? 0
+const stretchAt = (stretches: readonly Stretch[], atMs: number): Stretch | undefined =>
+  stretches.find((one) => atMs >= one.fromAtMs && atMs < one.toAtMs)
+const flowAt = (stretches: readonly Stretch[], atMs: number): number => stretchAt(stretches, atMs)?.burnKgPerS ?? 0
 
 /** What a gauge truly has to show, and of how large a scale. */
 interface Gauge {
@@ -75,13 +86,21 @@ function callsOf(by: Chance, noise: Noise, { covers, scaleKg, shownKg }: Gauge, 
   return calls
 }
 
-function sortie(by: Chance, noise: Noise, course: readonly number[], transfer: Transfer, wrongShare: number): Sortie {
+/** What came of a flight, and what the filter is told of it. */
+interface Flown {
+  readonly course: readonly number[]
+  readonly stretches: readonly Stretch[]
+  readonly transfer: Transfer
+  readonly wrongShare: number
+}
+
+function sortie(by: Chance, noise: Noise, { course, stretches, transfer, wrongShare }: Flown): Sortie {
   const shownKg = (atMs: number): number => course[Math.round(atMs / 1000 / STEP_S)] ?? NaN
   return {
     watch: {
       start: { atMs: 0, fuelKg: START_KG, sdKg: noise.gaugeShare * FULL_KG },
       fullScaleKg: { total: FULL_KG, internal: INSIDE_KG },
-      stretches: STRETCHES,
+      stretches,
       transfers: [transfer],
       outside: [],
       calls: callsOf(by, noise, { covers: 'total', scaleKg: FULL_KG, shownKg }, wrongShare)
@@ -94,16 +113,18 @@ const CONTACT_S = (CONTACT.toAtMs - CONTACT.fromAtMs) / 1000
 const inContact = (atMs: number): boolean => atMs >= CONTACT.fromAtMs && atMs < CONTACT.toAtMs
 
 /** A ship of exactly the law that the filter assumes. */
-export function ownSortie(seed: number, noise: Noise): Sortie {
+export function ownSortie(seed: number, noise: Noise, stretches = STRETCHES): Sortie {
   const by = chance(seed)
-  const { burnFactorVarPerS, burstS } = wanderOf(noise)
+  const restless = wanderOf(noise)
+  const steady = steadyOf(noise, restless)
   const sdKg = noise.meterShare * ONLOAD_KG
   let fuelKg = START_KG + normal(by, noise.gaugeShare * FULL_KG)
   let factor = 1 + normal(by, noise.burnFactorSd)
   const course = [fuelKg]
   for (let atS = 0; atS < 110 * 60; atS += STEP_S) {
     const atMs = atS * 1000
-    const flow = flowAt(STRETCHES, atMs)
+    const flow = flowAt(stretches, atMs)
+    const { burnFactorVarPerS, burstS } = stretchAt(stretches, atMs)?.steady === true ? steady : restless
     // The mean of a walk over a step is half its end and a bridge of a twelfth of its variance.
     const end = normal(by, Math.sqrt(burnFactorVarPerS * STEP_S))
     const bridge = normal(by, Math.sqrt((burnFactorVarPerS * STEP_S) / 12))
@@ -112,11 +133,11 @@ export function ownSortie(seed: number, noise: Noise): Sortie {
     if (inContact(atMs)) {
       fuelKg += (ONLOAD_KG * STEP_S) / CONTACT_S + normal(by, sdKg * Math.sqrt(STEP_S / CONTACT_S))
     }
-    const next = flowAt(STRETCHES, atMs + STEP_S * 1000)
+    const next = flowAt(stretches, atMs + STEP_S * 1000)
     if (next !== flow && atS + STEP_S < 110 * 60) fuelKg += normal(by, (next - flow) * noise.entrySdS)
     course.push(fuelKg)
   }
-  return sortie(by, noise, course, { ...CONTACT, addedKg: ONLOAD_KG, sdKg }, 0)
+  return sortie(by, noise, { course, stretches, transfer: { ...CONTACT, addedKg: ONLOAD_KG, sdKg }, wrongShare: 0 })
 }
 
 /** A ship that bursts, is late into its phases, burns other than its sheet says, and is sometimes called wrong. */
@@ -124,8 +145,9 @@ export function strangeSortie(seed: number, noise: Noise, strange: Strange): Sor
   const by = chance(seed)
   const bias = strange.biases[by.whole(0, strange.biases.length - 1)] ?? 1
   let fuelKg = START_KG + normal(by, noise.gaugeShare * FULL_KG)
-  const lateMs = STRETCHES.map((_, i) => (i === 0 ? 0 : by.number(...strange.lateS) * 1000))
-  const flown = STRETCHES.map((one, i) => ({
+  const { stretches = STRETCHES } = strange
+  const lateMs = stretches.map((_, i) => (i === 0 ? 0 : by.number(...strange.lateS) * 1000))
+  const flown = stretches.map((one, i) => ({
     ...one,
     fromAtMs: one.fromAtMs + (lateMs[i] ?? 0),
     toAtMs: one.toAtMs + (lateMs[i + 1] ?? 0)
@@ -136,13 +158,16 @@ export function strangeSortie(seed: number, noise: Noise, strange: Strange): Sor
     if (burstLeftS <= 0 && by.yes(STEP_S / strange.burstEveryS)) burstLeftS = by.number(...strange.burstS)
     const burstS = Math.min(STEP_S, Math.max(0, burstLeftS))
     burstLeftS -= STEP_S
-    fuelKg -= bias * flowAt(flown, atS * 1000) * (STEP_S + 2 * burstS)
+    const { burnKgPerS = 0, steady } = stretchAt(flown, atS * 1000) ?? {}
+    const bursts = strange.burstsOnTask !== true || steady !== true
+    fuelKg -= bias * burnKgPerS * (STEP_S + (bursts ? 2 * burstS : 0))
     if (inContact(atS * 1000)) fuelKg += (ONLOAD_KG * STEP_S) / CONTACT_S
     course.push(fuelKg)
   }
   const called = ONLOAD_KG * (1 + normal(by, noise.meterShare))
   const sdKg = noise.meterShare * called
-  return sortie(by, noise, course, { ...CONTACT, addedKg: called, sdKg }, strange.wrongShare)
+  const transfer = { ...CONTACT, addedKg: called, sdKg }
+  return sortie(by, noise, { course, stretches, transfer, wrongShare: strange.wrongShare })
 }
 
 const HELD_MS = 12 * MIN_MS
