@@ -11,6 +11,7 @@ import {
   troubleOf
 } from '../../client/proposal.ts'
 import type { Orders } from '../../client/order.ts'
+import { sightsHeard } from '../../client/sights.ts'
 import ProposalChanges from '../../client/parts/ProposalChanges.vue'
 import ProposalCompare from '../../client/parts/ProposalCompare.vue'
 import { offerSentence, proofSentence, searchSentence } from '../../client/words/proposal.ts'
@@ -133,6 +134,29 @@ describe('a proposal on the present state', () => {
       changes.map(({ slotId, shipId, turns, moved }) => ({ slotId, shipId, turns, moved }))
     expect(plain(candidate.changes)).toEqual(plain(proposal.changes))
     expect(movedShips(candidate.changes).length).toBeGreaterThan(0)
+  })
+
+  it('is seen beside the page as it would be on it, from one look to the next', () => {
+    const desk = deskWith(FACTS)
+    const heard = sightsHeard()
+    for (const atMs of [AT_MS, AT_MS + 1_000, AT_MS + 120_000]) {
+      desk.hear({ look: { atMs, proposals: [{ kind: 'repair', ...came }] } })
+      const [sight] = desk.looked()?.sights ?? []
+      const then = estimate(state, atMs)
+      if (sight === undefined || then === undefined) throw new Error('there is a plan')
+      const onPage = candidateOf(came, { asIs: then, inForce, see: (orders) => estimate(state, atMs, orders) })
+      // As it comes through the post.
+      expect(heard(structuredClone(sight))).toEqual(['repair', onPage])
+    }
+    expect(desk.looked()).toBeUndefined()
+  })
+
+  it('comes with how it stands', () => {
+    const desk = deskWith(FACTS)
+    desk.hear(asked(1, 'repair'))
+    const { sight } = desk.answer() ?? {}
+    if (sight === undefined) throw new Error('there is a proposal')
+    expect(sightsHeard()(sight)).toEqual(['repair', candidateOf(came, { asIs, inForce, see })])
   })
 
   it('lapses when an order it changes was set since, whoever set it', () => {
