@@ -27,8 +27,17 @@ function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId'>):
   }
 }
 
-/** Worst first; equals by call sign, so that the order never depends on the input's. */
-export function ranked<S extends Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId' | 'callSign'>>(
+type Spare = Pick<ShipView, 'countedKg' | 'estimate' | 'bingoKg' | 'recoveryKg' | 'flowKgPerS'>
+
+/** What it holds above bingo and recovery fuel, at the flow of now, s: of a ship that meets no limit on its way. */
+const spareS = ({ countedKg, estimate, bingoKg, recoveryKg, flowKgPerS }: Spare): number =>
+  flowKgPerS > 0 ? (countedKg - estimate.unsureKg - Math.max(bingoKg ?? 0, recoveryKg ?? 0)) / flowKgPerS : Infinity
+
+/**
+ * Worst first: by the margin, and of those that meet no limit on their way by what is spare; equals by call sign, so that
+ * the order never depends on the input's. Checked: tests/shared/live/ranking.test.ts, tests/sim/hours.test.ts.
+ */
+export function ranked<S extends Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId' | 'callSign'> & Spare>(
   ships: readonly S[]
 ): S[] {
   const marginS = (ship: S): number => ship.margin?.marginS ?? Infinity
@@ -37,6 +46,8 @@ export function ranked<S extends Pick<ShipView, 'status' | 'margin' | 'abortKg' 
     if (byTier !== 0) return byTier
     const byMargin = marginS(a) - marginS(b)
     if (byMargin !== 0 && !Number.isNaN(byMargin)) return byMargin
+    const bySpare = marginS(a) === Infinity && tier(a) === 0 ? spareS(a) - spareS(b) : 0
+    if (bySpare !== 0 && !Number.isNaN(bySpare)) return bySpare
     return a.callSign < b.callSign ? -1 : a.callSign > b.callSign ? 1 : 0
   })
 }
