@@ -180,7 +180,12 @@ describe('a disk that fails', () => {
   it('answers what was in the commit as unknown, and what waited behind it as not recorded', async () => {
     const { store } = await opened()
     let fail: (error: unknown) => void = () => undefined
-    const append = () => new Promise<void>((_, reject) => (fail = reject))
+    let begun: () => void = () => undefined
+    const writing = new Promise<void>((resolve) => (begun = resolve))
+    const append = () => {
+      begun()
+      return new Promise<void>((_, reject) => (fail = reject))
+    }
     const journal = new Journal(Object.assign(Object.create(store) as Store, { append }))
     const lost: string[] = []
     const ask = (name: string) => {
@@ -191,7 +196,7 @@ describe('a disk that fails', () => {
       })
     }
     ask('first')
-    await new Promise(setImmediate)
+    await writing
     ask('second')
     fail(new StoreBroken('the disk has failed', { isUnknown: true }))
     await journal.drained()
