@@ -11,9 +11,6 @@ let timer: ReturnType<typeof setTimeout> | undefined
 /** Between two answers whatever has come meanwhile is heard. */
 function work() {
   timer = undefined
-  // Before a search, which may take a while.
-  const looked = desk.looked()
-  if (looked !== undefined) postMessage(looked)
   const answer = desk.answer((early) => {
     postMessage(early)
   })

@@ -1,4 +1,4 @@
-import { computed, shallowRef, type ComputedRef, type Ref } from 'vue'
+import { computed, shallowRef, type ComputedRef, type Ref, type ShallowRef } from 'vue'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
@@ -35,6 +35,8 @@ export interface Draft {
   lift: (shipId: string, said: Said) => boolean
   /** Stations before and behind the ship's own that would take it. */
   neighbours: (shipId: string) => { tankerId: string; stationId: string; by: -1 | 1 }[]
+  /** Pictures that are worked out beside the page, by the changed orders they are of: those need not be seen here. */
+  sights: ShallowRef<ReadonlyMap<Orders, View>>
   /** Takes a proposal in place of whatever was moved: the orders it changes, whole. */
   take: (name: string, changed: readonly TankerOrder[], basedOnSeq: number) => void
   drag: Drag
@@ -57,6 +59,8 @@ interface Moved {
   orders: Orders
   basedOnSeq: number
   name: string | undefined
+  /** The orders that a proposal changes, as it came. */
+  changed?: Orders | undefined
 }
 
 /** An order being moved by hand: seen with its judgement before it is accepted, and nowhere but on this page. */
@@ -68,6 +72,7 @@ export function useDraft(parts: {
   estimate: Ref<typeof estimate | undefined>
 }): Draft {
   const moved = shallowRef<Moved>()
+  const sights = shallowRef<ReadonlyMap<Orders, View>>(new Map())
   let takenUp: Moved | undefined
 
   const inForce = (): Orders => ordersInForce(parts.state.value)
@@ -76,7 +81,8 @@ export function useDraft(parts: {
     const current = parts.view.value
     const see = parts.estimate.value
     if (moved.value === undefined || current === undefined || see === undefined) return current
-    return see(parts.state.value, current.atMs, moved.value.orders)
+    const sight = moved.value.changed && sights.value.get(moved.value.changed)
+    return sight ?? see(parts.state.value, current.atMs, moved.value.orders)
   })
   const slotOf = (shipId: string) => {
     const slotId = view.value?.ships.find((ship) => ship.shipId === shipId)?.slotId
@@ -84,9 +90,9 @@ export function useDraft(parts: {
   }
 
   /** What is back as it is in force is not pending. */
-  function set(orders: Orders, basedOnSeq: number, name?: string) {
+  function set(orders: Orders, basedOnSeq: number, proposal?: { name: string; changed: Orders }) {
     const back = changedOrders(inForce(), orders).length === 0
-    moved.value = back ? undefined : { orders, basedOnSeq, name }
+    moved.value = back ? undefined : { orders, basedOnSeq, name: proposal?.name, changed: proposal?.changed }
   }
 
   function change(shipId: string, how: (orders: Orders, view: View, slotId: string) => Orders | undefined): boolean {
@@ -114,6 +120,7 @@ export function useDraft(parts: {
   return {
     pending: computed(() => moved.value !== undefined),
     view,
+    sights,
     difference: computed(() =>
       moved.value === undefined || parts.view.value === undefined || view.value === undefined
         ? ''
@@ -130,7 +137,7 @@ export function useDraft(parts: {
     lift: (shipId, said) => change(shipId, (orders, seen, slotId) => lifted(orders, seen, slotId, said)),
     neighbours,
     take: (name, changed, basedOnSeq) => {
-      set(withChanged(inForce(), changed), basedOnSeq, name)
+      set(withChanged(inForce(), changed), basedOnSeq, { name, changed })
     },
     drag: {
       begin: () => {

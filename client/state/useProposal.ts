@@ -2,15 +2,17 @@ import { computed, onScopeDispose, shallowRef, watch, type ComputedRef, type Sha
 import type { View } from '../../shared/contracts/view.ts'
 import { compareJudgements } from '../../shared/order/judgement.ts'
 import { ordersInForce } from '../../shared/live/state.ts'
-import type { Asked, Came, FromDesk, InstantKind, Looked, SightKind, ToDesk } from '../order-desk.ts'
+import type { Asked, FromDesk, InstantKind, ToDesk } from '../order-desk.ts'
 import { askAgain } from '../pause.ts'
 import { unsaidOf } from '../unsaid.ts'
 import { changesBetween, movedShips, troubleOf, type Candidate, type Lapse } from '../proposal.ts'
-import { sightsHeard } from '../sights.ts'
+import type { Orders } from '../order.ts'
+import type { Came, SightKind } from '../sights.ts'
 import { LAPSES, offerSentence, PROPOSAL, type ColumnName } from '../words/proposal.ts'
 import type { Draft } from './useDraft.ts'
 import type { LiveEvent } from './useEvent.ts'
 import type { OrderDesk, Wish } from './useOrder.ts'
+import { useSights, type Looked } from './useSights.ts'
 
 /** An order in the comparison. */
 export interface Column {
@@ -60,49 +62,35 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   }
   let askCount = 0
   const unsaid = unsaidOf(event.log)
-  /** The last asking of a kind, and the last fact that was known to it. */
-  const newest = new Map<InstantKind, { ask: number; seq: number }>()
-  const heard = sightsHeard()
+  const newest = new Map<InstantKind, number>()
   say({ eventId: event.state.value.eventId })
 
-  function tellFacts() {
-    const { anew, facts } = unsaid()
-    if (anew) say({ eventId: event.state.value.eventId })
-    if (facts.length > 0) say({ facts })
-  }
   function ask(kind: InstantKind) {
     const view = event.view.value
     if (view === undefined) return
-    tellFacts()
+    const { anew, facts } = unsaid()
+    if (anew) say({ eventId: event.state.value.eventId })
+    say({ facts })
     const from = draft.pending.value && draft.name.value === undefined ? draft.orders.value : undefined
     const asked: Asked = { ask: ++askCount, kind, atMs: view.atMs, from }
-    newest.set(kind, { ask: asked.ask, seq: event.state.value.seq })
+    newest.set(kind, asked.ask)
     looking.value = new Set([...looking.value, kind])
     say({ asked })
   }
 
-  worker.addEventListener('message', ({ data }: MessageEvent<FromDesk | Looked>) => {
-    if ('sights' in data) looked(data)
-    else answered(data)
-  })
-  function answered({ ask, kind, proposal, more, sight }: FromDesk) {
-    const candidates = sight === undefined ? [] : [heard(sight)]
-    const asked = newest.get(kind)
-    if (asked?.ask !== ask) return
+  worker.addEventListener('message', ({ data: { ask, kind, proposal, more } }: MessageEvent<FromDesk>) => {
+    if (newest.get(kind) !== ask) return
     if (!more) looking.value = new Set([...looking.value].filter((one) => one !== kind))
     const { orders: changed = [], basedOnSeq = 0 } = proposal ?? {}
     came.value = changed.length === 0 ? without(kind) : new Map([...came.value, [kind, { changed, basedOnSeq }]])
-    // It may not stand on what was recorded meanwhile, and the others are of another instant.
-    const isOld = event.state.value.seq > asked.seq
-    see(event.view.value, isOld ? [] : candidates)
-    if (isOld || came.value.size > 1) look()
+    look()
     settle()
-  }
-  worker.addEventListener('error', () => {
+  })
+  function fail() {
     told.value = PROPOSAL.failed
     looking.value = new Set()
-    underway = undefined
-  })
+  }
+  worker.addEventListener('error', fail)
   const again = askAgain(ask, PAUSE_MS)
   onScopeDispose(() => {
     again.stop()
@@ -110,48 +98,32 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   })
   const without = (kind: Kind) => new Map([...came.value].filter(([one]) => one !== kind))
 
-  /** What is seen is of these. */
-  const seenOf = new Map<Kind, Came | undefined>()
-  /** Takes proposals as they stand; what no longer stands is asked for again. */
-  function see(asIs: View | undefined, sights: readonly (readonly [Kind, Candidate | Lapse])[]) {
-    for (const [kind] of sights) seenOf.set(kind, came.value.get(kind))
-    const known = [...(seen.value?.candidates ?? []), ...sights]
-    const standing = known.filter(([kind]) => came.value.has(kind) && seenOf.get(kind) === came.value.get(kind))
-    const candidates = new Map<Kind, Candidate>()
-    for (const [kind, candidate] of standing) if (typeof candidate !== 'string') candidates.set(kind, candidate)
-    for (const [kind, candidate] of sights) {
-      if (typeof candidate !== 'string') continue
-      candidates.delete(kind)
-      lapse(kind, candidate)
-    }
-    seen.value = asIs && { asIs, candidates }
-  }
-
-  /** Has what came seen on the present state, beside the page: one look at a time, and another when more came meanwhile. */
-  let underway: { asIs: View; came: ReadonlyMap<Kind, Came> } | undefined
-  let isLookAsked = false
+  const sights = useSights(event, { seen: take, fail })
+  /** Has what came seen on the present state. */
   function look() {
     const asIs = event.view.value
-    if (asIs === undefined || came.value.size === 0) {
-      see(asIs, [])
-      return
-    }
-    isLookAsked = underway !== undefined
-    if (isLookAsked) return
-    underway = { asIs, came: came.value }
-    tellFacts()
-    say({ look: { atMs: asIs.atMs, proposals: [...came.value].map(([kind, one]) => ({ kind, ...one })) } })
+    if (asIs !== undefined && came.value.size > 0) sights.look(asIs, came.value)
+    else see(asIs, new Map())
   }
-  function looked({ sights }: Looked) {
-    const candidates = sights.map(heard)
-    const asked = underway
-    underway = undefined
-    if (asked === undefined) return
-    // What was taken away or came anew meanwhile is not of this look.
-    const still = candidates.filter(([kind]) => came.value.has(kind) && came.value.get(kind) === asked.came.get(kind))
-    if (still.length > 0) see(asked.asIs, still)
-    if (isLookAsked) look()
+  /** What no longer stands is asked for again; what was taken away or came anew meanwhile is not of this look. */
+  function take({ asIs, of, outcomes }: Looked) {
+    const candidates = new Map(seen.value?.candidates)
+    const sightsNow: [Orders, View][] = []
+    for (const [kind, outcome] of outcomes) {
+      const changed = of.get(kind)?.changed
+      if (changed === undefined || came.value.get(kind)?.changed !== changed) continue
+      if (typeof outcome === 'string') lapse(kind, outcome)
+      else {
+        candidates.set(kind, outcome)
+        sightsNow.push([changed, outcome.view])
+      }
+    }
+    draft.sights.value = new Map(sightsNow)
+    see(asIs, candidates)
     settle()
+  }
+  function see(asIs: View | undefined, candidates: ReadonlyMap<Kind, Candidate>) {
+    seen.value = asIs && { asIs, candidates: new Map([...candidates].filter(([kind]) => came.value.has(kind))) }
   }
 
   function lapse(kind: Kind, why: Lapse) {
@@ -172,9 +144,8 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   function settle() {
     const wish = desk.wish.value
     if (wish === undefined || looking.value.size > 0 || settled?.turn === wish.turn) return
-    // What came is still being looked at.
-    if (underway !== undefined && [...came.value.keys()].some((kind) => seen.value?.candidates.has(kind) !== true))
-      return
+    // What came is still to be seen.
+    if (sights.isLooking() && [...came.value.keys()].some((kind) => seen.value?.candidates.has(kind) !== true)) return
     settled = wish
     if (draft.pending.value && draft.name.value === undefined) return
     const { candidates } = seen.value ?? {}

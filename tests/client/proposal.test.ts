@@ -11,7 +11,8 @@ import {
   troubleOf
 } from '../../client/proposal.ts'
 import type { Orders } from '../../client/order.ts'
-import { sightsHeard } from '../../client/sights.ts'
+import { pictureOf } from '../../client/picture.ts'
+import { Sights } from '../../client/sights.ts'
 import ProposalChanges from '../../client/parts/ProposalChanges.vue'
 import ProposalCompare from '../../client/parts/ProposalCompare.vue'
 import { offerSentence, proofSentence, searchSentence } from '../../client/words/proposal.ts'
@@ -19,6 +20,7 @@ import { demoPlan } from '../../server/demo/plan.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
+import type { View } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { compareJudgements } from '../../shared/order/judgement.ts'
@@ -137,26 +139,24 @@ describe('a proposal on the present state', () => {
   })
 
   it('is seen beside the page as it would be on it, from one look to the next', () => {
-    const desk = deskWith(FACTS)
-    const heard = sightsHeard()
+    const sights = new Sights()
+    sights.hear({ eventId: 'event' })
+    sights.hear({ facts: FACTS })
+    let last: View | undefined
     for (const atMs of [AT_MS, AT_MS + 1_000, AT_MS + 120_000]) {
-      desk.hear({ look: { atMs, proposals: [{ kind: 'repair', ...came }] } })
-      const [sight] = desk.looked()?.sights ?? []
-      const then = estimate(state, atMs)
-      if (sight === undefined || then === undefined) throw new Error('there is a plan')
-      const onPage = candidateOf(came, { asIs: then, inForce, see: (orders) => estimate(state, atMs, orders) })
+      sights.hear({ look: { atMs, proposals: [{ kind: 'repair', ...came }] } })
       // As it comes through the post.
-      expect(heard(structuredClone(sight))).toEqual(['repair', onPage])
+      const [sight] = structuredClone(sights.seen() ?? [])
+      const then = estimate(state, atMs)
+      if (sight === undefined || typeof sight.outcome === 'string' || then === undefined) throw new Error('it stands')
+      const { news, ...candidate } = sight.outcome
+      last = pictureOf(last, news)
+      const onPage = candidateOf(came, { asIs: then, inForce, see: (orders) => estimate(state, atMs, orders) })
+      expect({ ...candidate, view: last }).toEqual(onPage)
     }
-    expect(desk.looked()).toBeUndefined()
-  })
-
-  it('comes with how it stands', () => {
-    const desk = deskWith(FACTS)
-    desk.hear(asked(1, 'repair'))
-    const { sight } = desk.answer() ?? {}
-    if (sight === undefined) throw new Error('there is a proposal')
-    expect(sightsHeard()(sight)).toEqual(['repair', candidateOf(came, { asIs, inForce, see })])
+    expect(sights.seen()).toBeUndefined()
+    sights.hear({ look: { atMs: AT_MS, proposals: [{ kind: 'repair', changed: came.changed, basedOnSeq: 0 }] } })
+    expect(sights.seen()).toEqual([{ kind: 'repair', outcome: 'order changed' }])
   })
 
   it('lapses when an order it changes was set since, whoever set it', () => {
