@@ -33,6 +33,8 @@ const TOLD: Readonly<Record<string, Status>> = {
   land: 'landed'
 }
 
+const OF_FUEL: ReadonlySet<string> = new Set(['callFuel', 'withdrawFact'])
+
 /** The ship where it was last said to be, if it is at its tanker by that and has gone on since. */
 function asTold(truth: Truth, told: Status | undefined): Truth {
   const behind =
@@ -41,6 +43,14 @@ function asTold(truth: Truth, told: Status | undefined): Truth {
     (told === 'done' && truth.status !== 'waiting')
   return behind ? { ...truth, status: told } : truth
 }
+
+/** Ships of which something but their fuel was observed by now and is not recorded yet. */
+const untold = (waiting: readonly Word[], nowS: number): ReadonlySet<unknown> =>
+  new Set(
+    waiting
+      .filter(({ observedS, request }) => observedS <= nowS && !OF_FUEL.has(request.kind))
+      .map(({ request }) => request['shipId'])
+  )
 
 export interface Minute {
   seed: number
@@ -79,13 +89,14 @@ export function played(seed: number, law: Law, looksAt: (minute: number) => bool
     for (let word = words[next]; word && word.recordedS <= minute * 60; word = words[++next]) say(word)
     if (!looksAt(minute)) return []
     const view = estimate(event.state, atMs(minute * 60))
+    const behind = untold(words.slice(next), minute * 60)
     const ships = truths.map((one): Seen => {
       const truth = asTold(one, told.get(one.shipId))
       const ship = view?.ships.find((one) => one.shipId === truth.shipId)
       const its = limits.get(truth.shipId)
       if (!ship || !its) throw new Error(`${truth.shipId} is not shown`)
       const heardS = ship.lastCall ? (atMs(minute * 60) - ship.lastCall.atMs) / 1000 : undefined
-      return { truth, ship, limits: its, trueS: marginS(truth, its), isBehind: truth.status !== one.status, heardS }
+      return { truth, ship, limits: its, trueS: marginS(truth, its), isBehind: behind.has(truth.shipId), heardS }
     })
     return [{ seed, minute, ships }]
   })

@@ -11,7 +11,7 @@ const PAST_S = 60
 /** Why a ship was shown worst that is not. */
 const CAUSES = {
   'wrong call': 'a wrong low figure counts at once and is not yet put right',
-  'not told': 'a contact had begun or ended and nobody had said so',
+  'not told': 'a contact, flow, switch or push had been and nobody had said so',
   spread: 'its mean is the longer one, its low side the shorter: it was heard of longer ago or rests on a larger gauge',
   calls: 'the calls put it behind by the mean too'
 } as const
@@ -22,6 +22,9 @@ export interface Tally {
   minuteCount: number
   /** Of these, the ship shown worst is near the truly worst. */
   nearCount: number
+  /** Minutes in which the row shown worst is not marked to be checked, and those of them in which it is near. */
+  unmarkedCount: number
+  unmarkedNearCount: number
   misses: string[]
   causes: Record<Cause, number>
   /** Minutes of ships that are past their latest contact, and those in which one shows a positive margin. */
@@ -32,6 +35,8 @@ export interface Tally {
 export const emptyTally = (): Tally => ({
   minuteCount: 0,
   nearCount: 0,
+  unmarkedCount: 0,
+  unmarkedNearCount: 0,
   misses: [],
   causes: { 'wrong call': 0, 'not told': 0, spread: 0, calls: 0 },
   pastCount: 0,
@@ -87,6 +92,10 @@ export function count(tally: Tally, { seed, minute, ships }: Minute): void {
   if (worst && shown) {
     const offS = shownS(shown.truth, shown.trueS, shown.limits) - (worst.trueS ?? NaN)
     tally.minuteCount++
+    if (!shown.ship.estimate.check) {
+      tally.unmarkedCount++
+      if (offS <= NEAR_S) tally.unmarkedNearCount++
+    }
     if (offS <= NEAR_S) tally.nearCount++
     else {
       const cause = causeOf(shown, worst)
