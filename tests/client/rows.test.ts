@@ -1,0 +1,92 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { effectScope, nextTick, shallowRef, type EffectScope } from 'vue'
+import { useRows, type Wanted } from '../../client/state/useRows.ts'
+
+/* No outside source: what is drawn when follows from what is wanted and seen. Rows of numbers: each as its picture had it. */
+
+const COUNT = 100
+const SEEN = 20
+const ids = Array.from({ length: COUNT }, (_, place) => String(place))
+let frames: (() => void)[] = []
+const frame = async () => {
+  for (const work of frames.splice(0)) work()
+  await nextTick()
+}
+
+/** A board on which the first rows can be seen, of one picture after another. */
+function board(scope: EffectScope, order = ids) {
+  const wanted = shallowRef<Wanted<number>>({ ids: order, rowOf: () => 0, pressingOf: () => 'calm' })
+  const rows = scope.run(() =>
+    useRows({ wanted: () => wanted.value, isSeen: (id) => Number(id) < SEEN, all: () => '' })
+  )
+  if (rows === undefined) throw new Error('there is no scope')
+  const { drawn } = rows
+  return {
+    order: () => drawn.value.map(({ id }) => id),
+    pictureOf: (id: string) => drawn.value.find((holder) => holder.id === id)?.row.value,
+    show: async (picture: number, over: Partial<Wanted<number>> = {}) => {
+      wanted.value = { ids: order, pressingOf: () => 'calm', ...over, rowOf: () => picture }
+      await nextTick()
+    }
+  }
+}
+
+describe('rows as they are drawn', () => {
+  let scope: EffectScope
+  beforeEach(() => {
+    frames = []
+    scope = effectScope()
+    vi.stubGlobal('requestAnimationFrame', (work: () => void) => frames.push(work))
+  })
+  afterEach(() => {
+    scope.stop()
+    // What is asked of the frames of the page is no start for the next test.
+    while (frames.length > 0) for (const work of frames.splice(0)) work()
+    vi.unstubAllGlobals()
+  })
+  const drawnWhole = async (shown: ReturnType<typeof board>) => {
+    for (let n = 0; n < COUNT && frames.length > 0; n += 1) await frame()
+    expect(shown.order()).toEqual(ids)
+  }
+
+  it('are a screen at first and the others after it', async () => {
+    const shown = board(scope)
+    expect(shown.order()).toEqual(ids.slice(0, 40))
+    await drawnWhole(shown)
+  })
+
+  it('follow a picture at once where they fit a few screens', async () => {
+    const shown = board(scope, ids.slice(0, 30))
+    await shown.show(1)
+    expect(ids.slice(0, 30).every((id) => shown.pictureOf(id) === 1)).toBe(true)
+    expect(frames).toHaveLength(0)
+  })
+
+  it('take their places, with what presses, a frame after a long picture, and follow it in sight within a few', async () => {
+    const shown = board(scope)
+    await drawnWhole(shown)
+    const moved = ['90', ...ids.filter((id) => id !== '90')]
+    await shown.show(1, { ids: moved, pressingOf: (id) => (id === '90' ? 'now' : 'calm') })
+    await frame()
+    // The first is left to the picture itself.
+    expect(shown.order()).toEqual(ids)
+    await frame()
+    expect(shown.order()).toEqual(moved)
+    expect(shown.pictureOf('90')).toBe(1)
+    expect(shown.pictureOf('5')).toBe(0)
+    for (let n = 0; n < 4; n += 1) await frame()
+    expect(ids.slice(0, SEEN).every((id) => shown.pictureOf(id) === 1)).toBe(true)
+  })
+
+  it('follow in turn out of sight, and none is forgotten', async () => {
+    const shown = board(scope)
+    await drawnWhole(shown)
+    for (let picture = 1; picture <= 7; picture += 1) {
+      await shown.show(picture)
+      while (frames.length > 0) await frame()
+      if (picture === 1) expect(ids.filter((id) => shown.pictureOf(id) === 1)).toHaveLength(SEEN + 12)
+    }
+    // Eighty of them, twelve a picture.
+    expect(ids.every((id) => (shown.pictureOf(id) ?? 0) > 0)).toBe(true)
+  })
+})
