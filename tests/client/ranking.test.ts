@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest'
+import { effectScope, nextTick, shallowRef } from 'vue'
 import { settle, SETTLE_MS, urgencyOf, type Ranking, type Urgency } from '../../client/ranking.ts'
+import { useRanking } from '../../client/state/useRanking.ts'
+import type { View } from '../../shared/contracts/view.ts'
 import { viewOf } from './fixture.ts'
 
 const none: Ranking = { shown: [], since: new Map() }
@@ -116,5 +119,38 @@ describe('the order of rows', () => {
     expect([urgency({ status: 'inbound' }), urgency({ status: 'waiting' })]).toEqual(['now', 'now'])
     expect([urgency({ status: 'on task' }), urgency({ status: 'recovering' })]).toEqual(['calm', 'calm'])
     expect(urgency({ status: 'inbound', slotId: null })).toBe('calm')
+  })
+})
+
+describe('the rows of a board', () => {
+  const ranked = (order: readonly string[], atMs: number): View => {
+    const { ships, ...view } = viewOf({ atMs, slots: [] })
+    const calm = { margin: null, status: 'on task' as const }
+    return { ...view, ships: ships.map((ship) => ({ ...ship, ...calm, rank: order.indexOf(ship.shipId) + 1 })) }
+  }
+
+  it('move once a second at most where nothing presses', async () => {
+    const [a, b, c] = ['alder-21', 'alder-22', 'sleet-11']
+    const view = shallowRef<View | undefined>(ranked([a, b, c], 0))
+    const scope = effectScope()
+    const order = scope.run(() =>
+      useRanking(
+        view,
+        () => false,
+        () => 300
+      )
+    )
+    const after = async (wanted: readonly string[], atMs: number) => {
+      view.value = ranked(wanted, atMs)
+      await nextTick()
+      return order?.value
+    }
+    await after([b, a, c], 1_000)
+    await after([b, c, a], 1_500)
+    expect(await after([b, c, a], 1_000 + SETTLE_MS)).toEqual([b, a, c])
+    // The other two have changed places for long enough, and stand a little more.
+    expect(await after([b, c, a], 1_500 + SETTLE_MS)).toEqual([b, a, c])
+    expect(await after([b, c, a], 2_000 + SETTLE_MS)).toEqual([b, c, a])
+    scope.stop()
   })
 })
