@@ -59,8 +59,8 @@ const PROOF_FLIGHT_LABELS = 30_000_000
 const PROOF_BLOCK_LABELS = 300_000
 /** A hundred ships that may stand anywhere ask for less than half of it. */
 const PROOF_QUEUE_WORK = 20_000_000
-/** Ways an order anew may look at: about what flights two by two come to, at most some 0.2 s. */
-const anewLabels = (slots: number): number => Math.min(400_000, Math.max(60_000, 40 * slots ** 2))
+/** Ways an order anew may look at: some 0.2 s. */
+const ANEW_LABELS = 600_000
 const PROOF_ORDERS = 60_000
 const PROOF_JUDGEMENTS = 60_000
 
@@ -270,7 +270,7 @@ function atOnce(problem: Problem, wanted: Wanted, kind: 'repair' | 'anew'): Prop
         onBetter(proposalOf(problem, sequences, { kind, ...NOTHING_YET }))
       })
   }
-  const found = kind === 'repair' ? repair(ask) : anew({ ...ask, labels: anewLabels(slots.length) })
+  const found = kind === 'repair' ? repair(ask) : anew({ ...ask, labels: ANEW_LABELS })
   const best = new Best(problem)
   best.with(problem.input.inForce ?? problem.input.sequences, { kind, ...NOTHING_YET })
   return best.with(found.sequences, { kind, bound: undefined, ...found.work })

@@ -14,7 +14,7 @@ const LONG_JUDGEMENTS = 150_000
 /** As the service asks for a proof, and for an order anew. */
 const PROOF_JUDGEMENTS = 60_000
 const FLIGHT_LABELS = 30_000_000
-const anewLabels = (ships: number): number => Math.min(400_000, Math.max(60_000, 40 * ships ** 2))
+const ANEW_LABELS = 600_000
 const LABELS = 1_500_000
 const BLOCK_LABELS = 300_000
 const QUEUE_WORK = 20_000_000
@@ -45,7 +45,7 @@ function instantRows(ships: number): Row[] {
   const found = seeds().map((seed) => {
     const asked = wholeFleet(ships, seed)
     const proof = timed(() => proved(asked))
-    const made = firstTimed((onBetter) => anew({ ...asked, judgements, labels: anewLabels(ships), onBetter }))
+    const made = firstTimed((onBetter) => anew({ ...asked, judgements, labels: ANEW_LABELS, onBetter }))
     const instant = suggest({ ...asked, judgements })
     const weight = asked.input.slots.reduce((sum, one) => sum + one.weight, 0)
     // Steps of 6 s by weight: minutes a ship of mean weight pushes later than the bound has it.
@@ -157,7 +157,8 @@ const PROOFS: readonly { readonly name: string; readonly of: FleetOf }[] = [
   { name: '24 in 6 flights alike, whole', of: { ships: 24, shipsAFlight: 4, tankers: 3, alike: true } },
   { name: '24 in 6 flights alike, spread', of: { ships: 24, shipsAFlight: 4, tankers: 3, alike: true, spread: true } },
   { name: '24 in 8 flights alike, whole', of: { ships: 24, shipsAFlight: 3, tankers: 3, alike: true } },
-  { name: '24 in 8 flights distinct, whole', of: { ships: 24, shipsAFlight: 3, tankers: 3 } }
+  { name: '24 in 8 flights distinct, whole', of: { ships: 24, shipsAFlight: 3, tankers: 3 } },
+  { name: '24 in 6 flights, two to a push, whole', of: { ships: 24, shipsAFlight: 4, tankers: 3, flightsAGroup: 2 } }
 ]
 
 /** How long a proof takes, how often it is one, and what it leaves open elsewhere. */

@@ -61,6 +61,7 @@ export class Columns<State> {
     private readonly by: {
       readonly before: Least<State>['stations']
       readonly startLate: readonly number[]
+      readonly mostLate?: readonly number[] | undefined
       readonly work: Work
       readonly aim: Aim
     }

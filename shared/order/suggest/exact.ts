@@ -114,7 +114,7 @@ class Proving<State> {
     this.stopped ||= again.work.stopped
     if (compareJudgements(again.judgement, this.found.judgement) >= 0) return
     this.found = again
-    this.bound = boundOf(field, again.judgement, this)
+    this.bound = this.boundWith(this.bound.least)
   }
 
   private begunFrom(known: Relaxed<State> | undefined): void {
@@ -124,17 +124,24 @@ class Proving<State> {
 
   /** Takes over what is known, as far as it says more than what is known already. */
   private told(known: Relaxed<State>, by: Exact['by']): void {
-    const { found, field } = this
     this.labels += known.labels
-    const met = TOLD.findIndex((level) => found.judgement[level] > known.least[level])
-    // Compared from the left: behind the first level that is not met it says nothing.
-    const least = { ...boundOf(field, found.judgement, this).least }
-    for (const level of TOLD.slice(0, met < 0 ? TOLD.length : met + 1))
-      least[level] = Math.max(least[level], known.least[level], this.bound.least[level])
-    const told = boundBy(least, found.judgement)
+    const told = this.boundWith(this.bound.least, known.least)
     if (told.metLevels < this.bound.metLevels) return
     this.bound = told
     this.by = by
+  }
+
+  /** What no order is better than, by what was known of orders no better than the one found. */
+  private boundWith(...known: readonly Judgement[]): Bound {
+    const { found, field } = this
+    const least = { ...boundOf(field, found.judgement, this).least }
+    for (const one of known) {
+      // Compared from the left: behind the first level that is not met it says nothing.
+      const met = TOLD.findIndex((level) => found.judgement[level] > one[level])
+      for (const level of TOLD.slice(0, met < 0 ? TOLD.length : met + 1))
+        least[level] = Math.max(least[level], one[level])
+    }
+    return boundBy(least, found.judgement)
   }
 
   /** Once more where a better order tells more ships that no order as good loses. */
@@ -192,10 +199,9 @@ class Proving<State> {
     const by = { from: least.lastDisconnect, most: ask.queueWork ?? ask.labels, stop }
     const known = byQueues(field, judgement, leastBy(field, judgement), by)
     if (known.free !== undefined) this.search(sequencesOf(field, turnsOf(field, known.free)).sequences, this.atOnce())
-    // What was known of the levels before holds for an order that is better too.
-    const lastDisconnect = Math.max(least.lastDisconnect, known.least)
-    if (lastDisconnect > least.lastDisconnect) this.by = 'queues'
-    this.bound = boundBy({ ...this.bound.least, ...least, lastDisconnect }, this.found.judgement)
+    if (known.least <= least.lastDisconnect) return
+    this.bound = this.boundWith({ ...least, lastDisconnect: known.least })
+    this.by = 'queues'
   }
 
   private everyOrder(): void {

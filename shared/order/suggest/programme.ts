@@ -79,8 +79,7 @@ export class Programme {
   /** From where it stands on, until no column makes it cheaper or `enough`, asked at each step, says so. */
   run(work: Work, enough?: () => boolean): void {
     for (let step = 0; step < MOST_STEPS; step++) {
-      work.count += (this.count * this.count) >> STEPS_A_UNIT
-      if (!goesOn(work)) return
+      if (!goesOn(work, 1 + ((this.count * this.count) >> STEPS_A_UNIT))) return
       this.setPrice()
       const next = this.cheapest()
       if (enough?.() === true || next === undefined || !this.enter(next)) return

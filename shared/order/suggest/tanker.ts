@@ -26,6 +26,8 @@ export interface Lot<State> {
 export interface Best<State> {
   readonly lateness: number
   readonly last: number
+  /** By push group, by index: steps late. */
+  readonly late: ReadonlyMap<number, number>
   /** In turn, by station index. */
   readonly rows: ReadonlyMap<number, readonly SlotRow<State>[]>
 }
@@ -39,8 +41,9 @@ export interface Most {
 export interface TankerBy {
   readonly before: readonly Before[]
   readonly groups: readonly GroupRow[]
-  /** By group: steps it is late whatever comes. */
+  /** By group: steps it is late whatever comes, and those it may be late; any number where left out. */
   readonly startLate: readonly number[]
+  readonly mostLate?: readonly number[] | undefined
   readonly work: Work
 }
 
@@ -132,7 +135,7 @@ export class Tanker<State> {
       ended = ends[k]?.label[way] ?? -1
       way = ends[k]?.from[way] ?? -1
     }
-    return { lateness, last, rows }
+    return { lateness, last, late: new Map(at.groups.map((group, g) => [group, late[g] ?? 0])), rows }
   }
 
   private layoutOf(which: readonly number[]): Layout<State> {
@@ -208,6 +211,7 @@ export class Tanker<State> {
           const g = at.groupOf[k] ?? 0
           const row = by.groups[kind.group] as GroupRow
           const late = stepsLate(row, overMs + row.group.reformMs)
+          if (late > (by.mostLate?.[kind.group] ?? Infinity)) continue
           if (late > (made.late[to * width + g] ?? 0)) {
             made.late[to * width + g] = late
             if (costOf(at, (one) => made.late[to * width + one] ?? 0) > most.lateness) continue

@@ -19,9 +19,14 @@ export interface Work {
   stopped: boolean
 }
 
-/** One more was looked at; false when that was the last one. */
-export function goesOn(work: Work): boolean {
-  if (++work.count % 1024 === 0 && work.stop?.() === true) work.stopped = true
+/** How often it is asked whether to stop, as a power of 2. */
+const ASKED_EACH = 10
+
+/** One more was looked at, or what is as much work as some more; false when that was the last one. */
+export function goesOn(work: Work, more = 1): boolean {
+  const before = work.count >> ASKED_EACH
+  work.count += more
+  if (work.count >> ASKED_EACH !== before && work.stop?.() === true) work.stopped = true
   return work.count <= work.most && !work.stopped
 }
 

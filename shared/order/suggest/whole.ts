@@ -5,6 +5,7 @@ import { leastWeight, type Alone } from './alone.ts'
 import { flownShortage, leastBy, leastShortage, type Least } from './bound.ts'
 import { Columns, MOST_LOTS, type Aim, type Known } from './columns.ts'
 import { cheapest, multipliers, type Multipliers } from './cover.ts'
+import { leastInBoxes, mostLate, type Box, type InBox } from './boxes.ts'
 import type { Field } from './field.ts'
 import { kindsOf, NOISE_MS, stepsLate } from './part.ts'
 import type { Relaxed } from './stations.ts'
@@ -17,8 +18,9 @@ import { NO_STEP } from './ways.ts'
  * column, and every flight is in one of them. First how little late all can be, then how early the last disconnect is
  * then.
  *
- * What stations.ts leaves out is left out here too, so its best is a bound. A group that has flights at several tankers
- * counts with each flight's own weight by when that flight is over: never more than it is late.
+ * What stations.ts leaves out is left out here too, so its best is a bound. A group that has several flights counts with
+ * each flight's own weight by when that flight is over, never more than it is late; what it truly comes to is sought in
+ * boxes.ts.
  */
 
 /** Choices looked at in one go. */
@@ -56,8 +58,53 @@ export function wholeFlights<State>(field: Field<State>, known: Judgement, limit
   if (lots === undefined) return undefined
   const work = { count: 0, most: limits.labels, stop: limits.stop, stopped: false }
   const groups = lots.flatMap((lot) => lot.groups)
-  const all = must.length === servable.length && new Set(groups).size === groups.length
-  return new Wholes(field, { known, least, lots, must, all, work }).run(limits.from)
+  const apart = new Set(groups).size === groups.length
+  const all = apart && must.length === servable.length
+  const given = { known, least, lots, must, servable: servable.length, all, work }
+  const wholes = new Wholes(field, given)
+  return apart || !wholes.settled ? wholes.run(limits.from) : withShared(field, given, wholes, limits.from)
+}
+
+/**
+ * Groups that have several flights push when the last of these is over: what that comes to is found between less and less
+ * late, then, as little late, between earlier and later.
+ */
+function withShared<State>(
+  field: Field<State>,
+  given: Given<State>,
+  all: Wholes<State>,
+  from: Sequences | undefined
+): Whole<State> {
+  const { known, work } = given
+  const weights = field.table.groups.map((_, g) => all.weightOf(g))
+  const ended = (): boolean => work.stopped || work.count > work.most
+  const within = (most: number, mostLast: number, any?: true): ReturnType<typeof leastInBoxes<Choice<State>>> => {
+    const root = { leastLate: all.startLate, mostLate: mostLate(all.startLate, weights, most), least: -Infinity }
+    const at = (box: Box, mostHere: number): InBox<Choice<State>> =>
+      new Wholes(field, given, { ...box, most: mostHere, mostLast }).inBox(from)
+    return leastInBoxes(root, weights, { most, ended, at, ...(any && { any }) })
+  }
+  const late = within(known.lateness - all.apart - 1, Infinity)
+  let choice = late.choice
+  const closed = !ended()
+  let [none, open] = [
+    Math.max(all.flownLast, 0) - 1,
+    choice === undefined ? known.lastDisconnect : all.lastOfAll(choice)
+  ]
+  while (closed && none + 1 < open && !ended()) {
+    const middle = Math.floor((none + open) / 2)
+    const here = within(late.least, middle, true)
+    if (here.choice !== undefined) [choice, open] = [here.choice, all.lastOfAll(here.choice)]
+    else if (!ended()) none = middle
+  }
+  const { lostWeight } = given.least
+  const lateness = Math.min(known.lateness, late.least + all.apart)
+  return {
+    least: { lostWeight, shortage: all.shortage, lateness, lastDisconnect: none + 1, moved: 0 },
+    free: choice && all.freeOf(choice),
+    labels: work.count,
+    complete: none + 1 >= open && given.must.length === given.servable
+  }
 }
 
 /** No changeover between two outweighs those of another between them. */
@@ -102,11 +149,15 @@ function lotsOf<State>(
 const flownWeight = <State>({ served }: Least<State>, group: GroupRow | undefined): number =>
   served.reduce((sum, row) => (row.group === group ? sum + leastWeight(row) : sum), 0)
 
+type Choice<State> = readonly Known<State>[]
+
 interface Given<State> {
   readonly known: Judgement
   readonly least: Least<State>
   readonly lots: readonly Lot<State>[]
   readonly must: readonly Alone<State>[]
+  /** Ships that may be served. */
+  readonly servable: number
   /** Every ship that may be served is in a lot, and no group in two. */
   readonly all: boolean
   readonly work: Work
@@ -116,24 +167,29 @@ class Wholes<State> {
   private readonly columns: Columns<State>
   private readonly counts: readonly number[]
   private readonly aim: Aim
+  /** By group: steps it is late whatever comes. */
+  readonly startLate: readonly number[]
   /** Weighted lateness of groups without lots, and of all whatever comes. */
-  private readonly apart: number
+  readonly apart: number
   private readonly startCost: number
-  private readonly flownLast: number
-  private readonly shortage: number
+  readonly flownLast: number
+  readonly shortage: number
   /** Better is only what is less late, or as little late and over sooner. */
-  private readonly settled: boolean
-  private choice: readonly Known<State>[] | undefined
+  readonly settled: boolean
+  private readonly seeksLast: boolean
+  private choice: Choice<State> | undefined
   /** Steps: no order is as little late and over by then. */
   private refuted = -Infinity
 
   constructor(
     private readonly field: Field<State>,
-    private readonly given: Given<State>
+    private readonly given: Given<State>,
+    box?: Omit<Box, 'least'> & { readonly most: number; readonly mostLast: number }
   ) {
     const { least, lots, known, work } = given
     const { groups } = field.table
-    const startLate = groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS))
+    const startLate = box?.leastLate ?? groups.map((row) => stepsLate(row, (least.pushes.get(row) ?? 0) - NOISE_MS))
+    this.startLate = startLate
     const having = new Set(lots.flatMap((lot) => lot.groups))
     this.apart = groups.reduce(
       (sum, row, g) => (having.has(g) ? sum : sum + (startLate[g] ?? 0) * flownWeight(least, row)),
@@ -147,10 +203,12 @@ class Wholes<State> {
     this.flownLast = ends.length === 0 ? NO_STEP : stepsOfMs(Math.max(...ends))
     this.shortage = given.must.reduce((sum, one) => sum + leastShortage(one, least.pushes), flownShortage(least))
     this.settled = known.lostWeight === least.lostWeight && known.shortage === this.shortage
-    this.aim = { lateness: known.lateness - this.apart, last: Infinity }
+    this.aim = { lateness: box?.most ?? known.lateness - this.apart, last: box?.mostLast ?? Infinity }
     // Nobody can be less late: only the last disconnect is open.
-    if (this.settled && this.startCost === this.aim.lateness) this.aim.last = known.lastDisconnect - 1
-    this.columns = new Columns(field, lots, { before: least.stations, startLate, work, aim: this.aim })
+    this.seeksLast = box === undefined && this.settled && this.startCost === this.aim.lateness
+    if (this.seeksLast) this.aim.last = known.lastDisconnect - 1
+    const by = { before: least.stations, startLate, mostLate: box?.mostLate, work, aim: this.aim }
+    this.columns = new Columns(field, lots, by)
     this.counts = this.columns.kindred.map(({ units }) => units.length)
   }
 
@@ -159,7 +217,7 @@ class Wholes<State> {
     if (aim.lateness < startCost) return this.none()
     if (!this.settled && aim.lateness === startCost) return this.told(startCost, -Infinity, true)
     const { least, closed } = this.closeLateness(from)
-    if (aim.last < Infinity) {
+    if (this.seeksLast) {
       return closed && this.choice === undefined ? this.none() : this.told(aim.lateness, this.refuted + 1, closed)
     }
     if (closed && least > aim.lateness) return this.none()
@@ -167,6 +225,22 @@ class Wholes<State> {
       return this.told(closed ? aim.lateness : Math.max(startCost, least), -Infinity, closed)
     const last = this.closeLast()
     return last.whole && this.choice === undefined ? this.none() : this.told(aim.lateness, last.least, last.whole)
+  }
+
+  /** How little late lots are in a box, each by itself, and when the groups of such a choice are over. */
+  inBox(from: Sequences | undefined): InBox<Choice<State>> {
+    if (this.aim.lateness < this.startCost) return { least: Infinity, choice: undefined, late: [] }
+    const { least, closed } = this.closeLateness(from)
+    if (this.choice === undefined)
+      return { least: closed ? Infinity : Math.max(this.startCost, least), choice: undefined, late: [] }
+    const late = [...this.startLate]
+    for (const { best } of this.choice)
+      for (const [group, steps] of best?.late ?? []) late[group] = Math.max(late[group] ?? 0, steps)
+    return { least: closed ? this.aim.lateness : Math.max(this.startCost, least), choice: this.choice, late }
+  }
+
+  weightOf(group: number): number {
+    return this.given.lots.reduce((sum, lot) => sum + (lot.weights[lot.groups.indexOf(group)] ?? 0), 0)
   }
 
   /** Nothing is better, or where another level is open, nothing less late. */
@@ -215,14 +289,14 @@ class Wholes<State> {
       if (open || aim.last < last) continue
       if (by.least > aim.lateness + SMALL) {
         this.refuted = aim.last
-        return { least: aim.lateness + 1, closed: aim.last === Infinity || aim.last === this.bestLast() - 1 }
+        return { least: aim.lateness + 1, closed: !this.seeksLast || aim.last === this.bestLast() - 1 }
       }
       least = Math.max(least, Math.ceil(by.least - SMALL))
       // Columns may have come that are not below, but as good.
       const all = this.choose(by)
       if (aim.last < last) continue
       if (all) this.refuted = aim.last
-      else if (aim.last < Infinity && this.bestLast() - aim.last < MOST_DOWN) {
+      else if (this.seeksLast && this.bestLast() - aim.last < MOST_DOWN) {
         // There may be one: by when is there none for sure?
         aim.last--
         continue
@@ -260,27 +334,29 @@ class Wholes<State> {
   private choose(by: Multipliers): boolean {
     const { aim } = this
     const columns = this.columns.useful()
-    const most = this.choice === undefined || aim.last < Infinity ? aim.lateness : aim.lateness - 1
+    const most = this.choice === undefined || this.seeksLast ? aim.lateness : aim.lateness - 1
     const { work } = this.given
     const { choice, whole } = cheapest(columns, { ...this.cover(), most, work, nodes: NODES }, by)
     if (choice === undefined) return whole
     this.take(choice.columns.map((c) => columns[c] as Known<State>))
-    if (aim.last === Infinity) return whole
+    if (!this.seeksLast) return whole
     this.closeLast()
     aim.last = this.bestLast() - 1
     return false
   }
 
-  private take(columns: readonly Known<State>[]): void {
+  private take(columns: Choice<State>): void {
     this.choice = columns
     this.aim.lateness = columns.reduce((sum, column) => sum + column.cost, 0)
   }
 
   /** The last disconnect of the best order so far, steps. */
   private bestLast(): number {
-    return this.choice === undefined
-      ? this.given.known.lastDisconnect
-      : Math.max(...this.choice.map((column) => this.lastOf(column)))
+    return this.choice === undefined ? this.given.known.lastDisconnect : this.lastOfAll(this.choice)
+  }
+
+  lastOfAll(choice: Choice<State>): number {
+    return Math.max(...choice.map((column) => this.lastOf(column)))
   }
 
   private lastOf({ best }: Known<State>): number {
@@ -318,7 +394,7 @@ class Wholes<State> {
   }
 
   /** Tankers that are alike in turn. */
-  private freeOf(choice: readonly Known<State>[]): SlotRow<State>[][] {
+  freeOf(choice: Choice<State>): SlotRow<State>[][] {
     const free: SlotRow<State>[][] = this.field.table.stations.map(() => [])
     const used = this.columns.kindred.map(() => 0)
     for (const { kind, best } of choice) {

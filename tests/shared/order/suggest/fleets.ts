@@ -18,6 +18,8 @@ export interface FleetOf {
   readonly spread?: boolean
   /** Ships of a flight are alike but for their names. */
   readonly alike?: boolean
+  /** Flights that push together; each for itself where left out. */
+  readonly flightsAGroup?: number
 }
 
 export interface Fleet extends Allowed {
@@ -44,6 +46,8 @@ export function fleetOf(of: FleetOf, seed: number): Fleet {
     stations
       .filter((_, k) => of.drogues !== true || k % STATIONS_A_TANKER === flightOf(ship) % STATIONS_A_TANKER)
       .map(({ id }) => id)
+  const together = of.flightsAGroup ?? 1
+  const groupOf = (flight: number): string => `flight-${String(Math.floor(flight / together) * together)}`
   const like = new Map<number, { readonly ship: Partial<OneTankShip>; readonly weight: number }>()
   const slots = Array.from({ length: of.ships }, (_, i) => {
     const flight = flightOf(i)
@@ -55,7 +59,7 @@ export function fleetOf(of: FleetOf, seed: number): Fleet {
     return slot(
       `ship-${String(i)}`,
       { ...ship, burnKgPerS: 0.6, abortKg: 800, targetKg: 4500 },
-      { flightId, visitId: flightId, pushGroupId: flightId, requiredAtPushKg: 2500, weight }
+      { flightId, visitId: flightId, pushGroupId: groupOf(flight), requiredAtPushKg: 2500, weight }
     )
   })
   const sequences = new Map(stations.map(({ id }) => [id, [] as string[]]))
