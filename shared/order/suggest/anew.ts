@@ -1,5 +1,7 @@
 import { compareJudgements } from '../judgement.ts'
+import { leastBy } from './bound.ts'
 import { fieldOf, sequencesOf, turnsOf } from './field.ts'
+import { lostByQueues } from './queues.ts'
 import { suggest, type Ask, type Suggestion } from './search.ts'
 import { wholeFlights } from './whole.ts'
 
@@ -7,8 +9,8 @@ import { wholeFlights } from './whole.ts'
 const PART_AFTER = 0.25
 
 /**
- * A search, then the best order of flights that stay whole as far as `labels` ways tell, and what a search makes of that:
- * never worse than `suggest` alone. Where all flights may spread, or a tanker may run short, it is that.
+ * A search, then the best order of flights that stay whole as far as `labels` ways tell, and what a search makes of that;
+ * where all flights may spread and some ship is lost, an order that loses little instead. Never worse than `suggest` alone.
  * @throws RangeError as `suggest`.
  * Checked: tests/shared/order/suggest/anew.test.ts (constructed).
  */
@@ -17,7 +19,11 @@ export function anew<State>(ask: Ask<State> & { readonly labels: number }): Sugg
   if (found.work.stopped) return found
   const field = fieldOf(ask.input, ask)
   const { labels, stop } = ask
-  const known = wholeFlights(field, found.judgement, { labels, from: found.sequences, stop })
+  const known =
+    wholeFlights(field, found.judgement, { labels, from: found.sequences, stop }) ??
+    (found.judgement.lostWeight > 0
+      ? lostByQueues(field, leastBy(field, found.judgement), { most: labels, stop })
+      : undefined)
   if (known?.free === undefined) return found
   const { sequences } = sequencesOf(field, turnsOf(field, known.free))
   const judgements = Math.ceil(PART_AFTER * ask.judgements)

@@ -74,6 +74,52 @@ export class Covers {
     return this.ended() ? undefined : found === undefined
   }
 
+  /**
+   * The least weight that every choice leaves out, by the weight of each ship, when all others are over before their
+   * instant; what is known when the work ends.
+   */
+  leastLost(beforeMs: Float64Array, weights: readonly number[]): number {
+    const parts = new Parts(this.all, beforeMs, weights)
+    for (const turn of this.turns) parts.put(turn)
+    let least = 0
+    for (let round = 0; round < MOST_ROUNDS; round++) {
+      parts.run(this.by.work)
+      if (this.ended()) break
+      const { more, lacking } = this.moreAt(parts, NARROW)
+      least = Math.max(least, lacking)
+      const all = more ? undefined : this.moreAt(parts, ALL)
+      least = Math.max(least, all?.lacking ?? 0)
+      if (all?.more === false || this.ended()) break
+    }
+    return least
+  }
+
+  /** A choice that leaves out little weight, the largest parts of the best in parts taken whole one after the other. */
+  chooseMost(beforeMs: Float64Array, weights: readonly number[]): readonly Turn[] {
+    const chosen: Turn[] = []
+    while (!this.ended()) {
+      const parts = new Parts(this.leftBy(chosen), beforeMs, weights)
+      for (const turn of this.turns) parts.put(turn)
+      for (let round = 0, more = true; more && round < MOST_ROUNDS && !this.ended(); round++) {
+        parts.run(this.by.work)
+        more = this.moreAt(parts, NARROW).more
+      }
+      const [first, ...others] = parts.largest()
+      if (first === undefined) break
+      chosen.push(first.turn)
+      for (const { turn, part } of others) if (part > 1 - LACKING) chosen.push(turn)
+    }
+    return chosen
+  }
+
+  private leftBy(chosen: readonly Turn[]): Left {
+    const taken = new Set(chosen.flatMap(({ ships }) => ships))
+    return {
+      ships: this.all.ships.filter((ship) => !taken.has(ship)),
+      counts: this.all.counts.map((count, kind) => count - chosen.filter((turn) => turn.kind === kind).length)
+    }
+  }
+
   /** The best in parts, of queues found at these widths; undefined where there is none. */
   private inParts(beforeMs: Float64Array, left: Left, widths: readonly number[]): Parts | undefined {
     const parts = new Parts(left, beforeMs)
@@ -90,21 +136,26 @@ export class Covers {
 
   /** Whether there are more queues for it; undefined where even with the best of all queues some ships are lacking. */
   private moreFor(parts: Parts, widths: readonly number[]): boolean | undefined {
-    const { counts } = parts.left
     for (const width of widths) {
-      let [more, lacking] = [false, parts.ofShips()]
-      for (const [kind, queues] of this.queues.entries()) {
-        const count = counts[kind] ?? 0
-        if (count === 0) continue
-        const { beforeMs, worth } = parts
-        const told = queues.worthMost({ worth, beforeMs, above: parts.ofKind(kind), width })
-        lacking -= count * told.most
-        for (const queue of told.queues) more = this.take(kind, queue, parts) || more
-      }
+      const { more, lacking } = this.moreAt(parts, width)
       if (lacking > SURELY) return undefined
       if (more || this.ended()) return true
     }
     return false
+  }
+
+  /** Whether there are more queues for it, and what is lacking with the best of all queues at least. */
+  private moreAt(parts: Parts, width: number): { readonly more: boolean; readonly lacking: number } {
+    const { beforeMs, worth, left } = parts
+    let [more, lacking] = [false, parts.ofShips()]
+    for (const [kind, queues] of this.queues.entries()) {
+      const count = left.counts[kind] ?? 0
+      if (count === 0) continue
+      const told = queues.worthMost({ worth, beforeMs, above: parts.ofKind(kind), width })
+      lacking -= count * told.most
+      for (const queue of told.queues) more = this.take(kind, queue, parts) || more
+    }
+    return { more, lacking }
   }
 
   /** False where it is known already. */
@@ -122,11 +173,9 @@ export class Covers {
   choose(beforeMs: Float64Array, dice: Dice): readonly Turn[] | undefined {
     const chosen: Turn[] = []
     for (let again = 0; again <= MOST_AGAIN && !this.ended();) {
-      const taken = new Set(chosen.flatMap(({ ships }) => ships))
-      const ships = this.all.ships.filter((ship) => !taken.has(ship))
-      if (ships.length === 0) return chosen
-      const counts = this.all.counts.map((count, kind) => count - chosen.filter((turn) => turn.kind === kind).length)
-      const largest = this.inParts(beforeMs, { ships, counts }, [NARROW])?.largest() ?? []
+      const left = this.leftBy(chosen)
+      if (left.ships.length === 0) return chosen
+      const largest = this.inParts(beforeMs, left, [NARROW])?.largest() ?? []
       if (largest.length === 0) {
         again++
         for (let i = 0; i < GIVEN_UP; i++) chosen.splice(dice.below(chosen.length), 1)
@@ -145,23 +194,29 @@ function inOtherTurn<Part>(parts: readonly Part[], dice: Dice): readonly Part[] 
   return [...parts.slice(at, at + 1), ...parts.filter((_, i) => i !== at)]
 }
 
-/** Queues in parts: a row a ship that is left, then one a kind of station; what is lacking is the cost. */
+/** Queues in parts: a row a ship that is left, then one a kind of station; what is lacking is the cost, by weight where given. */
 class Parts {
   /** By ship. */
   readonly worth: Float64Array
   private readonly programme: Programme
   private readonly rowOf: Int32Array
   private readonly turns: Turn[] = []
+  private readonly firstTurn: number
 
   constructor(
     readonly left: Left,
-    readonly beforeMs: Float64Array
+    readonly beforeMs: Float64Array,
+    private readonly weights?: readonly number[]
   ) {
     this.worth = new Float64Array(beforeMs.length)
     this.rowOf = new Int32Array(beforeMs.length).fill(-1)
     left.ships.forEach((ship, row) => (this.rowOf[ship] = row))
     const ships = left.ships.map(() => ({ amount: 1, must: true }))
-    this.programme = new Programme([...ships, ...left.counts.map((amount) => ({ amount, must: false }))], 1)
+    const fine = weights === undefined ? 1 : Math.max(...weights) + 1
+    this.programme = new Programme([...ships, ...left.counts.map((amount) => ({ amount, must: false }))], fine)
+    if (weights !== undefined)
+      left.ships.forEach((ship, row) => this.programme.add({ rows: [row], cost: weights[ship] ?? 0 }))
+    this.firstTurn = this.programme.columns.length
   }
 
   /** Where all its ships are left and over in time. */
@@ -177,7 +232,9 @@ class Parts {
 
   run(work: Work): void {
     this.programme.run(work)
-    for (const ship of this.left.ships) this.worth[ship] = this.programme.price[this.rowOf[ship] ?? 0] ?? 0
+    // None is worth more than what it costs that it is lacking.
+    for (const ship of this.left.ships)
+      this.worth[ship] = Math.min(this.programme.price[this.rowOf[ship] ?? 0] ?? 0, this.weights?.[ship] ?? Infinity)
   }
 
   lacking(): number {
@@ -196,7 +253,7 @@ class Parts {
     return this.programme
       .taken()
       .flatMap(({ column, part }) => {
-        const turn = this.turns[column]
+        const turn = this.turns[column - this.firstTurn]
         return turn === undefined || part < LACKING ? [] : [{ turn, part }]
       })
       .sort((a, b) => b.part - a.part)

@@ -4,10 +4,11 @@ import { boundBy, boundOf, leastBy, type Bound } from './bound.ts'
 import { Ends } from './ends.ts'
 import { bestOfAll } from './every.ts'
 import { fieldOf, sequencesOf, turnsOf, type Field } from './field.ts'
-import { byQueues } from './queues.ts'
+import { byQueues, lostByQueues } from './queues.ts'
 import { instantJudgements, suggest, type Ask, type Suggestion } from './search.ts'
 import { stationByStation, type Relaxed } from './stations.ts'
-import { wholeFlights, type Whole } from './whole.ts'
+import { wholeFlights } from './whole.ts'
+import type { Whole } from './wholes.ts'
 
 /*
  * The best order, with the proof that it is, or as near to one as the work allows.
@@ -82,6 +83,7 @@ class Proving<State> {
 
   run(): Exact {
     const { ask } = this
+    if (this.bound.metLevels === 0 && !this.stop()) this.lostAtLeast()
     const flights = this.open() ? this.wholeFlights() : undefined
     if (this.open() && flights === undefined) this.asIfWhole()
     if (this.open() && ask.judgements > this.atOnce()) this.search(this.found.sequences, ask.judgements - this.atOnce())
@@ -188,6 +190,18 @@ class Proving<State> {
     const known = stationByStation(field, found.judgement, { labels: ask.labels, stop })
     this.begunFrom(known)
     if (known !== undefined) this.told(known, 'stations')
+  }
+
+  /** What the stations cannot take in time. */
+  private lostAtLeast(): void {
+    const { ask, field, stop } = this
+    const { least } = this.bound
+    const by = { most: ask.queueWork ?? ask.labels, stop }
+    const known = lostByQueues(field, leastBy(field, this.found.judgement), by)
+    if (known.free !== undefined) this.search(sequencesOf(field, turnsOf(field, known.free)).sequences, this.atOnce())
+    if (known.least <= least.lostWeight) return
+    this.bound = this.boundWith({ ...least, lostWeight: known.least })
+    this.by = 'queues'
   }
 
   /** Where only the last disconnect is open. */

@@ -15,6 +15,9 @@ import type { Work } from './unit.ts'
  * last disconnect. Later visits whose ready instant hangs on the order are not there, and flights need not stay whole.
  */
 
+/** Weight: less is noise. */
+const SURELY = 1e-6
+
 export interface ByQueues<State> {
   /** Steps: no order that is as good before it has its last disconnect earlier; −Infinity where nothing is known. */
   readonly least: number
@@ -48,6 +51,82 @@ export function byQueues<State>(
   return new Last(field, { known, ships, places: placesOf(least, ships), least, work }).run(from)
 }
 
+/**
+ * The least weight lost in every order, and one to begin with that loses little: of ships that may be served by themselves,
+ * what the stations cannot take in time.
+ */
+export function lostByQueues<State>(
+  field: Field<State>,
+  least: Least<State>,
+  { most, stop }: Omit<Limits, 'from'>
+): ByQueues<State> {
+  const ships = least.alone.filter(({ at }) => at.length > 0)
+  const work = { count: 0, most, stop, stopped: false }
+  if (ships.length === 0) return { least: -Infinity, free: undefined, work: 0 }
+  const places = placesOf(least, ships)
+  const untilMs = overByMs(ships)
+  const covers = coversOf(ships, places, { untilMs, work })
+  if (!covers.apt) return { least: -Infinity, free: undefined, work: 0 }
+  const weights = ships.map(({ row }) => row.slot.weight)
+  const beforeMs = new Float64Array(ships.length).fill(untilMs)
+  const lost = covers.leastLost(beforeMs, weights)
+  const chosen = staysWhole(field, ships) ? [] : covers.chooseMost(beforeMs, weights)
+  return {
+    least: least.lostWeight + Math.ceil(lost - SURELY),
+    free: chosen.length === 0 ? undefined : freeOf(field, { ships, places }, chosen),
+    work: work.count
+  }
+}
+
+function coversOf<State>(
+  ships: readonly Alone<State>[],
+  places: readonly Alike[],
+  by: { readonly untilMs: number; readonly work: Work }
+): Covers {
+  const flights = [...new Set(ships.map(({ row }) => row.slot.flightId))]
+  const flightOf = Int32Array.from(ships, ({ row }) => flights.indexOf(row.slot.flightId))
+  return new Covers(
+    places.map(({ place }) => place),
+    { flightOf, ...by }
+  )
+}
+
+/** Some flight may not be split as these orders may. */
+const staysWhole = <State>({ partyOf, breaksInForce }: Field<State>, ships: readonly Alone<State>[]): boolean =>
+  ships.some(({ row }) => breaksInForce[partyOf[row.index] ?? -1] === 0)
+
+/** Stations that are alike in turn. */
+function freeOf<State>(
+  field: Field<State>,
+  { ships, places }: Pick<Given<State>, 'ships' | 'places'>,
+  chosen: readonly Turn[]
+): SlotRow<State>[][] {
+  const free: SlotRow<State>[][] = field.table.stations.map(() => [])
+  const used = places.map(() => 0)
+  for (const turn of chosen) {
+    const at = used[turn.kind] ?? 0
+    used[turn.kind] = at + 1
+    const station = places[turn.kind]?.stations[at]
+    const rows = turn.ships.flatMap((ship) => ships[ship]?.row ?? [])
+    if (station !== undefined) free[station.index] = rows.filter(({ slot }) => !slot.pinned)
+  }
+  return free
+}
+
+/** When they are over however they stand, if none waits for nothing. */
+function overByMs<State>(ships: readonly Alone<State>[]): number {
+  let [startMs, workMs] = [-Infinity, 0]
+  for (const { at } of ships) {
+    startMs = Math.max(startMs, ...at.map((one) => one.startAtMs))
+    workMs += Math.max(
+      ...at.map(
+        ({ mostServiceMs, station, changeover }) => mostServiceMs + station.station.hookUpMs + changeover.mostMs
+      )
+    )
+  }
+  return startMs + workMs + 1
+}
+
 interface Given<State> {
   readonly known: Judgement
   readonly least: Least<State>
@@ -66,15 +145,7 @@ class Last<State> {
     private readonly given: Given<State>
   ) {
     const { known, ships, places, work } = given
-    const flights = [...new Set(ships.map(({ row }) => row.slot.flightId))]
-    this.covers = new Covers(
-      places.map(({ place }) => place),
-      {
-        flightOf: Int32Array.from(ships, ({ row }) => flights.indexOf(row.slot.flightId)),
-        untilMs: overBeforeMs(known.lastDisconnect),
-        work
-      }
-    )
+    this.covers = coversOf(ships, places, { untilMs: overBeforeMs(known.lastDisconnect), work })
     this.inTimeMs = inTime(field, given)
   }
 
@@ -90,37 +161,16 @@ class Last<State> {
     }
     // What the work ended in counts as open.
     const least = none + 1
-    if (this.staysWhole()) return { least, free: undefined, work: work.count }
+    if (staysWhole(this.field, this.given.ships)) return { least, free: undefined, work: work.count }
     for (let last = least; last < known.lastDisconnect && !covers.ended(); last++) {
       const chosen = covers.choose(this.beforeMs(last), dice(last))
-      if (chosen !== undefined) return { least, free: this.freeOf(chosen), work: work.count }
+      if (chosen !== undefined) return { least, free: freeOf(this.field, this.given, chosen), work: work.count }
     }
     return { least, free: undefined, work: work.count }
   }
 
-  /** Some flight may not be split as these orders may. */
-  private staysWhole(): boolean {
-    const { partyOf, breaksInForce } = this.field
-    return this.given.ships.some(({ row }) => breaksInForce[partyOf[row.index] ?? -1] === 0)
-  }
-
   private beforeMs(last: number): Float64Array {
     return this.inTimeMs.map((ms) => Math.min(ms, overBeforeMs(last)))
-  }
-
-  /** Stations that are alike in turn. */
-  private freeOf(chosen: readonly Turn[]): SlotRow<State>[][] {
-    const { ships, places } = this.given
-    const free: SlotRow<State>[][] = this.field.table.stations.map(() => [])
-    const used = places.map(() => 0)
-    for (const turn of chosen) {
-      const at = used[turn.kind] ?? 0
-      used[turn.kind] = at + 1
-      const station = places[turn.kind]?.stations[at]
-      const rows = turn.ships.flatMap((ship) => ships[ship]?.row ?? [])
-      if (station !== undefined) free[station.index] = rows.filter(({ slot }) => !slot.pinned)
-    }
-    return free
   }
 }
 

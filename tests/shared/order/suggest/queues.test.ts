@@ -1,11 +1,13 @@
 import { describe, expect, test } from 'vitest'
 import { boundOf, leastBy } from '../../../../shared/order/suggest/bound.ts'
+import { anew } from '../../../../shared/order/suggest/anew.ts'
 import { exact } from '../../../../shared/order/suggest/exact.ts'
 import { fieldOf, sequencesOf, turnsOf } from '../../../../shared/order/suggest/field.ts'
-import { byQueues } from '../../../../shared/order/suggest/queues.ts'
+import { byQueues, lostByQueues } from '../../../../shared/order/suggest/queues.ts'
 import { suggest } from '../../../../shared/order/suggest/search.ts'
 import { judge, type OrderIn } from '../../../../shared/order/times.ts'
-import { MINUTE_MS, push, type OneTank } from '../make.ts'
+import { chance } from '../chance.ts'
+import { MINUTE_MS, push, slot, type OneTank } from '../make.ts'
 import { bestOfCase } from './brute.ts'
 import { KINDS, smallCases } from './cases.ts'
 import { fleetOf, type FleetOf } from './fleets.ts'
@@ -24,7 +26,57 @@ const spread = (of: Omit<FleetOf, 'shipsAFlight'>, seed: number) => {
   return { ...fleet, input: withoutPushes(fleet.input) }
 }
 
+/** Ships that must leave some minutes after they come: not all can be served. */
+function inNeed(ships: number, seed: number) {
+  const fleet = fleetOf({ ships, shipsAFlight: 4, tankers: ships / 8, spread: true }, seed)
+  const { number } = chance(seed + 100)
+  const slots = fleet.input.slots.map(({ id, flightId, visitId, pushGroupId, weight }) => {
+    const ship = { readyAtMs: number(0, 6) * MINUTE_MS, fuelKg: number(1150, 1500), rateKgPerS: number(8, 20) }
+    const rest = { flightId, visitId, pushGroupId, weight, requiredAtPushKg: 0 }
+    return slot(id, { ...ship, burnKgPerS: 0.6, abortKg: 800, targetKg: 4500 }, rest)
+  })
+  return { ...fleet, input: { ...fleet.input, slots } }
+}
+
 describe('the queues of all stations', () => {
+  test('never say that more is lost than the best of all orders loses', () => {
+    let [known, met, lost] = [0, 0, 0]
+    for (const kind of KINDS)
+      for (const { one, seed } of smallCases(kind, 12)) {
+        const best = bestOfCase(one)
+        const field = fieldOf(one.input, one)
+        const told = lostByQueues(field, leastBy(field, judge(one.input).judgement), { most: 2_000_000 })
+        expect(told.least, `${kind} ${String(seed)}`).toBeLessThanOrEqual(best.lostWeight)
+        if (told.least > -Infinity) known++
+        if (told.least === best.lostWeight) met++
+        if (best.lostWeight > 0) lost++
+      }
+    console.info(`of ${String(known)}, ${String(lost)} lose a ship; told ${String(met)} times what the best loses`)
+    expect(known).toBeGreaterThan(100)
+    expect(lost).toBeGreaterThan(10)
+    expect(met).toBeGreaterThan(100)
+  })
+
+  test('lose less than a search does, and prove it of half the fleets in need', () => {
+    let proved = 0
+    for (const [ships, seed] of [
+      [24, 1],
+      [24, 2],
+      [24, 3],
+      [40, 1]
+    ] as const) {
+      const ask = { ...inNeed(ships, seed), judgements: 500 }
+      const alone = suggest(ask).judgement.lostWeight
+      const found = exact({ ...ask, labels: 2_000, queueWork: 2_000_000, orders: 0 })
+      expect(found.judgement.lostWeight, String(seed)).toBeLessThan(alone)
+      expect(found.judgement.lostWeight).toBeGreaterThanOrEqual(found.bound.least.lostWeight)
+      expect(found.bound.least.lostWeight).toBeGreaterThan(0)
+      expect(anew({ ...ask, labels: 600_000 }).judgement.lostWeight).toBeLessThan(alone)
+      if (found.bound.metLevels >= 1) proved++
+    }
+    expect(proved).toBeGreaterThanOrEqual(2)
+  })
+
   test.each([
     ['with nothing else open', withoutPushes],
     ['as they are', (input: OrderIn<OneTank>) => input]
