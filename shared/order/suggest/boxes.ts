@@ -34,6 +34,13 @@ interface By<Choice> {
   readonly at: (box: Box, most: number) => InBox<Choice>
 }
 
+interface Found<Choice> {
+  readonly least: number
+  readonly choice: Choice | undefined
+  /** No choice is less late than that one, or than `most` where there is none. */
+  readonly whole: boolean
+}
+
 const MOST_BOXES = 400
 
 /** The least lateness that is known when the work ends, and the best choice of no more than `most`. */
@@ -41,15 +48,17 @@ export function leastInBoxes<Choice>(
   root: Box,
   weights: readonly number[],
   { most: mostAtFirst, any, ended, at }: By<Choice>
-): { readonly least: number; readonly choice: Choice | undefined } {
+): Found<Choice> {
   const costOf = (late: readonly number[]): number =>
     weights.reduce((sum, weight, g) => sum + weight * (late[g] ?? 0), 0)
   let [most, choice]: [number, Choice | undefined] = [mostAtFirst, undefined]
   const open: Box[] = [root]
+  // Of boxes that cannot be parted and in which it is not known whether there is a choice.
+  let unknown = Infinity
   for (let boxes = 0; boxes < MOST_BOXES && !ended(); boxes++) {
     open.sort((a, b) => a.least - b.least)
     const box = open[0]
-    if (box === undefined || box.least > most) return { least: most + 1, choice }
+    if (box === undefined || box.least > most) break
     const here = at(box, most)
     if (ended()) break
     open.shift()
@@ -58,9 +67,13 @@ export function leastInBoxes<Choice>(
       most = costOf(here.late) - 1
       if (any === true) break
     }
-    if (here.least <= most) open.push(...partedAt(box, here, weights, most))
+    if (here.least > most) continue
+    const parts = partedAt(box, here, weights, most)
+    if (parts.length === 0) unknown = Math.min(unknown, Math.max(box.least, here.least))
+    open.push(...parts)
   }
-  return { least: Math.min(most + 1, ...open.map(({ least }) => least)), choice }
+  const least = Math.min(most + 1, unknown, ...open.map((box) => box.least))
+  return { least, choice, whole: least > most }
 }
 
 /** Of a group that may be later than its parts say: half of what is open on either side. */

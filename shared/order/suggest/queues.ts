@@ -62,7 +62,9 @@ export function lostByQueues<State>(
 ): ByQueues<State> {
   const ships = least.alone.filter(({ at }) => at.length > 0)
   const work = { count: 0, most, stop, stopped: false }
-  if (ships.length === 0) return { least: -Infinity, free: undefined, work: 0 }
+  // Whoever is served anyway may come when its curve tells no more.
+  if (ships.length === 0 || ships.some(({ row }) => row.slot.serveAnyway))
+    return { least: -Infinity, free: undefined, work: 0 }
   const places = placesOf(least, ships)
   const untilMs = overByMs(ships)
   const covers = coversOf(ships, places, { untilMs, work })
@@ -113,18 +115,19 @@ function freeOf<State>(
   return free
 }
 
-/** When they are over however they stand, if none waits for nothing. */
+/** When those that are served are over however they stand, if none waits for nothing. */
 function overByMs<State>(ships: readonly Alone<State>[]): number {
-  let [startMs, workMs] = [-Infinity, 0]
+  let [startMs, workMs, latestMs] = [-Infinity, 0, -Infinity]
   for (const { at } of ships) {
     startMs = Math.max(startMs, ...at.map((one) => one.startAtMs))
+    latestMs = Math.max(latestMs, ...at.map((one) => (one.curve.latestContactAtMs ?? Infinity) + one.mostServiceMs))
     workMs += Math.max(
       ...at.map(
         ({ mostServiceMs, station, changeover }) => mostServiceMs + station.station.hookUpMs + changeover.mostMs
       )
     )
   }
-  return startMs + workMs + 1
+  return Math.min(startMs + workMs, latestMs) + 1
 }
 
 interface Given<State> {

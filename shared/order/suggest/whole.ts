@@ -66,7 +66,7 @@ function withShared<State>(
   }
   const late = within(known.lateness - all.apart - 1, Infinity)
   let choice = late.choice
-  const closed = !ended()
+  const closed = late.whole
   let [none, open] = [
     Math.max(all.flownLast, 0) - 1,
     choice === undefined ? known.lastDisconnect : all.lastOfAll(choice)
@@ -75,7 +75,8 @@ function withShared<State>(
     const middle = Math.floor((none + open) / 2)
     const here = within(late.least, middle, true)
     if (here.choice !== undefined) [choice, open] = [here.choice, all.lastOfAll(here.choice)]
-    else if (!ended()) none = middle
+    else if (here.whole) none = middle
+    else break
   }
   const { lostWeight } = given.least
   const lateness = Math.min(known.lateness, late.least + all.apart)
@@ -83,7 +84,7 @@ function withShared<State>(
     least: { lostWeight, shortage: all.shortage, lateness, lastDisconnect: none + 1, moved: 0 },
     free: choice && all.freeOf(choice),
     labels: work.count,
-    complete: none + 1 >= open && given.must.length === given.servable
+    complete: closed && none + 1 >= open && given.must.length === given.servable
   }
 }
 

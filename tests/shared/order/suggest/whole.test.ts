@@ -22,8 +22,13 @@ function judged({ input, ...allowed }: Fleet, free: Free<OneTank>): Judgement {
 }
 
 /** Nobody is late whatever comes, and nobody asks for fuel: only the last disconnect is open. */
-function withoutPushes(fleet: Fleet): Fleet {
-  const slots = fleet.input.slots.map((slot) => ({ ...slot, requiredAtPushKg: 0, waitBurnKgPerS: 0 }))
+function withoutPushes(fleet: Fleet, patient = false): Fleet {
+  const slots = fleet.input.slots.map((slot) => ({
+    ...slot,
+    requiredAtPushKg: 0,
+    waitBurnKgPerS: 0,
+    serveAnyway: patient
+  }))
   const pushGroups = fleet.input.pushGroups.map((group) => ({ ...group, plannedAtMs: 1_000 * MINUTE_MS }))
   return { ...fleet, input: { ...fleet.input, slots, pushGroups } }
 }
@@ -124,6 +129,21 @@ describe('flights that stay whole, tanker by tanker', { timeout: 120_000 }, () =
         expect(compareJudgements(cut?.least ?? judgement, four(best.judgement))).toBeLessThanOrEqual(0)
       }
     }
+  })
+
+  test('say no more than they know of flights that are too many for one tanker, two of them to a push', () => {
+    let told = 0
+    for (let seed = 1; seed <= 2; seed++) {
+      const fleet = withoutPushes(fleetOf({ ships: 20, shipsAFlight: 4, tankers: 1, flightsAGroup: 2 }, seed), true)
+      const field = fieldOf(fleet.input, fleet)
+      const { judgement } = suggest({ ...fleet, judgements: 60 })
+      const best = suggest({ ...fleet, judgements: 4_000 }).judgement
+      const found = wholeFlights(field, judgement, { labels: 8_000_000 })
+      expect(found?.complete, String(seed)).toBe(false)
+      expect(compareJudgements(found?.least ?? best, four(best)), String(seed)).toBeLessThanOrEqual(0)
+      if (best.lastDisconnect < judgement.lastDisconnect) told++
+    }
+    expect(told).toBeGreaterThanOrEqual(1)
   })
 
   test('say nothing where all may spread, or where any changeover may make one who is left out miss', () => {
