@@ -89,6 +89,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   function fail() {
     told.value = PROPOSAL.failed
     looking.value = new Set()
+    unsee()
   }
   worker.addEventListener('error', fail)
   const again = askAgain(ask, PAUSE_MS)
@@ -103,7 +104,12 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   function look() {
     const asIs = event.view.value
     if (asIs !== undefined && came.value.size > 0) sights.look(asIs, came.value)
-    else see(asIs, new Map())
+    else unsee()
+  }
+  /** What was seen last would stand still from here on. */
+  function unsee() {
+    draft.sights.value = new Map()
+    see(event.view.value, new Map())
   }
   /** What no longer stands is asked for again; what was taken away or came anew meanwhile is not of this look. */
   function take({ asIs, of, outcomes }: Looked) {
@@ -220,7 +226,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
         if (troubled) look()
         else {
           came.value = new Map()
-          seen.value = undefined
+          unsee()
         }
       }
       if (!troubled || (view.seq === lookedSeq && view.atMs - lookedAtMs < LOOK_AGAIN_MS)) return

@@ -1,0 +1,172 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { effectScope, nextTick, shallowRef, type EffectScope } from 'vue'
+import type { Asked, FromDesk, ToDesk } from '../../client/order-desk.ts'
+import { Sights, type ToSights } from '../../client/sights.ts'
+import { useDraft } from '../../client/state/useDraft.ts'
+import type { LiveEvent } from '../../client/state/useEvent.ts'
+import { useOrder } from '../../client/state/useOrder.ts'
+import { useProposal } from '../../client/state/useProposal.ts'
+import { PROPOSAL } from '../../client/words/proposal.ts'
+import { demoPlan } from '../../server/demo/plan.ts'
+import type { Fact } from '../../shared/contracts/facts.ts'
+import type { SearchView } from '../../shared/contracts/search.ts'
+import type { View } from '../../shared/contracts/view.ts'
+import { estimate } from '../../shared/live/estimate.ts'
+import { reduce } from '../../shared/live/reduce.ts'
+import { emptyState } from '../../shared/live/state.ts'
+import { propose, type Proposal } from '../../shared/propose/propose.ts'
+import { labels, NOW_MS } from './fixture.ts'
+
+/*
+ * No outside source: what is shown follows from what came and what was seen. The demonstration plan with a station failed
+ * (constructed), and workers that answer when the test says so.
+ */
+
+const plan = demoPlan(NOW_MS)
+const told = (seq: number, fact: object) =>
+  ({
+    v: 1,
+    seq,
+    at: NOW_MS,
+    recordedAtMs: NOW_MS,
+    atMs: NOW_MS,
+    by: 'link',
+    requestId: `request-${seq}`,
+    ...fact
+  }) as unknown as Fact
+const FACTS: readonly Fact[] = [
+  told(1, { kind: 'planAdopted', revision: 1, plan }),
+  told(2, { kind: 'eventOpened' }),
+  told(3, { kind: 'stationStatus', tankerId: 'auger', stationId: 'centre', status: 'failed' })
+]
+const AT_MS = NOW_MS + 60_000
+const failed = FACTS.reduce(reduce, emptyState('event'))
+const proposals = new Map<string, Proposal | undefined>()
+/** What the search finds at the first instant: looked for once. */
+function found(kind: Asked['kind']): Proposal {
+  if (!proposals.has(kind)) proposals.set(kind, propose(failed, AT_MS, { kind }))
+  const proposal = proposals.get(kind)
+  if (proposal === undefined) throw new Error('there is a proposal')
+  return proposal
+}
+
+type Heard = (event: { data?: unknown }) => void
+/** A worker that answers when it is told to. */
+class Beside {
+  static all: Beside[] = []
+  readonly isSight: boolean
+  isEnded = false
+  private readonly listeners = new Map<string, Heard>()
+  private readonly sights = new Sights()
+  private asked: Asked[] = []
+
+  constructor(url: URL) {
+    this.isSight = url.href.includes('sight')
+    Beside.all.push(this)
+  }
+  addEventListener(kind: string, heard: Heard) {
+    this.listeners.set(kind, heard)
+  }
+  postMessage(message: ToDesk | ToSights) {
+    if (this.isSight) this.sights.hear(message as ToSights)
+    else if ('asked' in message) this.asked.push(message.asked)
+  }
+  terminate() {
+    this.isEnded = true
+  }
+  answer() {
+    if (this.isSight) {
+      const seen = this.sights.seen()
+      if (seen !== undefined) this.listeners.get('message')?.({ data: structuredClone(seen) })
+    }
+    for (const { ask, kind } of this.asked.splice(0)) {
+      const answer: FromDesk = { ask, kind, proposal: found(kind), more: false }
+      this.listeners.get('message')?.({ data: structuredClone(answer) })
+    }
+  }
+  die() {
+    this.listeners.get('error')?.({})
+  }
+}
+const alive = (isSight: boolean) => Beside.all.find((worker) => worker.isSight === isSight && !worker.isEnded)
+
+/** A page with its proposals. */
+function page() {
+  const log = [...FACTS]
+  const state = shallowRef(failed)
+  const view = shallowRef<View | undefined>(estimate(failed, AT_MS))
+  const search = shallowRef<SearchView>()
+  const parts = { state, view, labels: shallowRef(labels), estimate: shallowRef(estimate) }
+  const event = { ...parts, log, search, lastKnown: shallowRef(false) } as unknown as LiveEvent
+  const draft = useDraft(parts)
+  const desk = useOrder(view)
+  const proposal = useProposal({ event, draft, desk })
+  return {
+    draft,
+    desk,
+    proposal,
+    column: (name: string) => proposal.columns.value.find((one) => one.name === name),
+    hear: (fact: Fact) => {
+      log.push(fact)
+      state.value = reduce(state.value, fact)
+    },
+    prove: async ({ orders, basedOnSeq }: Proposal) => {
+      search.value = { status: 'done', proposal: { orders, basedOnSeq } } as unknown as SearchView
+      await nextTick()
+    },
+    passTo: async (s: number) => {
+      view.value = estimate(state.value, NOW_MS + s * 1000)
+      await nextTick()
+    }
+  }
+}
+/** What is looked for and what is seen, as often as it is asked. */
+const answers = async () => {
+  for (let n = 0; n < 3; n += 1) for (const worker of Beside.all) if (!worker.isEnded) worker.answer()
+  await nextTick()
+}
+
+describe('proposals on a page', () => {
+  let scope: EffectScope
+  beforeEach(() => {
+    Beside.all = []
+    vi.stubGlobal('Worker', Beside)
+    scope = effectScope()
+  })
+  afterEach(() => {
+    scope.stop()
+    vi.unstubAllGlobals()
+  })
+  /** With both that were asked for there, and one of them chosen. */
+  const suggested = async () => {
+    const shown = scope.run(page)
+    if (shown === undefined) throw new Error('there is no scope')
+    shown.desk.suggest('repair')
+    await nextTick()
+    await answers()
+    expect(shown.proposal.chosen.value).toBe('repair')
+    return shown
+  }
+  const secondsOf = (view: View | undefined) => view && (view.atMs - NOW_MS) / 1000
+
+  it('go on with time where one is pending and their panel was closed', async () => {
+    const { draft, desk, passTo } = await suggested()
+    desk.close()
+    await nextTick()
+    for (const s of [70, 120]) {
+      await passTo(s)
+      expect(draft.pending.value).toBe(true)
+      expect(secondsOf(draft.view.value)).toBe(s)
+    }
+  })
+
+  it('go on with time where what sees them failed, and what stood then is shown no longer', async () => {
+    const { draft, proposal, column, passTo } = await suggested()
+    await passTo(70)
+    alive(true)?.die()
+    await nextTick()
+    expect(proposal.told.value).toBe(PROPOSAL.failed)
+    expect(secondsOf(draft.view.value)).toBe(70)
+    expect(column('repair')?.candidate).toBeUndefined()
+  })
+})
