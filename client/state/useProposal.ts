@@ -118,8 +118,10 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     for (const [kind, outcome] of outcomes) {
       const changed = of.get(kind)?.changed
       if (changed === undefined || came.value.get(kind)?.changed !== changed) continue
-      if (typeof outcome === 'string') lapse(kind, outcome)
-      else {
+      if (typeof outcome === 'string') {
+        candidates.delete(kind)
+        lapse(kind, outcome)
+      } else {
         candidates.set(kind, outcome)
         sightsNow.push([changed, outcome.view])
       }
@@ -131,6 +133,9 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   function see(asIs: View | undefined, candidates: ReadonlyMap<Kind, Candidate>) {
     seen.value = asIs && { asIs, candidates: new Map([...candidates].filter(([kind]) => came.value.has(kind))) }
   }
+
+  /** It came, and does not stand before anybody yet, or no longer. */
+  const isAwaited = (kind: Kind) => came.value.has(kind) && seen.value?.candidates.has(kind) !== true
 
   function lapse(kind: Kind, why: Lapse) {
     const chosenOne = draft.name.value === kind
@@ -151,7 +156,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     const wish = desk.wish.value
     if (wish === undefined || looking.value.size > 0 || settled?.turn === wish.turn) return
     // What came is still to be seen.
-    if (sights.isLooking() && [...came.value.keys()].some((kind) => seen.value?.candidates.has(kind) !== true)) return
+    if (sights.isLooking() && (isAwaited('repair') || isAwaited('anew'))) return
     settled = wish
     if (draft.pending.value && draft.name.value === undefined) return
     const { candidates } = seen.value ?? {}
@@ -173,7 +178,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     if (name === 'in force') draft.drop()
     if (name === 'in force' || name === 'by hand') return
     const proposal = came.value.get(name)
-    if (proposal !== undefined) draft.take(name, proposal.changed, proposal.basedOnSeq)
+    if (proposal !== undefined && !isAwaited(name)) draft.take(name, proposal.changed, proposal.basedOnSeq)
   }
 
   function dismiss() {

@@ -169,4 +169,27 @@ describe('proposals on a page', () => {
     expect(secondsOf(draft.view.value)).toBe(70)
     expect(column('repair')?.candidate).toBeUndefined()
   })
+
+  it('show a proof no longer, and do not let it be chosen, where it lapsed', async () => {
+    const { draft, proposal, column, hear, prove, passTo } = await suggested()
+    const proof = found('anew')
+    await prove(proof)
+    await answers()
+    expect(column('proof')?.candidate).toBeDefined()
+    const [first] = proof.orders
+    const before = plan.orders.find(({ tankerId }) => tankerId === first?.tankerId)
+    hear(told(4, { kind: 'orderSet', ...before, basedOnSeq: 3 }))
+    await passTo(70)
+    await answers()
+    expect(column('proof')).toBeUndefined()
+    draft.drop()
+    proposal.choose('proof')
+    expect(proposal.chosen.value).toBe('in force')
+    // The service looked at it again.
+    await prove({ ...proof, basedOnSeq: 4 })
+    await answers()
+    expect(secondsOf(column('proof')?.candidate?.view)).toBe(70)
+    proposal.choose('proof')
+    expect(proposal.chosen.value).toBe('proof')
+  })
 })
