@@ -15,13 +15,13 @@ import { registerGuard } from './auth/guard.ts'
 import { Revocations } from './auth/revocations.ts'
 import { Uses } from './auth/uses.ts'
 import type { Clock } from './clock.ts'
-import { registerHeaders } from './headers.ts'
+import { headersOf, registerHeaders } from './headers.ts'
 import { Limits } from './limits.ts'
 import { registerJson } from './json.ts'
 import { Rooms } from './live/rooms.ts'
 import { Metrics, registerWatching } from './metrics.ts'
 import { registerPages } from './pages.ts'
-import { frameworkProblem, registerProblems } from './problem.ts'
+import { frameworkProblems, registerProblems } from './problem.ts'
 import { registerCompute } from './routes/compute.ts'
 import { registerDocument, registerHealth, registerMetrics } from './routes/about.ts'
 import { registerEvents } from './routes/events.ts'
@@ -105,7 +105,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     logController: new LogController({ disableRequestLogging: true }),
     genReqId: () => randomUUID(),
     trustProxy: [...(parts.trustedProxies ?? TRUSTED)],
-    frameworkErrors: frameworkProblem
+    frameworkErrors: frameworkProblems(headersOf(parts.publicUrl))
   }).withTypeProvider<ZodTypeProvider>()
   const pool = new Pool({
     ...SEARCH,

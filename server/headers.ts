@@ -17,7 +17,7 @@ export function registerHeaders(app: FastifyInstance, publicUrl: string | undefi
 }
 
 /** The same on every answer, so put together once. */
-function headersOf(publicUrl: string | undefined): Readonly<Record<string, string>> {
+export function headersOf(publicUrl: string | undefined): Readonly<Record<string, string>> {
   const secure = isSecure(publicUrl)
   const policy = [
     `default-src 'none'`,

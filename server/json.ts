@@ -1,4 +1,4 @@
-import type { FastifyInstance } from 'fastify'
+import type { FastifyInstance, FastifyRequest } from 'fastify'
 import { SIZES } from '../shared/contracts/bounds.ts'
 import { Problem } from './problem.ts'
 
@@ -8,8 +8,9 @@ const DEEPEST = SIZES.depth + 2
 /** JSON bodies and nothing else; what cannot be read is refused with the place, before any schema sees it. */
 export function registerJson(app: FastifyInstance): void {
   app.removeAllContentTypeParsers()
-  app.addContentTypeParser('application/json', { parseAs: 'string' }, (_request, text, done) => {
+  app.addContentTypeParser('application/json', { parseAs: 'string' }, (request, text, done) => {
     try {
+      refusePacked(request)
       done(null, readJson(String(text)))
     } catch (error) {
       done(error as Problem)
@@ -20,8 +21,22 @@ export function registerJson(app: FastifyInstance): void {
 /** JSON bodies as the text they come as, for whoever reads them elsewhere. */
 export function takeText(app: FastifyInstance): void {
   app.removeAllContentTypeParsers()
-  app.addContentTypeParser('application/json', { parseAs: 'string' }, (_request, text, done) => {
-    done(null, text)
+  app.addContentTypeParser('application/json', { parseAs: 'string' }, (request, text, done) => {
+    try {
+      refusePacked(request)
+      done(null, text)
+    } catch (error) {
+      done(error as Problem)
+    }
+  })
+}
+
+/** Bodies are not unpacked: one of some bytes may unpack to megabytes. */
+function refusePacked({ headers }: FastifyRequest): void {
+  const encoding = headers['content-encoding'] ?? 'identity'
+  if (encoding.toLowerCase() === 'identity') return
+  throw new Problem('not-json', {
+    detail: `The body must come as it is: its content encoding is ${encoding.slice(0, 40)}.`
   })
 }
 

@@ -55,9 +55,13 @@ export function registerProblems(app: FastifyInstance): void {
   })
 }
 
-/** What the framework refused before any route was found, such as a path with a broken escape. */
-export function frameworkProblem(error: FastifyError, _request: FastifyRequest, reply: FastifyReply): void {
-  void sendProblem(reply, problemOf(error))
+/** What the framework refused before any route was found, such as a path with a broken escape: no hook is asked then. */
+export function frameworkProblems(
+  always: Readonly<Record<string, string>>
+): (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => void {
+  return (error, request, reply) => {
+    void sendProblem(reply.headers(always).header('request-id', request.id), problemOf(error))
+  }
 }
 
 function problemOf(error: FastifyError | Problem): Problem {

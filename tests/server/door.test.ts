@@ -1,5 +1,6 @@
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
+import { gzipSync } from 'node:zlib'
 import { describe, expect, it } from 'vitest'
 import { healthAnswer } from '../../shared/contracts/answers.ts'
 import { API, pathOf, ROUTES, type Route, type RouteName } from '../../shared/contracts/routes.ts'
@@ -71,6 +72,33 @@ describe('a body', () => {
     }
   })
 
+  it('that is packed is refused unread, with the encoding named', async () => {
+    const { app, call, event, owner } = await service()
+    const { eventId, commander } = await event()
+    const packed = gzipSync('{}')
+    for (const encoding of ['gzip', 'br', 'foo']) {
+      const headers = { 'content-encoding': encoding, 'content-type': 'application/json' }
+      for (const [name, as] of [
+        ['record', commander],
+        ['savePlan', commander],
+        ['createPlan', owner]
+      ] as const) {
+        const answer = await app.inject({
+          method: name === 'savePlan' ? 'PUT' : 'POST',
+          url: pathOf(name, { eventId }),
+          payload: packed,
+          headers: { ...headers, authorization: `Bearer ${as.secret}` }
+        })
+        expect([answer.statusCode, answer.json<Json>().code], `${name} ${encoding}`).toEqual([400, 'not-json'])
+        expect(answer.json<Json>()['detail']).toContain(encoding)
+      }
+    }
+    const plain = { 'content-encoding': 'identity' }
+    const body = { requestId: 'plain', kind: 'joined', shipId: 'nobody' }
+    const answer = await call('record', { as: commander, parameters: { eventId }, body, headers: plain })
+    expect(answer.body.code).not.toBe('not-json')
+  })
+
   it('may hold any brackets inside its texts', () => {
     const text = JSON.stringify({ a: `${'['.repeat(50)}\\"{{{`, b: ['"', '\\', '\\"['.repeat(40)] })
     expect(readJson(text)).toEqual(JSON.parse(text))
@@ -100,6 +128,10 @@ describe('a refusal', () => {
     for (const { headers, body } of answers) {
       expect(headers['content-type']).toBe('application/problem+json; charset=utf-8')
       expect(headers['cache-control']).toBe('no-store')
+      // Also where the framework refuses before a route is found.
+      expect(headers['content-security-policy']).toContain("frame-ancestors 'none'")
+      expect(headers['x-content-type-options']).toBe('nosniff')
+      expect(headers['request-id']).toMatch(/\S/)
       expect(body).not.toMatch(/\.ts|node_modules|at .*\(/)
     }
     const long = await call('readPlan', { as: commander, parameters: { eventId: `${eventId}${'x'.repeat(200)}` } })
