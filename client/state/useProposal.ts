@@ -252,7 +252,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     ...KINDS.flatMap((name): Column[] => {
       const candidate = seen.value?.candidates.get(name)
       if (name === 'proof') return candidate === undefined ? [] : [{ name, candidate, looking: false }]
-      return [{ name, candidate, looking: looking.value.has(name) }]
+      return [{ name, candidate, looking: looking.value.has(name) || isAwaited(name) }]
     }),
     ...(byHand.value === undefined ? [] : [{ name: 'by hand' as const, candidate: byHand.value, looking: false }])
   ])

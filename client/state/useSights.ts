@@ -17,13 +17,13 @@ export interface Looked {
 
 /**
  * Has proposals seen beside the page: one look at a time, and the newest wish next. What does so is fetched when there is
- * first something to see; `fail` is told when nothing is to come.
+ * first something to see; `fail` is told when nothing is to come of it; the next look begins anew.
  */
 export function useSights(
   event: LiveEvent,
   parts: { seen: (looked: Looked) => void; fail: () => void }
 ): { look: (asIs: View, of: CameOf) => void; isLooking: () => boolean } {
-  const unsaid = unsaidOf(event.log)
+  let unsaid = unsaidOf(event.log)
   /** The pictures told last, whatever became of them: what is told next is told against them. */
   const views = new Map<SightKind, View>()
   let worker: Worker | undefined
@@ -44,7 +44,11 @@ export function useSights(
       if (looked !== undefined) parts.seen({ ...looked, outcomes })
     })
     begun.addEventListener('error', () => {
-      underway = wanted = undefined
+      begun.terminate()
+      worker = underway = wanted = undefined
+      // The next one knows nothing of what this one was told and told.
+      unsaid = unsaidOf(event.log)
+      views.clear()
       parts.fail()
     })
     return begun

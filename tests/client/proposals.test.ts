@@ -192,4 +192,35 @@ describe('proposals on a page', () => {
     proposal.choose('proof')
     expect(proposal.chosen.value).toBe('proof')
   })
+
+  it('are looked for until they were seen, and not before that said to be none', async () => {
+    const shown = scope.run(page)
+    shown?.desk.suggest('best')
+    await nextTick()
+    expect(shown?.column('repair')?.looking).toBe(true)
+    alive(false)?.answer()
+    await nextTick()
+    expect(shown?.column('repair')).toEqual({ name: 'repair', candidate: undefined, looking: true })
+    await answers()
+    expect(shown?.column('repair')?.candidate).toBeDefined()
+    expect(shown?.column('repair')?.looking).toBe(false)
+  })
+
+  it('are seen by another where what sees them failed, and the failure stays told', async () => {
+    const { draft, proposal, column, passTo } = await suggested()
+    const first = alive(true)
+    await passTo(70)
+    first?.die()
+    await nextTick()
+    expect(first?.isEnded).toBe(true)
+    expect(column('repair')?.looking).toBe(true)
+    await passTo(80)
+    await answers()
+    expect(alive(true)).toBeDefined()
+    // Whole, though the new one tells of nothing against what the old one told.
+    const repair = column('repair')?.candidate
+    expect(repair?.view).toEqual(estimate(failed, NOW_MS + 80_000, repair?.orders))
+    expect(secondsOf(draft.view.value)).toBe(80)
+    expect(proposal.told.value).toBe(PROPOSAL.failed)
+  })
 })
