@@ -4,20 +4,28 @@
  */
 
 export interface Frames {
-  /** What is asked again before its turn is done once. `next` puts it before all that waits. */
+  /** What is asked again before its turn is done once. `next` puts it before all that may wait. */
   ask: (piece: () => void, next?: boolean) => void
   drop: (piece: () => void) => void
 }
 
-/** Pieces in turn, one a frame: none waits for another that is asked again and again. */
+/** So many that may not wait are done in a row while others do. */
+const IN_A_ROW = 2
+
+/** Pieces in turn, one a frame: none waits for others that are asked again and again. */
 export function inFrames(nextFrame: (work: () => void) => void): Frames {
+  let first: (() => void)[] = []
   let waiting: (() => void)[] = []
+  let inARow = 0
   let isAsked = false
 
   function work() {
     isAsked = false
-    const piece = waiting.shift()
-    if (waiting.length > 0) want()
+    const isFirst = first.length > 0 && (inARow < IN_A_ROW || waiting.length === 0)
+    const piece = (isFirst ? first : waiting).shift()
+    const isMore = first.length + waiting.length > 0
+    inARow = isFirst && isMore ? inARow + 1 : 0
+    if (isMore) want()
     piece?.()
   }
   function want() {
@@ -27,11 +35,12 @@ export function inFrames(nextFrame: (work: () => void) => void): Frames {
   }
   return {
     ask: (piece, next = false) => {
-      if (next) waiting = [piece, ...waiting.filter((one) => one !== piece)]
-      else if (!waiting.includes(piece)) waiting.push(piece)
+      if (next) waiting = waiting.filter((one) => one !== piece)
+      if (![...first, ...waiting].includes(piece)) (next ? first : waiting).push(piece)
       want()
     },
     drop: (piece) => {
+      first = first.filter((one) => one !== piece)
       waiting = waiting.filter((one) => one !== piece)
     }
   }

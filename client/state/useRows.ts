@@ -39,6 +39,7 @@ export function useRows<Row>(parts: {
   let wanted = parts.wanted()
   const waiting = new Set<string>()
   let turn = 0
+  let isToPress = false
 
   function draw(id: string) {
     waiting.delete(id)
@@ -59,6 +60,7 @@ export function useRows<Row>(parts: {
     if (!isSame) drawn.value = next
   }
   function press() {
+    isToPress = false
     for (const { id, pressing } of holders.values()) if (wanted.pressingOf(id) !== pressing) draw(id)
     list()
   }
@@ -94,10 +96,11 @@ export function useRows<Row>(parts: {
       if (first || isShort) {
         now.ids.slice(0, AT_ONCE).forEach(draw)
         list()
-      } else {
-        FRAMES.ask(press, true)
-        // Not in the frame that has to do with the picture itself.
+      } else if (!isToPress) {
+        // Not in the frame that has to do with the picture itself; where pictures come faster it waits for no other.
         FRAMES.ask(rest, true)
+        FRAMES.ask(press, true)
+        isToPress = true
       }
       if (isShort) return
       const unseen = now.ids.filter((id) => !parts.isSeen(id))

@@ -61,4 +61,29 @@ describe('what is put on the page in pieces', () => {
     for (let n = 0; n < 4; n += 1) frame()
     expect(done).toEqual(['order', 'rows'])
   })
+
+  it('waits for no more than two that may not wait, however often those are asked', () => {
+    const { frames, done, piece, frame } = film()
+    const [rows, tankers, order, rest] = [piece('rows'), piece('tankers'), piece('order'), piece('rest')]
+    for (let n = 0; n < 6; n += 1) {
+      for (const one of [rows, tankers]) frames.ask(one)
+      for (const one of [rest, order]) frames.ask(one, true)
+      frame()
+    }
+    expect(done).toEqual(['rest', 'order', 'rows', 'rest', 'order', 'tankers'])
+  })
+
+  it('keeps nobody waiting for what was done before where nothing waited', () => {
+    const { frames, done, piece, frame } = film()
+    const [rows, order, rest] = [piece('rows'), piece('order'), piece('rest')]
+    for (let n = 0; n < 2; n += 1) {
+      frames.ask(rest, true)
+      frames.ask(order, true)
+      for (let m = 0; m < 2; m += 1) frame()
+    }
+    frames.ask(rows)
+    frames.ask(rest, true)
+    frame()
+    expect(done).toEqual(['rest', 'order', 'rest', 'order', 'rest'])
+  })
 })

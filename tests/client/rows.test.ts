@@ -89,4 +89,20 @@ describe('rows as they are drawn', () => {
     // Eighty of them, twelve a picture.
     expect(ids.every((id) => (shown.pictureOf(id) ?? 0) > 0)).toBe(true)
   })
+
+  it('follow while pictures come as fast as frames, what presses within three of them', async () => {
+    const shown = board(scope)
+    await drawnWhole(shown)
+    const FROM = 46
+    let pressedAt = 0
+    for (let picture = 1; picture <= 90; picture += 1) {
+      await shown.show(picture, { pressingOf: (id) => (picture >= FROM && id === '90' ? 'now' : 'calm') })
+      await frame()
+      if (pressedAt === 0 && (shown.pictureOf('90') ?? 0) >= FROM) pressedAt = picture
+    }
+    expect(pressedAt).toBeGreaterThanOrEqual(FROM)
+    expect(pressedAt).toBeLessThan(FROM + 3)
+    // A third of the frames is theirs, six rows each.
+    expect(ids.every((id) => (shown.pictureOf(id) ?? 0) > 0)).toBe(true)
+  })
 })
