@@ -52,7 +52,7 @@ export function reasonsOf(plan: Brief, order: Order, seen: Seen): Reason[] {
   for (const ship of ships) {
     if (ship.status !== 'no-show') reasons.push(...shipReasons(ship, seen, limitsPassed(ship, reasons)))
   }
-  reasons.push(...flights.flatMap((flight) => weakPoints(flight, slots)))
+  reasons.push(...flights.flatMap((flight) => weakPoints(flight, seen)))
   const dueMs = ({ severity, atMs }: Reason) => atMs ?? (severity === 'now' ? nowMs : Infinity)
   const weight = (reason: Reason) =>
     rankOf(reason) === UNSERVED ? (scenes.get(reason.shipId ?? '')?.crew.flight.weight ?? 0) : 0
@@ -215,17 +215,27 @@ function shortAtBase({ status, left, shipId, slotId }: ShipView): Reason[] {
 }
 
 /** The weakest point of a way that asks for more than there is; what is lacking may be taken at a contact before it. */
-function weakPoints({ weakest }: View['flights'][number], slots: readonly SlotView[]): Reason[] {
+function weakPoints({ weakest }: View['flights'][number], seen: Seen): Reason[] {
   if (!weakest || stepsOfKg(weakest.marginKg) >= 0) return []
   const { shipId, atMs, marginKg } = weakest
   const byKg = -marginKg
-  const last = slots
+  const last = seen.slots
     .filter((slot) => slot.shipId === shipId && (slot.state === 'planned' || slot.state === 'in contact'))
     .filter(({ disconnectAtMs, endedBy }) => disconnectAtMs <= atMs && TAKES_MORE.has(endedBy))
     .toSorted((a, b) => a.disconnectAtMs - b.disconnectAtMs)
     .at(-1)
-  const mend = last === undefined ? null : { kind: 'take more' as const, byKg, byS: null }
-  return [{ ...PLAIN, kind: 'weak point', severity: 'now', shipId, slotId: last?.slotId ?? null, atMs, byKg, mend }]
+  const mends = last !== undefined && byKg <= moreKg(last, seen)
+  const mend = mends ? { kind: 'take more' as const, byKg, byS: null } : null
+  const slotId = mends ? last.slotId : null
+  return [{ ...PLAIN, kind: 'weak point', severity: 'now', shipId, slotId, atMs, byKg, mend }]
+}
+
+/** What could be taken at a contact beyond what it takes: what its tanks have room for, and its tanker has promised nobody. */
+function moreKg({ shipId, tankerId, fuelAtDisconnectKg }: SlotView, { ships, tankers }: Seen): number {
+  const ship = ships.find((one) => one.shipId === shipId)
+  const tanker = tankers.find((one) => one.tankerId === tankerId)
+  if (!ship || !tanker) return 0
+  return Math.min(ship.capacityKg - fuelAtDisconnectKg, tanker.giveKg - tanker.promisedKg)
 }
 
 /** What ends a contact that could go on. */
