@@ -23,25 +23,15 @@ export interface Noise {
 }
 
 /**
- * How near to the truth a gauge shows, share of its full scale: a limit that 19 of 20 readings keep, as tolerances of
- * instruments are given, so two standard deviations of one.
- * Source: assumed. The best of three classes of capacitance gauges keeps 1 % of what it shows and 0.5 % of full scale,
- * which at half tanks is this (MIL-G-26988, from memory); of airliners in service two to three times as much is told
- * (pprune.org, thread 342743).
- */
-export const GAUGE_BAND_SHARE = 0.01
-const BAND_SDS = 2
-
-/**
  * Defaults of the filter.
- * Gauge: half its band. Burn factor 1.00 ± 0.05 before any call.
+ * Gauge: 1 % of full scale is read as the standard deviation of one reading. Burn factor 1.00 ± 0.05 before any call.
  * Walk of the factor: in a quarter of an hour it may go as far from where it was as it was thought to be from 1, for the
  * next phase is flown at another height and in another manner than the last.
  * Burst: one at three times the planned flow of half a minute in every five minutes burns (2 × 30 s)² / 300 s = 12 s.
  * Steady: between places and beside a tanker ships keep a formation and a speed; full power belongs to the task and to
- * the way out and down (common practice, no source). A tenth of the variance of both is left for that: with a third ships
- * that have not been heard of for long rank before those that are truly worse; where ships burst on their way all the
- * same the low side is kept 87 times in a hundred.
+ * the way out and down (common practice, no source). A third of the variance of both is left for that: where ships burst
+ * on their way all the same, the low side is kept 90 times in a hundred; with a tenth left it is 87, and ships long unheard
+ * rank worst a little less often. To be safe comes first.
  * Entry: a phase begins within about a minute of its time (two standard deviations), where no call says when.
  * Meter 1 % and computed 5 % of the off-load. Gate 3: one honest figure in 740 on each side is beyond reason.
  * Walk and burst were set where ships that burst, are late and burn 5 % off the sheet keep above the low side 90 times in
@@ -50,11 +40,11 @@ const BAND_SDS = 2
  * Checked: tests/shared/filter/coverage.test.ts.
  */
 export const NOISE: Noise = {
-  gaugeShare: GAUGE_BAND_SHARE / BAND_SDS,
+  gaugeShare: 0.01,
   burnFactorSd: 0.05,
   burnFactorSdPerHour: 0.1,
   burstS: 12,
-  steadyShare: 0.1,
+  steadyShare: 1 / 3,
   entrySdS: 30,
   meterShare: 0.01,
   computedShare: 0.05,

@@ -2,7 +2,7 @@
 import { OFF_LOAD_SLACK_FACTOR } from '../contracts/bounds.ts'
 import { FUEL_GRADES, type FuelGrade } from '../contracts/kinds.ts'
 import { PLANNING_DENSITIES } from '../density.ts'
-import { GAUGE_BAND_SHARE, LOW_SIDE, NOISE } from '../filter/noise.ts'
+import { LOW_SIDE, NOISE } from '../filter/noise.ts'
 import { FLOW_ASSUMED_MS } from '../live/standing.ts'
 import { RELEASE_S } from '../live/view/hold.ts'
 import { EXTERNAL_SHARE } from '../tanks/sheet.ts'
@@ -82,8 +82,8 @@ export const DEFAULT_FIGURES: readonly DefaultFigure[] = [
   },
   {
     of: 'gauge',
-    ...percent(GAUGE_BAND_SHARE),
-    basis: assumed('19 of 20 readings are no further off; half of it is their standard deviation')
+    ...percent(NOISE.gaugeShare),
+    basis: assumed('standard deviation of one reading')
   },
   {
     of: 'burn factor',

@@ -1,5 +1,4 @@
 /** How the truth, and what is said of it, differ from the plan. */
-import { GAUGE_BAND_SHARE } from '../../shared/filter/noise.ts'
 import type { Flown } from './fleet.ts'
 
 type Range = readonly [least: number, most: number]
@@ -49,7 +48,7 @@ export const BURST_S: Range = [10, 30]
 /**
  * An hour as a coordinator hears it: calls late, wrong, missing and of the inside alone, as the issue of the board has
  * them; bursts, phases entered late, a sheet that is 5 % off, rounding and the amount of a wrong figure as that of the
- * filter.
+ * filter. Of the gauge, 1 % of full scale is read as the band that it keeps within, two standard deviations.
  * Bursts belong to a task: on the way and beside a tanker ships keep a formation and a speed (common practice, no source).
  * No external sticks: what nobody can know yet is not asked of a board. All else is assumed.
  */
@@ -64,7 +63,7 @@ export const LAW: Law = {
   hookUp: { times: [0.8, 1.5], missedShare: 0.1 },
   flowAfterS: [2, 30],
   callsPerShip: 20,
-  gaugeShare: GAUGE_BAND_SHARE / 2,
+  gaugeShare: 0.005,
   roundedToLb: 100,
   wrongShare: 0.02,
   askedAgainS: [15, 40],

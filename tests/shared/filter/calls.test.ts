@@ -160,22 +160,21 @@ describe('how a call counts', () => {
   })
 
   it('counts once with its rounding and its gauge', () => {
-    // 1 % of the full scale is two standard deviations.
-    expect(readingVarKg2(NOISE, 5_000, STEP_KG)).toBeCloseTo(25 ** 2 + STEP_KG ** 2 / 12, 9)
+    expect(readingVarKg2(NOISE, 5_000, STEP_KG)).toBeCloseTo(50 ** 2 + STEP_KG ** 2 / 12, 9)
     expect(readingVarKg2({ ...NOISE, gaugeShare: 0.02 }, 5_000, 0)).toBeCloseTo(100 ** 2, 9)
     expect(readingVarKg2({ ...NOISE, gaugeShare: 0 }, 5_000, 0)).toBeGreaterThan(0)
     const { innovationKg, innovationVarKg2 } = foldFuel(withCalls(call(1, 0, 4_030))).heard[0] ?? {}
     expect(innovationKg).toBe(30)
-    expect(innovationVarKg2).toBeCloseTo(50 ** 2 + 25 ** 2 + STEP_KG ** 2 / 12, 9)
+    expect(innovationVarKg2).toBeCloseTo(2 * 50 ** 2 + STEP_KG ** 2 / 12, 9)
   })
 
   it('lets the limit fall with the last believed call where that is the lower', () => {
     // Fifty calls as planned make the filter sure; the last one, low within reason, moves it little.
     const calls = Array.from({ length: 50 }, (_, i) => call(i, i / 5, plannedKg(i / 5)))
-    const low = call(99, 10, plannedKg(10) - 75)
-    const now = fuelAt(foldFuel(withCalls(...calls, low)), 11 * MIN_MS)
+    const low = call(99, 10, plannedKg(10) - 120)
+    const now = fuelAt(foldFuel(withCalls(...calls, low)), 15 * MIN_MS)
     expect(now.believed).toEqual(low)
-    expect(now.carriedKg).toBeCloseTo(low.figureKg - 0.8 * 60 * now.burnFactor, 6)
+    expect(now.carriedKg).toBeCloseTo(low.figureKg - 0.8 * 300 * now.burnFactor, 6)
     expect(now.lowKg).toBeGreaterThan(now.carriedKg ?? NaN)
     expect(now.limitKg).toBe(now.carriedKg)
   })

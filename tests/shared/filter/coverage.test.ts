@@ -215,9 +215,11 @@ describe('on ships of a law it does not know', () => {
     ['without wrong figures', { ...STRANGE, wrongShare: 0 }, 0.9],
     ['steady but for the task', { ...STRANGE, stretches: STEADILY, burstsOnTask: true }, 0.9],
     ['so, and all burning more', { ...STRANGE, biases: [1.05], stretches: STEADILY, burstsOnTask: true }, 0.9],
+    // What fixes how little steady flight may be believed to stray: with a tenth of the variance left it is 87.
+    ['bursts where it is told that nobody bursts', { ...STRANGE, stretches: STEADILY }, 0.9],
     // Far from its law it does worse, and is to say by how much.
-    ['twice as many bursts', { ...STRANGE, burstEveryS: 180 }, 0.8],
-    ['bursts where it is told that nobody bursts', { ...STRANGE, stretches: STEADILY }, 0.8]
+    ['such bursts, and all burning more', { ...STRANGE, biases: [1.05], stretches: STEADILY }, 0.85],
+    ['twice as many bursts', { ...STRANGE, burstEveryS: 180 }, 0.8]
   ])('has a low side above which the truth lies often enough: %s', (title, strange, least) => {
     const sorties = Array.from({ length: RUNS / 2 }, (_, run) => strangeSortie(FIRST_SEED + run, NOISE, strange))
     const coverage = coverageOf(sorties, NOISE)

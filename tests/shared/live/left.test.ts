@@ -83,8 +83,8 @@ describe('a ship that left', () => {
 
   it('heads what needs attention when it may come to its base with less, and is quiet again once it is down', () => {
     expect(shortOf(seen(leaving(700), LEAVES + MIN))).toEqual([])
-    // 620 - 250 = 370 kg are enough by themselves, but not on the safe side.
-    const event = leaving(620)
+    // 640 - 250 = 390 kg are enough by themselves, but not on the safe side.
+    const event = leaving(640)
     event.ask({ kind: 'setStation', tankerId: 'kelp', stationId: 'boom', status: 'failed' }, LEAVES)
     const view = seen(event, LEAVES + MIN)
     expect(leftOf(view)?.fuelOnArrivalKg ?? 0).toBeGreaterThan(RESERVE_KG)

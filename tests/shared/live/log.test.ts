@@ -292,7 +292,7 @@ describe('any log that was decided', { timeout: 120_000 }, () => {
  * A log of the first released shape, flown once by the demonstration's script; its figures stay what they were, but where a
  * fault was mended or the reckoning became another: second visits and pushes now start from calls after the disconnect,
  * externals of which a reading leaves open what they hold are counted as empty, and calls are weighed by how sure they
- * are, with margins on the safe side; a gauge is believed to half its band, and steady flight to stray little.
+ * are, with margins on the safe side.
  */
 const golden = readFileSync(new URL('../../logs/four-shores.jsonl', import.meta.url), 'utf8')
   .trim()
