@@ -15,17 +15,19 @@ const HOURS = Number(process.env['SIM_HOURS'] ?? 20)
 const TIMEOUT_MS = 30_000
 const EVERY = Number(process.env['SIM_EVERY'] ?? 5)
 /**
- * What holds today of the first; of 300 other hours 96.3 % (132 of 3,570 minutes are not), of each sixty of them 95.4 to
- * 97.5 %. Aimed at: 98 % and 0.5 %. More than one part in a hundred is the rule that a low figure counts at once, until it
- * is asked again; of the rest most are ships within 60 to 120 s of one another, closer than gauge and rounding tell.
+ * What holds today of the first; of 300 other hours 95.2 % (171 of 3,577 minutes are not), of each sixty of them 93.8 to
+ * 96.4 %. Aimed at: 98 % and 0.5 %. About one part in a hundred is the rule that a low figure counts at once, until it is
+ * asked again; two are ships that are less surely known while their mean is the longer one, the price of a safe low side.
  */
 const NEAR_LEAST = 0.95
-/** Where the row shown worst is not marked to be checked; of the 300 other hours 97.4 %. */
+/** Where the row shown worst is not marked to be checked; of the 300 other hours 96.1 %. */
 const UNMARKED_LEAST = 0.96
 const POSITIVE_MOST = 0.005
 /** Of harsher hours fewer are looked at; what holds of them. */
 const HARSH_SHARE = 0.4
 const NEAR_LEAST_HARSH = 0.94
+/** Of 120 other harsher hours 95.8 %. */
+const UNMARKED_LEAST_HARSH = 0.95
 const POSITIVE_MOST_HARSH = 0.01
 const percent = (part: number, of: number): string => `${((100 * part) / of).toFixed(2)} %`
 
@@ -93,6 +95,7 @@ describe.each([
     law: LAW,
     hours: HOURS,
     nearLeast: NEAR_LEAST,
+    unmarkedLeast: UNMARKED_LEAST,
     positiveMost: POSITIVE_MOST
   },
   {
@@ -100,9 +103,10 @@ describe.each([
     law: HARSH,
     hours: Math.ceil(HARSH_SHARE * HOURS),
     nearLeast: NEAR_LEAST_HARSH,
+    unmarkedLeast: UNMARKED_LEAST_HARSH,
     positiveMost: POSITIVE_MOST_HARSH
   }
-])('$hours hours of $title', ({ title, law, hours, nearLeast, positiveMost }) => {
+])('$hours hours of $title', ({ title, law, hours, nearLeast, unmarkedLeast, positiveMost }) => {
   let tally = emptyTally()
   let calls = 0
   beforeAll(() => {
@@ -121,7 +125,7 @@ describe.each([
     expect(minuteCount).toBeGreaterThan((hours * 60) / EVERY / 2)
     expect(nearCount / minuteCount).toBeGreaterThanOrEqual(nearLeast)
     expect(unmarkedCount).toBeGreaterThan(0.9 * minuteCount)
-    expect(unmarkedNearCount / unmarkedCount).toBeGreaterThanOrEqual(UNMARKED_LEAST)
+    expect(unmarkedNearCount / unmarkedCount).toBeGreaterThanOrEqual(unmarkedLeast)
   })
 
   it('shows hardly ever a margin of a ship that is past its latest contact', () => {
