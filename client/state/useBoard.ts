@@ -59,7 +59,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     state: event.state,
     view: event.view,
     labels: event.labels,
-    estimate: event.estimate
+    moving: event.moving
   })
 
   const desk = useOrder(event.view)

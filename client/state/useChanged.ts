@@ -18,7 +18,8 @@ export function useChanged(event: LiveEvent, shipId: () => string | undefined): 
 
   function look() {
     timer = undefined
-    const [id, labels, now, estimate] = [shipId(), event.labels.value, event.view.value, event.estimate.value]
+    const [id, labels, now] = [shipId(), event.labels.value, event.view.value]
+    const estimate = event.moving.value?.estimate
     const seen = id === undefined ? undefined : seenOf(event.state.value, id)
     if (id === undefined || seen === undefined || !labels || !now || !estimate) {
       changes.value = []
@@ -32,7 +33,7 @@ export function useChanged(event: LiveEvent, shipId: () => string | undefined): 
     const before = estimate(then, now.atMs)
     changes.value = before === undefined ? [] : slotChanges(id, { before, now, labels })
   }
-  watch([event.state, event.estimate, shipId, () => event.view.value === undefined], ([state], [last]) => {
+  watch([event.state, event.moving, shipId, () => event.view.value === undefined], ([state], [last]) => {
     const id = shipId()
     // Said to be seen it goes at once.
     const isRead = id !== undefined && seenOf(state, id) !== seenOf(last, id)

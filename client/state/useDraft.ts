@@ -2,23 +2,10 @@ import { computed, shallowRef, type ComputedRef, type Ref, type ShallowRef } fro
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
-import type { estimate } from '../../shared/live/estimate.ts'
 import { ordersInForce, type LiveState } from '../../shared/live/state.ts'
-import { changedOrders } from '../../shared/propose/orders.ts'
 import type { Labels } from '../labels.ts'
-import {
-  lifted,
-  movedInSequence,
-  movedToStation,
-  placed,
-  placeFault,
-  stationsFor,
-  withChanged,
-  type Orders,
-  type PlaceFault,
-  type Said,
-  type Target
-} from '../order.ts'
+import type * as hands from '../moving.ts'
+import type { Orders, PlaceFault, Said, Target } from '../order.ts'
 import { holdsBroken, holdsBrokenText, judgementDifference } from '../words/board.ts'
 
 export interface Draft {
@@ -55,6 +42,9 @@ export interface Drag {
   back: () => void
 }
 
+/** What comes after the first picture: see moving.ts. */
+export type Moving = typeof hands
+
 interface Moved {
   orders: Orders
   basedOnSeq: number
@@ -69,7 +59,7 @@ export function useDraft(parts: {
   view: Ref<View | undefined>
   labels: Ref<Labels | undefined>
   /** Undefined until the page has it: nothing is moved before. */
-  estimate: Ref<typeof estimate | undefined>
+  moving: Ref<Moving | undefined>
 }): Draft {
   const moved = shallowRef<Moved>()
   const sights = shallowRef<ReadonlyMap<Orders, View>>(new Map())
@@ -79,7 +69,7 @@ export function useDraft(parts: {
 
   const view = computed(() => {
     const current = parts.view.value
-    const see = parts.estimate.value
+    const see = parts.moving.value?.estimate
     if (moved.value === undefined || current === undefined || see === undefined) return current
     const sight = moved.value.changed && sights.value.get(moved.value.changed)
     return sight ?? see(parts.state.value, current.atMs, moved.value.orders)
@@ -91,31 +81,34 @@ export function useDraft(parts: {
 
   /** What is back as it is in force is not pending. */
   function set(orders: Orders, basedOnSeq: number, proposal?: { name: string; changed: Orders }) {
-    const back = changedOrders(inForce(), orders).length === 0
+    const back = parts.moving.value?.changedOrders(inForce(), orders).length === 0
     moved.value = back ? undefined : { orders, basedOnSeq, name: proposal?.name, changed: proposal?.changed }
   }
 
-  function change(shipId: string, how: (orders: Orders, view: View, slotId: string) => Orders | undefined): boolean {
-    const slot = slotOf(shipId)
-    if (view.value === undefined || slot === undefined || parts.estimate.value === undefined) return false
-    const orders = how(moved.value?.orders ?? inForce(), view.value, slot.slotId)
+  function change(
+    shipId: string,
+    how: (by: Moving, orders: Orders, view: View, slotId: string) => Orders | undefined
+  ): boolean {
+    const [slot, by] = [slotOf(shipId), parts.moving.value]
+    if (view.value === undefined || slot === undefined || by === undefined) return false
+    const orders = how(by, moved.value?.orders ?? inForce(), view.value, slot.slotId)
     if (orders === undefined) return false
     set(orders, moved.value?.basedOnSeq ?? parts.state.value.seq)
     return true
   }
 
   const neighbours: Draft['neighbours'] = (shipId) => {
-    const slot = slotOf(shipId)
+    const [slot, by] = [slotOf(shipId), parts.moving.value]
     const labels = parts.labels.value
-    if (view.value === undefined || slot === undefined || labels === undefined) return []
-    const { stationIds, own } = stationsFor(view.value, slot, labels.mayUse)
-    return ([-1, 1] as const).flatMap((by) => {
-      const stationId = stationIds[own + by]
-      return stationId === undefined ? [] : [{ tankerId: slot.tankerId, stationId, by }]
+    if (view.value === undefined || slot === undefined || labels === undefined || by === undefined) return []
+    const { stationIds, own } = by.stationsFor(view.value, slot, labels.mayUse)
+    return ([-1, 1] as const).flatMap((step) => {
+      const stationId = stationIds[own + step]
+      return stationId === undefined ? [] : [{ tankerId: slot.tankerId, stationId, by: step }]
     })
   }
   const moveTo: Draft['moveTo'] = (shipId, to) =>
-    change(shipId, (orders, seen, slotId) => movedToStation(orders, seen, slotId, to))
+    change(shipId, (by, orders, seen, slotId) => by.movedToStation(orders, seen, slotId, to))
 
   return {
     pending: computed(() => moved.value !== undefined),
@@ -128,29 +121,31 @@ export function useDraft(parts: {
           holdsBrokenText(holdsBroken(parts.view.value, view.value).map((id) => parts.labels.value?.ship(id) ?? id))
     ),
     name: computed(() => moved.value?.name),
-    move: (shipId, by) => change(shipId, (orders, seen, slotId) => movedInSequence(orders, seen, slotId, by)),
+    move: (shipId, step) =>
+      change(shipId, (by, orders, seen, slotId) => by.movedInSequence(orders, seen, slotId, step)),
     moveAcross: (shipId, by) => {
       const to = neighbours(shipId).find((neighbour) => neighbour.by === by)
       return to !== undefined && moveTo(shipId, to)
     },
     moveTo,
-    lift: (shipId, said) => change(shipId, (orders, seen, slotId) => lifted(orders, seen, slotId, said)),
+    lift: (shipId, said) => change(shipId, (by, orders, seen, slotId) => by.lifted(orders, seen, slotId, said)),
     neighbours,
     take: (name, changed, basedOnSeq) => {
-      set(withChanged(inForce(), changed), basedOnSeq, { name, changed })
+      const orders = parts.moving.value?.withChanged(inForce(), changed)
+      if (orders !== undefined) set(orders, basedOnSeq, { name, changed })
     },
     drag: {
       begin: () => {
         takenUp = moved.value
       },
       fault: (slotId, to) => {
-        const [seen, labels] = [parts.view.value, parts.labels.value]
-        if (seen === undefined || labels === undefined) return 'visit-done'
-        return placeFault(takenUp?.orders ?? inForce(), seen, { slotId, to, misfit: labels.misfit })
+        const [seen, labels, by] = [parts.view.value, parts.labels.value, parts.moving.value]
+        if (seen === undefined || labels === undefined || by === undefined) return 'visit-done'
+        return by.placeFault(takenUp?.orders ?? inForce(), seen, { slotId, to, misfit: labels.misfit })
       },
       put: (slotId, to) => {
-        const orders = placed(takenUp?.orders ?? inForce(), slotId, to)
-        if (orders === undefined || parts.estimate.value === undefined) return
+        const orders = parts.moving.value?.placed(takenUp?.orders ?? inForce(), slotId, to)
+        if (orders === undefined) return
         set(orders, takenUp?.basedOnSeq ?? parts.state.value.seq)
       },
       back: () => {
@@ -158,9 +153,10 @@ export function useDraft(parts: {
       }
     },
     request: () => {
-      if (moved.value === undefined) return undefined
+      const by = parts.moving.value
+      if (moved.value === undefined || by === undefined) return undefined
       const { orders, basedOnSeq } = moved.value
-      return { kind: 'setOrder', orders: changedOrders(inForce(), orders), basedOnSeq }
+      return { kind: 'setOrder', orders: by.changedOrders(inForce(), orders), basedOnSeq }
     },
     orders: computed(() => moved.value?.orders),
     drop: () => {

@@ -16,7 +16,6 @@ import { markOf, type EventClock, type FrameOut, type Hello, type Present } from
 import type { View } from '../../shared/contracts/view.ts'
 import type { Unsent } from '../../shared/entry/understanding.ts'
 import { eventTime } from '../../shared/live/clock.ts'
-import type { estimate } from '../../shared/live/estimate.ts'
 import { planWithReceivers } from '../../shared/live/receivers.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState, withdrawable, type LiveState } from '../../shared/live/state.ts'
@@ -33,6 +32,7 @@ import { loadSentences } from '../words/refusal.ts'
 import { useNotices } from './useNotices.ts'
 import { useNow } from './useNow.ts'
 import { useOutbox } from './useOutbox.ts'
+import type { Moving } from './useDraft.ts'
 import { usePicture, type Picture } from './usePicture.ts'
 
 export interface LiveEvent {
@@ -41,7 +41,7 @@ export interface LiveEvent {
   view: Ref<View | undefined>
   labels: ComputedRef<Labels | undefined>
   /** What works a picture out of the facts; the first picture is the service's own, so that the page need not wait. */
-  estimate: Ref<typeof estimate | undefined>
+  moving: Ref<Moving | undefined>
   contact: Ref<ContactState>
   /** Figures are not of now. */
   lastKnown: ComputedRef<boolean>
@@ -86,7 +86,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   const state = shallowRef<LiveState>(emptyState(eventId))
   const view = shallowRef<View>()
   const served = shallowRef<View>()
-  const estimateHere = shallowRef<typeof estimate>()
+  const moving = shallowRef<Moving>()
   const picture = shallowRef<Picture>()
   const scope = getCurrentScope()
   let gone = false
@@ -226,10 +226,10 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       if (gone) return undefined
       picture.value = scope?.run(() => usePicture({ eventId, log, show, fail: alone })) ?? undefined
       // What is moved by hand is seen at once, on the page itself.
-      return import('../../shared/live/estimate.ts')
+      return import('../moving.ts')
     })
-    .then((live) => {
-      if (live !== undefined) estimateHere.value = live.estimate
+    .then((came) => {
+      if (came !== undefined) moving.value = came
     }, notices.notWhole)
 
   const ready = catchUp()
@@ -267,7 +267,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   }
   // Not of the view: what is shown must not ask for itself again.
   watch(
-    [state, now, lost, picture, served, estimateHere],
+    [state, now, lost, picture, served, moving],
     () => {
       const { plan, clock } = state.value
       if (plan === undefined || isHeld()) return
@@ -275,7 +275,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
       if (picture.value !== undefined) {
         picture.value.ask(atMs)
         view.value ??= served.value
-      } else show(estimateHere.value?.(state.value, atMs) ?? view.value ?? served.value)
+      } else show(moving.value?.estimate(state.value, atMs) ?? view.value ?? served.value)
     },
     { immediate: true }
   )
@@ -284,7 +284,7 @@ export function useEvent(as: string, eventId: string): LiveEvent {
   return {
     state,
     view,
-    estimate: estimateHere,
+    moving,
     labels: computed(() => (plan.value === undefined ? undefined : labelsOf(plan.value))),
     contact,
     lastKnown,

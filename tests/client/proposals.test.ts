@@ -11,6 +11,7 @@ import { demoPlan } from '../../server/demo/plan.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
 import type { View } from '../../shared/contracts/view.ts'
+import * as moving from '../../client/moving.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState } from '../../shared/live/state.ts'
@@ -96,7 +97,7 @@ function page() {
   const state = shallowRef(failed)
   const view = shallowRef<View | undefined>(estimate(failed, AT_MS))
   const search = shallowRef<SearchView>()
-  const parts = { state, view, labels: shallowRef(labels), estimate: shallowRef(estimate) }
+  const parts = { state, view, labels: shallowRef(labels), moving: shallowRef(moving) }
   const event = { ...parts, log, search, lastKnown: shallowRef(false) } as unknown as LiveEvent
   const draft = useDraft(parts)
   const desk = useOrder(view)
