@@ -31,7 +31,10 @@ export function useNotices(): Notices {
   })
   let code: Trouble | null = null
   return {
-    said: computed(() => broken.value || troubled.value || refusal.value || anew.value),
+    // A page that is not whole is so for good: it hides nothing of what comes later.
+    said: computed(() =>
+      [broken.value, troubled.value || refusal.value || anew.value].filter((one) => one !== '').join(' ')
+    ),
     refused: async (problem) => {
       refusals += 1
       const turn = refusals

@@ -167,6 +167,8 @@ describe('a service that is restored', () => {
       const owner = running.secrets.get('Owner of this service') ?? ''
       const event = await openEvent(5, { service: { address: line.address, owner } })
       const one = await board(line.address, await event.link('coordinator'))
+      // Parts of the page come after its first picture: one that has not all of them says so, and is not live again.
+      await one.waitForLoadState('networkidle')
       await running.kill('SIGTERM')
       cpSync(data, copy, { recursive: true })
       running = await start({ DATA_DIR: data })
