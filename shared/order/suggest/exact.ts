@@ -119,7 +119,7 @@ class Proving<State> {
     this.bound = this.boundWith(this.bound.least)
   }
 
-  private begunFrom(known: Relaxed<State> | undefined): void {
+  private begunFrom(known: Pick<Relaxed<State>, 'free'> | undefined): void {
     if (known?.free === undefined) return
     this.search(sequencesOf(this.field, turnsOf(this.field, known.free)).sequences, this.atOnce())
   }
@@ -198,7 +198,7 @@ class Proving<State> {
     const { least } = this.bound
     const by = { most: ask.queueWork ?? ask.labels, stop }
     const known = lostByQueues(field, leastBy(field, this.found.judgement), by)
-    if (known.free !== undefined) this.search(sequencesOf(field, turnsOf(field, known.free)).sequences, this.atOnce())
+    this.begunFrom(known)
     if (known.least <= least.lostWeight) return
     this.bound = this.boundWith({ ...least, lostWeight: known.least })
     this.by = 'queues'
@@ -212,7 +212,7 @@ class Proving<State> {
     const { least } = this.bound
     const by = { from: least.lastDisconnect, most: ask.queueWork ?? ask.labels, stop }
     const known = byQueues(field, judgement, leastBy(field, judgement), by)
-    if (known.free !== undefined) this.search(sequencesOf(field, turnsOf(field, known.free)).sequences, this.atOnce())
+    this.begunFrom(known)
     if (known.least <= least.lastDisconnect) return
     this.bound = this.boundWith({ ...least, lastDisconnect: known.least })
     this.by = 'queues'
