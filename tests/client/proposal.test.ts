@@ -16,7 +16,6 @@ import { Sights } from '../../client/sights.ts'
 import ProposalChanges from '../../client/parts/ProposalChanges.vue'
 import ProposalCompare from '../../client/parts/ProposalCompare.vue'
 import { offerSentence, proofSentence, searchSentence } from '../../client/words/proposal.ts'
-import { demoPlan } from '../../server/demo/plan.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
@@ -26,27 +25,11 @@ import { reduce } from '../../shared/live/reduce.ts'
 import { compareJudgements } from '../../shared/order/judgement.ts'
 import { emptyState, ordersInForce } from '../../shared/live/state.ts'
 import { propose } from '../../shared/propose/propose.ts'
+import { FACTS } from './failed-station.ts'
 import { labels, NOW_MS, slotView, viewOf } from './fixture.ts'
 
 /* The demonstration plan with a station failed (constructed), and small constructed pictures. */
 
-const plan = demoPlan(NOW_MS)
-const told = (seq: number, fact: object) =>
-  ({
-    v: 1,
-    seq,
-    at: NOW_MS,
-    recordedAtMs: NOW_MS,
-    atMs: NOW_MS,
-    by: 'link',
-    requestId: `request-${seq}`,
-    ...fact
-  }) as unknown as Fact
-const FACTS: readonly Fact[] = [
-  told(1, { kind: 'planAdopted', revision: 1, plan }),
-  told(2, { kind: 'eventOpened' }),
-  told(3, { kind: 'stationStatus', tankerId: 'auger', stationId: 'centre', status: 'failed' })
-]
 const state = FACTS.reduce(reduce, emptyState('event'))
 const AT_MS = NOW_MS + 60_000
 

@@ -7,7 +7,6 @@ import type { LiveEvent } from '../../client/state/useEvent.ts'
 import { useOrder } from '../../client/state/useOrder.ts'
 import { useProposal } from '../../client/state/useProposal.ts'
 import { PROPOSAL } from '../../client/words/proposal.ts'
-import { demoPlan } from '../../server/demo/plan.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
 import type { View } from '../../shared/contracts/view.ts'
@@ -16,6 +15,7 @@ import { estimate } from '../../shared/live/estimate.ts'
 import { reduce } from '../../shared/live/reduce.ts'
 import { emptyState } from '../../shared/live/state.ts'
 import { propose, type Proposal } from '../../shared/propose/propose.ts'
+import { FACTS, plan, told } from './failed-station.ts'
 import { labels, NOW_MS } from './fixture.ts'
 
 /*
@@ -23,23 +23,6 @@ import { labels, NOW_MS } from './fixture.ts'
  * (constructed), and workers that answer when the test says so.
  */
 
-const plan = demoPlan(NOW_MS)
-const told = (seq: number, fact: object) =>
-  ({
-    v: 1,
-    seq,
-    at: NOW_MS,
-    recordedAtMs: NOW_MS,
-    atMs: NOW_MS,
-    by: 'link',
-    requestId: `request-${seq}`,
-    ...fact
-  }) as unknown as Fact
-const FACTS: readonly Fact[] = [
-  told(1, { kind: 'planAdopted', revision: 1, plan }),
-  told(2, { kind: 'eventOpened' }),
-  told(3, { kind: 'stationStatus', tankerId: 'auger', stationId: 'centre', status: 'failed' })
-]
 const AT_MS = NOW_MS + 60_000
 const failed = FACTS.reduce(reduce, emptyState('event'))
 const proposals = new Map<string, Proposal | undefined>()

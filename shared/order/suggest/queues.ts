@@ -19,9 +19,9 @@ import type { Work } from './unit.ts'
 const SURELY = 1e-6
 
 export interface ByQueues<State> {
-  /** Steps: no order that is as good before it has its last disconnect earlier; −Infinity where nothing is known. */
+  /** No order that is as good before it comes to less: steps of the last disconnect, or weight lost; −Infinity where nothing is known. */
   readonly least: number
-  /** An order to begin with, that is over earlier than the known one: free slots in turn, by station index. */
+  /** An order to begin with: free slots in turn, by station index. */
   readonly free: readonly (readonly SlotRow<State>[])[] | undefined
   readonly work: number
 }
