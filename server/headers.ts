@@ -1,5 +1,16 @@
 import type { FastifyInstance } from 'fastify'
+import type { RouteName } from '../shared/contracts/routes.ts'
 import { isSecure } from './auth/cookie.ts'
+
+declare module 'fastify' {
+  interface FastifyRequest {
+    /**
+     * Which line of the table its route is, or a page. Noted once, by the first hook: the framework puts what it knows of a
+     * route together anew each time it is asked. Null before.
+     */
+    routeName: RouteName | 'page' | null
+  }
+}
 
 /**
  * What every answer says: under which id the log knows it, and what a browser may do with our pages, which is to run our
@@ -8,10 +19,12 @@ import { isSecure } from './auth/cookie.ts'
  */
 export function registerHeaders(app: FastifyInstance, publicUrl: string | undefined): void {
   const always = headersOf(publicUrl)
+  app.decorateRequest('routeName', null)
   app.addHook('onRequest', (request, reply, done) => {
+    request.routeName = request.routeOptions.config.name ?? 'page'
     reply.headers(always).header('request-id', request.id)
     // Answers differ by who asks: a shared cache must never hold one, unless its route says otherwise.
-    if (request.routeOptions.config.name !== undefined) reply.header('cache-control', 'no-store')
+    if (request.routeName !== 'page') reply.header('cache-control', 'no-store')
     done()
   })
 }

@@ -122,7 +122,7 @@ function sample(name: string, labels: Readonly<Record<string, string>>, value: n
 /** Every answer is counted; the log has a line for each where it is asked to, and always where it could not be given. */
 export function registerWatching(app: FastifyInstance, metrics: Metrics): void {
   app.addHook('onResponse', (request, reply, done) => {
-    const route = request.routeOptions.config.name ?? 'page'
+    const route = request.routeName ?? 'page'
     const { statusCode: status, elapsedTime: tookMs } = reply
     metrics.answered({ route, status, tookMs })
     // No address, header, body or query: what is secret stands in one of them.

@@ -1,7 +1,7 @@
-import type { FastifyInstance, FastifyRequest } from 'fastify'
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { API, ROUTES, type Route, type RouteName } from '../../shared/contracts/routes.ts'
 import { Problem } from '../problem.ts'
-import type { Link, Store } from '../store/store.ts'
+import type { Link, Soon, Store } from '../store/store.ts'
 import type { Clock } from '../clock.ts'
 import { addressOf, type Limits } from '../limits.ts'
 import { carriesLink, secretIn } from './cookie.ts'
@@ -51,22 +51,42 @@ export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
     const { url, config, method, preHandler = [] } = options
     if (url.startsWith(API) && config?.name === undefined) throw new Error(`${url} is not in the table of routes`)
     // The last of all, behind what reads a plan on a thread. What only reads has no body to wait for.
-    if (method !== 'GET')
-      options.preHandler = [preHandler, (request: FastifyRequest) => checkAgain(request, parts)].flat()
+    if (method !== 'GET') options.preHandler = [preHandler, asHook((request) => checkAgain(request, parts))].flat()
   })
-  app.addHook('onRequest', async (request) => {
-    const { name } = request.routeOptions.config
-    if (name === undefined) return
-    const route: Route = ROUTES[name]
-    checkOrigin(request, route, parts.publicUrl)
-    if (route.who.includes('anyone')) {
-      parts.limits?.call(name, addressOf(request))
-      return
-    }
-    request.link = await linkOf(request, parts)
-    if (request.link === null) throw new Problem('no-membership')
-    parts.limits?.call(name, request.link.linkId)
-    checkPlace(request.link, route, request.params)
+  app.addHook(
+    'onRequest',
+    asHook((request) => check(request, parts))
+  )
+}
+
+/** A promise alone is waited for: each costs as much as all the checks, and most are made in one step. */
+const asHook =
+  (act: (request: FastifyRequest) => Soon<void>) =>
+  (request: FastifyRequest, _: FastifyReply, done: (error?: Error) => void): void => {
+    const acting = act(request)
+    if (acting instanceof Promise)
+      acting.then(() => {
+        done()
+      }, done)
+    else done()
+  }
+
+/** @throws Problem why the request may not be made */
+function check(request: FastifyRequest, parts: GuardParts): Soon<void> {
+  const { routeName: name } = request
+  if (name === null) throw new Error(`nobody noted what route ${request.url} is`)
+  if (name === 'page') return
+  const route: Route = ROUTES[name]
+  checkOrigin(request, route, parts.publicUrl)
+  if (route.who.includes('anyone')) {
+    parts.limits?.call(name, addressOf(request))
+    return
+  }
+  return onceKnown(linkOf(request, parts), (link) => {
+    if (link === null) throw new Problem('no-membership')
+    request.link = link
+    parts.limits?.call(name, link.linkId)
+    checkPlace(link, route, request.params)
   })
 }
 
@@ -74,9 +94,11 @@ export function registerGuard(app: FastifyInstance, parts: GuardParts): void {
  * A body may take half a minute, in which the link may be ended, renewed or run out. The secret was good at the
  * beginning, so that it is no guess and counts as none.
  */
-async function checkAgain({ link, secretHash }: FastifyRequest, parts: GuardParts): Promise<void> {
+function checkAgain({ link, secretHash }: FastifyRequest, parts: GuardParts): Soon<void> {
   if (link === null || secretHash === null) return
-  if (!opens(await parts.store.linkOf(secretHash), parts)) throw new Problem('no-membership')
+  return onceKnown(parts.store.linkOf(secretHash), (now) => {
+    if (!opens(now, parts)) throw new Problem('no-membership')
+  })
 }
 
 /** The link a guarded route was called under. */
@@ -86,18 +108,18 @@ export function callerOf(request: FastifyRequest): Link {
 }
 
 /** The valid link that the request shows: a bearer secret, or the cookie of the membership it names. */
-export async function linkOf(
+export function linkOf(
   request: FastifyRequest,
   parts: GuardParts,
   named = membershipNamed(request)
-): Promise<Link | null> {
+): Soon<Link | null> {
   const bearer = /^Bearer +(\S+)$/i.exec(request.headers.authorization ?? '')?.[1]
   const { cookie } = request.headers
   const secret = bearer ?? (named === undefined ? undefined : secretIn(cookie, named, parts.publicUrl))
   if (secret === undefined || secret === '') return null
-  const link = await validLink(request, parts, secret)
-  if (link === null) return null
-  return bearer !== undefined || link.linkId === named ? link : null
+  return onceKnown(validLink(request, parts, secret), (link) =>
+    bearer !== undefined || link?.linkId === named ? link : null
+  )
 }
 
 /**
@@ -105,16 +127,22 @@ export async function linkOf(
  * a hash and a line of an index: nobody with a right one is shut out by who else sits behind the address. That of a link
  * which has ended is no guess.
  */
-export async function validLink(request: FastifyRequest, parts: GuardParts, secret: string): Promise<Link | null> {
+export function validLink(request: FastifyRequest, parts: GuardParts, secret: string): Soon<Link | null> {
   const { store, clock, limits, uses } = parts
   request.secretHash = hashOf(secret)
-  const link = await store.linkOf(request.secretHash)
-  if (link === undefined) limits?.wrongSecret(addressOf(request))
-  else if (!opens(link, parts)) limits?.endedSecret(addressOf(request))
-  if (!opens(link, parts)) return null
-  uses?.note(link.linkId, clock.nowMs())
-  return link
+  return onceKnown(store.linkOf(request.secretHash), (link) => {
+    if (link === undefined) limits?.wrongSecret(addressOf(request))
+    else if (!opens(link, parts)) limits?.endedSecret(addressOf(request))
+    else {
+      uses?.note(link.linkId, clock.nowMs())
+      return link
+    }
+    return null
+  })
 }
+
+const onceKnown = <T, U>(value: Soon<T>, use: (value: T) => U): Soon<U> =>
+  value instanceof Promise ? value.then(use) : use(value)
 
 /** Whether a link that a secret was found to be of opens anything now. */
 const opens = (link: Link | undefined, { clock, revocations }: GuardParts): link is Link =>

@@ -103,6 +103,9 @@ export class StoreBroken extends Error {
   }
 }
 
+/** At once where it is known; else when it has been looked up. */
+export type Soon<T> = T | Promise<T>
+
 export interface Store {
   readonly trouble: StoreTrouble | undefined
   /** Called at each change of `trouble`, before the write that met it rejects. */
@@ -137,8 +140,8 @@ export interface Store {
   untouchedBefore(atMs: number): Promise<EventId[]>
   addLink(link: NewLink): Promise<void>
   links(eventId: EventId): Promise<Link[]>
-  /** A link by the hash of its secret, revoked or not. */
-  linkOf(secretHash: string): Promise<Link | undefined>
+  /** A link by the hash of its secret, revoked or not; asked for by every request. */
+  linkOf(secretHash: string): Soon<Link | undefined>
   /** Whether there was such a link of that event, not revoked before. */
   revokeLink(link: { eventId: EventId; linkId: LinkId; atMs: number }): Promise<boolean>
   /** Puts another secret in place of a link's. Whether there was such a link of that event, not revoked. */

@@ -47,11 +47,26 @@ export class Disk {
    * @throws StoreBroken when it is unknown whether it was kept; from then on at once, with nothing tried
    */
   write<T>(act: () => T, commits = 1): T {
-    if (this.#trouble === 'store-broken')
-      throw new StoreBroken('the disk has failed: nothing more is recorded', { isUnknown: false })
+    this.#mustHold()
     const before = this.#changes()
     const given = this.#judged(act)
-    if (this.#changes() === before) return given
+    if (this.#changes() !== before) this.#written(commits)
+    return given
+  }
+
+  /** The same of what never leaves all as it was, and need not be asked whether it did. */
+  append(act: () => void): void {
+    this.#mustHold()
+    this.#judged(act)
+    this.#written(1)
+  }
+
+  #mustHold(): void {
+    if (this.#trouble !== 'store-broken') return
+    throw new StoreBroken('the disk has failed: nothing more is recorded', { isUnknown: false })
+  }
+
+  #written(commits: number): void {
     this.#tell(undefined)
     this.#commits += commits
     // After the answers: it syncs once more.
@@ -59,7 +74,6 @@ export class Disk {
       setImmediate(() => {
         this.#checkpoint()
       })
-    return given
   }
 
   /** A plan fills so many pages that they are brought home after each. */

@@ -12,6 +12,7 @@ import type {
   Outcome,
   Revision,
   RevisionSummary,
+  Soon,
   Store,
   StoreTrouble,
   WholeEvent
@@ -210,8 +211,11 @@ export class SqliteStore implements Store {
   }
 
   append(batches: readonly Batch[]): Promise<void> {
-    return this.#write(() => {
-      this.#append(batches)
+    if (batches.length === 0) return Promise.resolve()
+    return answer(() => {
+      this.#disk.append(() => {
+        this.#append(batches)
+      })
     })
   }
 
@@ -233,8 +237,9 @@ export class SqliteStore implements Store {
     )
   }
 
-  linkOf(secretHash: string): Promise<Link | undefined> {
-    return this.#read(() => this.#linkMemory.of(secretHash, () => this.#linkOf.get({ secretHash })))
+  linkOf(secretHash: string): Soon<Link | undefined> {
+    // Not promised: each request asks, and those that come together keep their order.
+    return this.#disk.read(() => this.#linkMemory.of(secretHash, () => this.#linkOf.get({ secretHash })))
   }
 
   revokeLink({ eventId, linkId, atMs }: { eventId: EventId; linkId: LinkId; atMs: number }): Promise<boolean> {
