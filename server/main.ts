@@ -1,5 +1,4 @@
 import { join } from 'node:path'
-import { setFlagsFromString } from 'node:v8'
 import { app, type Parts } from './app.ts'
 import { addLink } from './auth/links.ts'
 import { joinPath } from './auth/secret.ts'
@@ -7,6 +6,7 @@ import { systemClock } from './clock.ts'
 import { ConfigFaults, readConfig, type Config } from './config.ts'
 import { seedDemo, type ToldLink } from './demo/seed.ts'
 import { stageDemo } from './demo/stage.ts'
+import { tuneEngine } from './engine.ts'
 import { keepFor } from './retention.ts'
 import { ROOT, VERSION } from './root.ts'
 import { openSqlite } from './store/sqlite/file.ts'
@@ -23,11 +23,7 @@ const LAST_WORDS_MS = 2_000
 /** What was decided is safe long before; whoever stops services waits no longer either. */
 const STOP_WITHIN_MS = 8_000
 
-/*
- * Garbage may be half of what is in use before it is looked for. Left to itself the engine lets it grow to several times
- * that on a large machine, over a quarter of an hour, and nobody could tell it from a leak.
- */
-setFlagsFromString('--heap-growing-percent=50')
+tuneEngine()
 await start().catch(fail)
 
 async function start(): Promise<void> {
