@@ -228,7 +228,8 @@ export class Room {
         }
       })
     })
-    this.#waiting.set(requestId, { ...outcome, committing })
+    // Field by field: one set after a spread takes many times as long.
+    this.#waiting.set(requestId, { requestId: outcome.requestId, from, to, bodyHash, committing })
     return committing
   }
 

@@ -60,7 +60,9 @@ export function registerEvents(app: App, door: Door): void {
     schema: { params: ofEvent, body: anyRequest, response: { 200: recordedAnswer, ...REFUSALS } },
     handler: async (request, reply) => {
       const room = await rooms.of(request.params.eventId)
-      return sendText(reply, await room.ask(request.body, whoOf(callerOf(request))))
+      const text = await room.ask(request.body, whoOf(callerOf(request)))
+      // Not given back: an answer that is on its way would be waited for once more.
+      sendText(reply, text)
     }
   })
 
