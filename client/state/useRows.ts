@@ -5,8 +5,8 @@ import { FRAMES } from '../frames.ts'
 export const AT_ONCE = 40
 /** Of a longer board so many in one frame, those that can be seen first, */
 const A_FRAME = 6
-/** and of those that cannot so many for each picture, in turn. */
-const UNSEEN = 12
+/** and those that cannot in turn, all within so long. */
+const UNSEEN_MS = 4_000
 
 /** Rows as a picture has them. */
 export interface Wanted<Row> {
@@ -26,43 +26,49 @@ export interface Holder<Row> {
 
 /**
  * Rows as they are drawn. A board that fits a few screens follows a picture at once; of a longer one the order and what is
- * pressing follow in the next frame, the others that can be seen within a few, and those that cannot in turn within some
+ * pressing follow in the next frames, the others that can be seen within a few, and those that cannot in turn within some
  * seconds, so that no frame is held up by it. `all` tells what every row must follow in any case.
  */
 export function useRows<Row>(parts: {
   wanted: () => Wanted<Row>
   isSeen: (id: string) => boolean
   all: () => unknown
+  /** Real time from anywhere, ms. */
+  nowMs: () => number
 }): { drawn: ShallowRef<readonly Holder<Row>[]>; follow: (id: string) => void } {
   const drawn = shallowRef<readonly Holder<Row>[]>([])
+  /** In the order they were drawn, longest ago first. */
   const holders = new Map<string, Holder<Row>>()
   let wanted = parts.wanted()
   const waiting = new Set<string>()
-  let turn = 0
+  let unseenAtMs = parts.nowMs()
   let isToPress = false
 
   function draw(id: string) {
     waiting.delete(id)
     const row = wanted.rowOf(id)
     if (row === undefined) return
-    const holder = holders.get(id)
     const pressing = wanted.pressingOf(id)
-    if (holder === undefined) holders.set(id, { id, row: shallowRef(row), pressing })
-    else {
-      holder.row.value = row
-      holder.pressing = pressing
-    }
+    const holder = holders.get(id) ?? { id, row: shallowRef(row), pressing }
+    holder.row.value = row
+    holder.pressing = pressing
+    holders.delete(id)
+    holders.set(id, holder)
   }
   /** The list itself changes only when rows come, go or change places. */
   function list() {
+    drawn.value = listed()
+  }
+  function listed(): readonly Holder<Row>[] {
     const next = wanted.ids.flatMap((id) => holders.get(id) ?? [])
     const isSame = next.length === drawn.value.length && next.every((holder, place) => holder === drawn.value[place])
-    if (!isSame) drawn.value = next
+    return isSame ? drawn.value : next
   }
   function press() {
     isToPress = false
-    for (const { id, pressing } of holders.values()) if (wanted.pressingOf(id) !== pressing) draw(id)
-    list()
+    for (const { id, pressing } of [...holders.values()]) if (wanted.pressingOf(id) !== pressing) draw(id)
+    // Not in this frame: where rows change places all that are near are laid out again.
+    if (listed() !== drawn.value) FRAMES.ask(list, true)
   }
   function work() {
     const isNew = [...waiting].slice(0, A_FRAME).filter((id) => {
@@ -79,6 +85,13 @@ export function useRows<Row>(parts: {
   function wait(ids: readonly string[]) {
     for (const id of ids) waiting.add(id)
     if (waiting.size > 0) FRAMES.ask(work)
+  }
+  /** Of those that cannot be seen as many as the time since the last picture is of theirs, drawn longest ago first. */
+  function inTurn(unseen: ReadonlySet<string>): string[] {
+    const share = Math.min(1, (parts.nowMs() - unseenAtMs) / UNSEEN_MS)
+    unseenAtMs = parts.nowMs()
+    const idle = [...holders.keys()].filter((id) => unseen.has(id) && !waiting.has(id))
+    return idle.slice(0, Math.ceil(share * unseen.size))
   }
   function forgetGone() {
     const known = new Set(wanted.ids)
@@ -109,14 +122,14 @@ export function useRows<Row>(parts: {
       if (first || all !== before) wait(unseen)
       else {
         wait(unseen.filter((id) => !holders.has(id)))
-        wait([...unseen, ...unseen].slice(turn, turn + Math.min(UNSEEN, unseen.length)))
-        turn = (turn + UNSEEN) % Math.max(1, unseen.length)
+        wait(inTurn(new Set(unseen)))
       }
     },
     { immediate: true }
   )
   onScopeDispose(() => {
     FRAMES.drop(press)
+    FRAMES.drop(list)
     FRAMES.drop(rest)
     FRAMES.drop(work)
   })

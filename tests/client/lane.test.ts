@@ -1,7 +1,7 @@
 import { mount } from '@vue/test-utils'
 import { describe, expect, it } from 'vitest'
 import TimeLane from '../../client/parts/TimeLane.vue'
-import { laneFrame, laneMarks, laneShift, laneSlot, markStep } from '../../client/lane.ts'
+import { drawnShift, laneFrame, laneMarks, laneShift, laneSlot, markStep } from '../../client/lane.ts'
 import { pictureKey } from '../../client/lane-picture.ts'
 import type { SlotView } from '../../shared/contracts/view.ts'
 import { NOW_MS, slotView } from './fixture.ts'
@@ -26,17 +26,27 @@ describe('a lane', () => {
     }
   })
 
-  it('moves its strip and nothing else from one second to the next', async () => {
+  it('moves its strip in steps that nobody sees, the nearest to where it is', () => {
+    for (const afterMs of [0, 1_000, 1_300, 2_499, 123_456, 599_999]) {
+      const frame = laneFrame(NOW_MS + afterMs, 60)
+      const awayMs = (drawnShift(frame, NOW_MS + afterMs) - laneShift(frame, NOW_MS + afterMs)) * 60 * MIN
+      // Half of two and a half seconds, a sixth of a pixel of a lane of 480.
+      expect(Math.abs(awayMs)).toBeLessThanOrEqual(1_250)
+    }
+  })
+
+  it('moves its strip and nothing else from one picture to the next, and not that for less than is seen', async () => {
     const shown = lane({})
     const strip = shown.find('.strip')
     const [drawn, moved] = [strip.element.innerHTML, strip.attributes('style')]
     const block = strip.find('.block').element
     await shown.setProps({ nowMs: NOW_MS + 1_000, slotView: { ...slot } })
+    expect(strip.attributes('style')).toBe(moved)
+    await shown.setProps({ nowMs: NOW_MS + 5_000, slotView: { ...slot } })
     expect(strip.element.innerHTML).toBe(drawn)
     expect(strip.find('.block').element).toBe(block)
-    expect(strip.attributes('style')).not.toBe(moved)
-    // A second of an hour's lane.
-    expect(strip.attributes('style')).toContain(`translateX(${String(-100 / 3600)}%)`)
+    // Five seconds of an hour's lane.
+    expect(strip.attributes('style')).toContain(`translateX(${String(-100 / 720)}%)`)
   })
 
   it('is drawn anew when its slot comes otherwise', async () => {
