@@ -17,9 +17,11 @@ import { useSights, type Looked } from './useSights.ts'
 /** An order in the comparison. */
 export interface Column {
   name: ColumnName
-  /** Undefined while it is looked for, or when nothing better was found. */
+  /** Undefined while it is looked for, when nothing better was found, or where how it stands cannot be seen. */
   candidate: Candidate | undefined
   looking: boolean
+  /** It is there, and what would see how it stands fails. */
+  unseen: boolean
 }
 
 export interface Proposals {
@@ -86,12 +88,11 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
     look()
     settle()
   })
-  function fail() {
+  worker.addEventListener('error', () => {
     told.value = PROPOSAL.failed
     looking.value = new Set()
     unsee()
-  }
-  worker.addEventListener('error', fail)
+  })
   const again = askAgain(ask, PAUSE_MS)
   onScopeDispose(() => {
     again.stop()
@@ -99,7 +100,7 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   })
   const without = (kind: Kind) => new Map([...came.value].filter(([one]) => one !== kind))
 
-  const sights = useSights(event, { seen: take, fail })
+  const sights = useSights(event, { seen: take, fail: unsee })
   /** Has what came seen on the present state. */
   function look() {
     const asIs = event.view.value
@@ -251,10 +252,14 @@ export function useProposal({ event, draft, desk }: { event: LiveEvent; draft: D
   const columns = computed((): Column[] => [
     ...KINDS.flatMap((name): Column[] => {
       const candidate = seen.value?.candidates.get(name)
-      if (name === 'proof') return candidate === undefined ? [] : [{ name, candidate, looking: false }]
-      return [{ name, candidate, looking: looking.value.has(name) || isAwaited(name) }]
+      const unseen = sights.isFailing.value && isAwaited(name)
+      if (name === 'proof' && candidate === undefined && !unseen) return []
+      const isLookedFor = name !== 'proof' && (looking.value.has(name) || isAwaited(name))
+      return [{ name, candidate, looking: isLookedFor && !unseen, unseen }]
     }),
-    ...(byHand.value === undefined ? [] : [{ name: 'by hand' as const, candidate: byHand.value, looking: false }])
+    ...(byHand.value === undefined
+      ? []
+      : [{ name: 'by hand' as const, candidate: byHand.value, looking: false, unseen: false }])
   ])
   watch(columns, (all) => {
     desk.named.value = new Map([

@@ -261,7 +261,7 @@ describe('slack to latest contact', () => {
     const table = mount(ProposalCompare, {
       props: {
         asIs: before,
-        columns: [{ name: 'repair', candidate, looking: false }],
+        columns: [{ name: 'repair', candidate, looking: false, unseen: false }],
         chosen: 'in force',
         labels,
         soonS
@@ -271,6 +271,17 @@ describe('slack to latest contact', () => {
     expect(cell('in force')).toBe('1 Sleet 11')
     expect(cell('repair')).toBe('2 Alder 21, Sleet 11')
     expect(table.text()).toContain('close to latest contact')
+  })
+
+  it('says in its column that what it leads to cannot be told, and cannot be chosen then', () => {
+    const column = { name: 'repair' as const, candidate: undefined, looking: false }
+    const shown = (unseen: boolean) =>
+      mount(ProposalCompare, {
+        props: { asIs: before, columns: [{ ...column, unseen }], chosen: 'in force', labels, soonS }
+      })
+    expect(shown(true).find('[data-cell="repair lost"]').text()).toContain('what it leads to could not be worked out')
+    expect(shown(true).findAll('thead button')[1]?.attributes('disabled')).toBeDefined()
+    expect(shown(false).find('[data-cell="repair lost"]').text()).toBe('nothing better found')
   })
 })
 

@@ -6,7 +6,6 @@ import { useDraft } from '../../client/state/useDraft.ts'
 import type { LiveEvent } from '../../client/state/useEvent.ts'
 import { useOrder } from '../../client/state/useOrder.ts'
 import { useProposal } from '../../client/state/useProposal.ts'
-import { PROPOSAL } from '../../client/words/proposal.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { SearchView } from '../../shared/contracts/search.ts'
 import type { View } from '../../shared/contracts/view.ts'
@@ -101,6 +100,11 @@ function page() {
     passTo: async (s: number) => {
       view.value = estimate(state.value, NOW_MS + s * 1000)
       await nextTick()
+    },
+    /** A picture of a second later that is otherwise the same. */
+    tick: async () => {
+      if (view.value !== undefined) view.value = { ...view.value, atMs: view.value.atMs + 1_000 }
+      await nextTick()
     }
   }
 }
@@ -145,13 +149,12 @@ describe('proposals on a page', () => {
   })
 
   it('go on with time where what sees them failed, and what stood then is shown no longer', async () => {
-    const { draft, proposal, column, passTo } = await suggested()
+    const { draft, column, passTo } = await suggested()
     await passTo(70)
     alive(true)?.die()
     await nextTick()
-    expect(proposal.told.value).toBe(PROPOSAL.failed)
+    expect(column('repair')).toEqual({ name: 'repair', candidate: undefined, looking: false, unseen: true })
     expect(secondsOf(draft.view.value)).toBe(70)
-    expect(column('repair')?.candidate).toBeUndefined()
   })
 
   it('show a proof no longer, and do not let it be chosen, where it lapsed', async () => {
@@ -184,20 +187,20 @@ describe('proposals on a page', () => {
     expect(shown?.column('repair')?.looking).toBe(true)
     alive(false)?.answer()
     await nextTick()
-    expect(shown?.column('repair')).toEqual({ name: 'repair', candidate: undefined, looking: true })
+    expect(shown?.column('repair')).toEqual({ name: 'repair', candidate: undefined, looking: true, unseen: false })
     await answers()
     expect(shown?.column('repair')?.candidate).toBeDefined()
     expect(shown?.column('repair')?.looking).toBe(false)
   })
 
-  it('are seen by another where what sees them failed, and the failure stays told', async () => {
-    const { draft, proposal, column, passTo } = await suggested()
+  it('are seen by another where what sees them failed', async () => {
+    const { draft, column, passTo } = await suggested()
     const first = alive(true)
     await passTo(70)
     first?.die()
     await nextTick()
     expect(first?.isEnded).toBe(true)
-    expect(column('repair')?.looking).toBe(true)
+    expect(column('repair')?.unseen).toBe(true)
     await passTo(80)
     await answers()
     expect(alive(true)).toBeDefined()
@@ -205,6 +208,38 @@ describe('proposals on a page', () => {
     const repair = column('repair')?.candidate
     expect(repair?.view).toEqual(estimate(failed, NOW_MS + 80_000, repair?.orders))
     expect(secondsOf(draft.view.value)).toBe(80)
-    expect(proposal.told.value).toBe(PROPOSAL.failed)
+    expect(column('repair')?.unseen).toBe(false)
+  })
+
+  it('are tried to be seen ever more rarely where what sees them never loads, which each says, and chosen once it does', async () => {
+    vi.useFakeTimers()
+    try {
+      const shown = scope.run(page)
+      shown?.desk.suggest('repair')
+      await nextTick()
+      for (const worker of Beside.all) worker.answer()
+      await nextTick()
+      const MINUTES = 10
+      for (let s = 1; s <= MINUTES * 60; s += 1) {
+        alive(true)?.die()
+        await shown?.tick()
+        vi.advanceTimersByTime(1_000)
+        expect(shown?.column('repair')).toEqual({ name: 'repair', candidate: undefined, looking: false, unseen: true })
+      }
+      // The first, at the next picture, after 2, 4, 8, 16 and 32 s, and once a minute from then on.
+      const sightCount = Beside.all.filter((worker) => worker.isSight).length
+      expect(sightCount).toBeGreaterThan(MINUTES)
+      expect(sightCount).toBeLessThanOrEqual(7 + MINUTES)
+      expect(shown?.proposal.chosen.value).toBe('in force')
+      alive(true)?.die()
+      await shown?.tick()
+      vi.advanceTimersByTime(60_000)
+      alive(true)?.answer()
+      await nextTick()
+      expect(shown?.column('repair')?.unseen).toBe(false)
+      expect(shown?.proposal.chosen.value).toBe('repair')
+    } finally {
+      vi.useRealTimers()
+    }
   })
 })
