@@ -209,6 +209,27 @@ export function storeContract(name: string, place: () => Promise<Place>): void {
       expect(await told(SMALL, 'request-2')).toEqual(both.outcome)
     })
 
+    it.each([7, 8, 19, 32])('keeps %i requests of one step, each of two facts, in their order', async (count) => {
+      await store.createEvent(saved())
+      const batches = Array.from({ length: count }, (_, index) => {
+        const request = `request-${String(index)}`
+        return batch([call(2 * index + 1, request), call(2 * index + 2, request)])
+      })
+      await store.append(batches)
+      await reopen()
+      const { facts, outcomes } = await store.log(SMALL)
+      expect(facts).toEqual(batches.flatMap((one) => one.facts))
+      expect(outcomes.toSorted((a, b) => a.from - b.from)).toEqual(batches.map(({ outcome }) => outcome))
+    })
+
+    it('keeps none of many requests of one step when the last of them is known', async () => {
+      await store.createEvent(saved())
+      await store.append([batch([call(1, 'request-of-before')])])
+      const many = Array.from({ length: 18 }, (_, index) => batch([call(index + 2, `request-${String(index)}`)]))
+      await expect(store.append([...many, batch([call(20, 'request-of-before')])])).rejects.toThrow()
+      expect((await store.log(SMALL)).facts).toHaveLength(1)
+    })
+
     it('keeps the logs of two events apart', async () => {
       await store.createEvent(saved())
       await store.createEvent(saved(OTHER, 'Other event'))

@@ -9,17 +9,20 @@ import type { facts } from './schema.ts'
  * the service. tests/store/contract.ts reads back through the builder what is written here.
  */
 const LAST_SEQ = 'SELECT coalesce(max(seq), 0) FROM facts WHERE event_id = ?'
-const ADD_FACT = `INSERT INTO facts (event_id, seq, v, kind, at_ms, recorded_at_ms, by_link, request_id, body)
-  VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`
-const ADD_OUTCOME = 'INSERT INTO requests (event_id, request_id, first_seq, last_seq, body_hash) VALUES (?, ?, ?, ?, ?)'
+const FACT_COLUMNS = ['event_id', 'seq', 'v', 'kind', 'at_ms', 'recorded_at_ms', 'by_link', 'request_id', 'body']
+const OUTCOME_COLUMNS = ['event_id', 'request_id', 'first_seq', 'last_seq', 'body_hash']
+/** Rows that go by one statement where there are as many: to begin and end one takes as long as a row. */
+const TOGETHER = 8
 
 /** One transaction for all batches, with statements prepared once. */
 export function appendTo(database: Database): (batches: readonly Batch[]) => void {
   const lastSeq = database.prepare<[string], number>(LAST_SEQ).pluck()
-  const addFact = database.prepare(ADD_FACT)
-  const addOutcome = database.prepare(ADD_OUTCOME)
+  const addFacts = adder(database, 'facts', FACT_COLUMNS)
+  const addOutcomes = adder(database, 'requests', OUTCOME_COLUMNS)
   const transaction = database.transaction((batches: readonly Batch[]) => {
     const lasts = new Map<string, number>()
+    const factValues: unknown[] = []
+    const outcomeValues: unknown[] = []
     for (const { eventId, facts, outcome } of batches) {
       const { requestId, from, to, bodyHash } = outcome
       const last = lasts.get(eventId) ?? lastSeq.get(eventId) ?? 0
@@ -28,14 +31,32 @@ export function appendTo(database: Database): (batches: readonly Batch[]) => voi
       }
       for (const fact of facts) {
         const { seq, v, kind, atMs, recordedAtMs, by, body } = rowOf(fact)
-        addFact.run(fact.eventId, seq, v, kind, atMs, recordedAtMs, by, fact.requestId, JSON.stringify(body))
+        factValues.push(fact.eventId, seq, v, kind, atMs, recordedAtMs, by, fact.requestId, JSON.stringify(body))
       }
-      addOutcome.run(eventId, requestId, from, to, bodyHash)
+      outcomeValues.push(eventId, requestId, from, to, bodyHash)
       lasts.set(eventId, to)
     }
+    addFacts(factValues)
+    addOutcomes(outcomeValues)
   })
   return (batches) => {
     transaction.immediate(batches)
+  }
+}
+
+/** Adds rows to a table, whose values are given one row behind the other. */
+function adder(database: Database, table: string, columns: readonly string[]): (values: readonly unknown[]) => void {
+  const row = `(${columns.map(() => '?').join(', ')})`
+  const statementOf = (rows: number) =>
+    database.prepare(
+      `INSERT INTO ${table} (${columns.join(', ')}) VALUES ${Array.from({ length: rows }, () => row).join(', ')}`
+    )
+  const [one, many] = [statementOf(1), statementOf(TOGETHER)]
+  const step = TOGETHER * columns.length
+  return (values) => {
+    let at = 0
+    for (; at + step <= values.length; at += step) many.run(values.slice(at, at + step))
+    for (; at < values.length; at += columns.length) one.run(values.slice(at, at + columns.length))
   }
 }
 
