@@ -1,6 +1,6 @@
 import compress from '@fastify/compress'
 import websocket from '@fastify/websocket'
-import { randomUUID } from 'node:crypto'
+import { randomBytes } from 'node:crypto'
 import Fastify, {
   LogController,
   type FastifyBaseLogger,
@@ -83,6 +83,7 @@ export type App = FastifyInstance<
 >
 
 const KIB = 1024
+const REQUEST_ID_BYTES = 6
 const BODY_BYTES = 64 * KIB
 const MESSAGE_BYTES = 16 * KIB
 const TICK_MS = 1_000
@@ -91,6 +92,13 @@ const REQUEST_TIMEOUT_MS = 30_000
 /** How often in that time it is looked for requests that are late. */
 const LOOKS = 6
 const CONNECTION_TIMEOUT_MS = 60_000
+
+/** Ids under which the log knows requests: counted, and told from those of another start by how they begin. */
+function requestIds(): () => string {
+  const start = randomBytes(REQUEST_ID_BYTES).toString('base64url')
+  let count = 0
+  return () => `${start}-${String((count += 1))}`
+}
 
 /** The whole service but for listening: everything that is registered stands here, in order. */
 export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool: Pool }> {
@@ -103,7 +111,7 @@ export async function app(parts: Parts): Promise<{ app: App; rooms: Rooms; pool:
     logger: parts.logger ?? false,
     // Our own line for each answer, without the address, whose query is nobody's business.
     logController: new LogController({ disableRequestLogging: true }),
-    genReqId: () => randomUUID(),
+    genReqId: requestIds(),
     trustProxy: [...(parts.trustedProxies ?? TRUSTED)],
     frameworkErrors: frameworkProblems(headersOf(parts.publicUrl))
   }).withTypeProvider<ZodTypeProvider>()
