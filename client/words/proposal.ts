@@ -26,8 +26,9 @@ export const PROPOSAL = {
   none: 'none',
   looking: 'looking',
   nothing: 'nothing better found',
-  unseen:
-    'found, but what it leads to could not be worked out: this part of the page does not load, and is tried again',
+  unseen: 'found, not worked out',
+  whyUnseen:
+    'What a found order leads to could not be worked out: that part of the page does not load. It is tried again.',
   choose: (name: string) => `Choose ${name}`,
   chosen: 'chosen',
   close: 'Close',

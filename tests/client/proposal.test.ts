@@ -15,6 +15,7 @@ import { pictureOf } from '../../client/picture.ts'
 import { Sights } from '../../client/sights.ts'
 import ProposalChanges from '../../client/parts/ProposalChanges.vue'
 import ProposalCompare from '../../client/parts/ProposalCompare.vue'
+import ProposalPanel from '../../client/parts/ProposalPanel.vue'
 import { offerSentence, proofSentence, searchSentence } from '../../client/words/proposal.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
 import type { TankerOrder } from '../../shared/contracts/plan.ts'
@@ -273,15 +274,22 @@ describe('slack to latest contact', () => {
     expect(table.text()).toContain('close to latest contact')
   })
 
-  it('says in its column that what it leads to cannot be told, and cannot be chosen then', () => {
+  it('says that what it leads to could not be worked out, and why, and cannot be chosen then', () => {
     const column = { name: 'repair' as const, candidate: undefined, looking: false }
     const shown = (unseen: boolean) =>
-      mount(ProposalCompare, {
-        props: { asIs: before, columns: [{ ...column, unseen }], chosen: 'in force', labels, soonS }
+      mount(ProposalPanel, {
+        props: {
+          ...{ asIs: before, columns: [{ ...column, unseen }], chosen: 'in force' as const, told: '', labels, soonS },
+          ...{ proof: '', proving: false }
+        }
       })
-    expect(shown(true).find('[data-cell="repair lost"]').text()).toContain('what it leads to could not be worked out')
-    expect(shown(true).findAll('thead button')[1]?.attributes('disabled')).toBeDefined()
-    expect(shown(false).find('[data-cell="repair lost"]').text()).toBe('nothing better found')
+    const seen = shown(false)
+    expect(seen.find('[data-cell="repair lost"]').text()).toBe('nothing better found')
+    expect(seen.find('[data-proposal-told]').text()).toBe('')
+    const unseen = shown(true)
+    expect(unseen.find('[data-cell="repair lost"]').text()).toBe('found, not worked out')
+    expect(unseen.find('[data-proposal-told]').text()).toContain('could not be worked out')
+    expect(unseen.findAll('thead button')[1]?.attributes('disabled')).toBeDefined()
   })
 })
 
