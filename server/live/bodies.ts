@@ -19,10 +19,10 @@ export class Bodies {
   /** Longest unused first. */
   readonly #last = new Map<string, { body: Body; ageTicks: number }>()
 
-  of(key: string, build: () => string): Body {
+  of(key: string, build: () => string | Buffer): Body {
     const known = this.#last.get(key)
     this.#last.delete(key)
-    const entry = known ?? { body: textBody(build()), ageTicks: 0 }
+    const entry = known ?? { body: asBody(build()), ageTicks: 0 }
     this.#last.set(key, entry)
     const [longestUnused] = this.#last.keys()
     if (this.#last.size > MOST && longestUnused !== undefined) this.#last.delete(longestUnused)
@@ -38,9 +38,9 @@ export class Bodies {
   }
 }
 
-/** A text as an answer. */
-export function textBody(text: string): Body {
-  const plain = Buffer.from(text)
+/** A text, or its bytes, as an answer. */
+export function asBody(text: string | Buffer): Body {
+  const plain = typeof text === 'string' ? Buffer.from(text) : text
   let packed: Promise<Buffer> | undefined
   return { plain, gzip: () => (packed ??= compress(plain)) }
 }

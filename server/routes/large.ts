@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify'
+import type { Socket } from 'node:net'
 import { callerOf } from '../auth/guard.ts'
 import { addressOf, type Limits } from '../limits.ts'
 import type { Body } from '../live/bodies.ts'
@@ -31,13 +32,32 @@ function holdUntilRead(
   { raw }: FastifyReply,
   { limits, bytes }: { limits: Limits | undefined; bytes: Buffer }
 ): void {
-  if (limits === undefined || raw.destroyed) return
+  const { socket } = request.raw
+  if (limits === undefined || raw.destroyed || socket.destroyed) return
   const release = limits.unread.hold(callerOf(request).linkId, addressOf(request), bytes)
+  const its = endsOf(socket)
   let isHeld = true
   const once = (): void => {
     if (isHeld) release()
     isHeld = false
+    its.delete(once)
   }
+  its.add(once)
   raw.once('finish', once)
   raw.once('close', once)
+}
+
+/** What is to be done when a connection ends. */
+const ends = new WeakMap<Socket, Set<() => void>>()
+
+/** An answer that waits behind others of its connection is not told that it ended: only the one under way is. */
+function endsOf(socket: Socket): Set<() => void> {
+  const known = ends.get(socket)
+  if (known !== undefined) return known
+  const its = new Set<() => void>()
+  ends.set(socket, its)
+  socket.once('close', () => {
+    for (const end of [...its]) end()
+  })
+  return its
 }

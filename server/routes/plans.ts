@@ -18,7 +18,7 @@ import { addLink } from '../auth/links.ts'
 import { eventIdFor, mintEventId } from '../auth/secret.ts'
 import { whoOf } from '../auth/who.ts'
 import { takeText } from '../json.ts'
-import { textBody } from '../live/bodies.ts'
+import { asBody } from '../live/bodies.ts'
 import { Problem } from '../problem.ts'
 import type { Revision } from '../store/store.ts'
 import { asText } from '../validation.ts'
@@ -165,7 +165,7 @@ export async function registerPlans(app: App, { store, rooms, clock, reader, lim
 
   /** A plan was checked when it was kept, and may have megabytes: it goes out as it is, counted until it was read. */
   function sendJson(request: FastifyRequest, reply: FastifyReply, answer: object): Promise<FastifyReply> {
-    const body = largeBody(request, limits, () => textBody(JSON.stringify(answer)))
+    const body = largeBody(request, limits, () => asBody(JSON.stringify(answer)))
     return sendLarge(request, reply, { limits, body })
   }
 

@@ -1,9 +1,14 @@
 import { readFileSync } from 'node:fs'
 import { connect, type AddressInfo } from 'node:net'
+import Fastify from 'fastify'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import { mintEventId } from '../../server/auth/secret.ts'
+import { Limits } from '../../server/limits.ts'
+import { asBody } from '../../server/live/bodies.ts'
 import { Lines } from '../../server/live/lines.ts'
 import { endOfPage, PAGE } from '../../server/live/page.ts'
+import { sendLarge } from '../../server/routes/large.ts'
+import type { Link } from '../../server/store/store.ts'
 import { Unread } from '../../server/unread.ts'
 import { UNREAD } from '../../shared/contracts/bounds.ts'
 import type { Fact } from '../../shared/contracts/facts.ts'
@@ -112,6 +117,30 @@ describe('large answers that nobody reads', () => {
     },
     60_000
   )
+
+  it('are let go of with their connection, those too that wait behind another of it', async () => {
+    const limits = new Limits(() => 0)
+    const app = Fastify()
+    onTestFinished(() => app.close())
+    const body = asBody('x'.repeat(8_000 * KIB))
+    let answered = 0
+    app.decorateRequest('link', null)
+    app.get('/', (request, reply) => {
+      request.link = { linkId: 'l-1' } as Link
+      answered += 1
+      return sendLarge(request, reply, { limits, body })
+    })
+    await app.listen({ port: 0, host: '127.0.0.1' })
+    const socket = connect((app.server.address() as AddressInfo).port, '127.0.0.1').pause()
+    socket.write('GET / HTTP/1.1\r\nHost: here\r\n\r\n'.repeat(3))
+    await vi.waitFor(() => {
+      expect([answered, limits.unread.size]).toEqual([3, 2])
+    })
+    socket.destroy()
+    await vi.waitFor(() => {
+      expect(limits.unread.size).toBe(0)
+    }, 5_000)
+  })
 
   it('count once where many wait for the same, are bounded under a link as a whole, and are forgotten', () => {
     const unread = new Unread({ perLinkBytes: 300, perReaderBytes: 200 })
