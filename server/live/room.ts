@@ -116,16 +116,21 @@ export class Room {
   }
 
   /** A page of the log after a sequence number, as JSON, and whether there is more. */
-  logAfter(after: number): string {
+  logAfter(after: number): Buffer {
     const from = Math.min(after, this.seq) + 1
     const to = this.endOfPage(from)
     const told = `"from":${String(from)},"to":${String(to)},"more":${String(to < this.seq)}`
-    return `{"eventId":"${this.eventId}",${told},"facts":${this.facts({ from, to })}}`
+    return this.factsWithin({ from, to }, `{"eventId":"${this.eventId}",${told},"facts":[`, ']}')
   }
 
   /** Committed facts as a JSON list, both ends included. */
   facts(span: { from: number; to: number }): string {
     return `[${this.#lines.text(span)}]`
+  }
+
+  /** The same without the brackets, as bytes, between two texts. */
+  factsWithin(span: { from: number; to: number }, before: string, after: string): Buffer {
+    return this.#lines.within(span, before, after)
   }
 
   /**

@@ -30,6 +30,7 @@ export type Socket = Pick<WebSocket, 'bufferedAmount' | 'on' | 'once' | 'send' |
 interface Log {
   readonly seq: number
   facts(span: { from: number; to: number }): string
+  factsWithin(span: { from: number; to: number }, before: string, after: string): Buffer
   /** The last fact of the page that begins with `from`. */
   endOfPage(from: number): number
 }
@@ -209,9 +210,8 @@ export class Stream {
   }
 
   #frame({ from, to }: { from: number; to: number }): Buffer {
-    return Buffer.from(
-      `{"kind":"facts","from":${String(from)},"to":${String(to)},"facts":${this.#log.facts({ from, to })}}`
-    )
+    const before = `{"kind":"facts","from":${String(from)},"to":${String(to)},"facts":[`
+    return this.#log.factsWithin({ from, to }, before, ']}')
   }
 
   /** Call once a second. */

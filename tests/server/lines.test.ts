@@ -21,6 +21,7 @@ describe('the lines of a log', () => {
         const [from, to] = [start + 1, start + count]
         expect(lines.count).toBe(texts.length)
         expect(lines.text({ from, to })).toBe(texts.slice(from - 1, to).join(','))
+        expect(lines.within({ from, to }, '«', '»').toString()).toBe(`«${texts.slice(from - 1, to).join(',')}»`)
         expect(lines.lengthOf(from)).toBe(Buffer.byteLength(texts[from - 1] ?? ''))
       }),
       { numRuns: 60 }

@@ -10,7 +10,7 @@ import { readPlan } from '../../shared/plan/read.ts'
 import { strange, places, replaced } from '../make/strange.ts'
 import { vocabulary } from '../shared/entry/event.ts'
 import { smallPlan } from './plan.ts'
-import { streamParts } from './service.ts'
+import { logWith, streamParts } from './service.ts'
 
 /** Any bytes, as the text they would be read as. */
 const bytes = fc.uint8Array({ maxLength: 200 }).map((some) => Buffer.from(some).toString('utf8'))
@@ -139,7 +139,7 @@ describe('the frames of a page', () => {
           close: (code: number) => void closed.push(code),
           terminate: () => undefined
         })
-        const log = { seq: 0, facts: () => '[]', endOfPage: () => 0 }
+        const log = logWith({ seq: 0, facts: () => '[]', endOfPage: () => 0 })
         const stream = new Stream(log, streamParts())
         stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
         socket.emit('message', Buffer.from(text))

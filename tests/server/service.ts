@@ -33,6 +33,18 @@ export const streamParts = () => ({
   eventClock: () => REAL_CLOCK
 })
 
+interface Span {
+  from: number
+  to: number
+}
+
+/** A log that stands alone, of the facts it is given as a JSON list. */
+export const logWith = <Log extends { facts: (span: Span) => string }>(log: Log) =>
+  Object.assign(log, {
+    factsWithin: (span: Span, before: string, after: string) =>
+      Buffer.from(before + log.facts(span).slice(1, -1) + after)
+  })
+
 export interface Service {
   app: App
   rooms: Rooms

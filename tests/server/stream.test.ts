@@ -8,7 +8,7 @@ import type { Fact } from '../../shared/contracts/facts.ts'
 import { pathOf } from '../../shared/contracts/routes.ts'
 import type { FrameOut } from '../../shared/contracts/stream.ts'
 import { SHIPS } from './plan.ts'
-import { freshId, fuelCall, service, streamParts, type MadeLink } from './service.ts'
+import { freshId, fuelCall, service, logWith, streamParts, type MadeLink } from './service.ts'
 
 interface Board {
   socket: WebSocket
@@ -321,7 +321,7 @@ describe('a board that has missed much', () => {
   }
 
   it('is told by a beat to read the log, where that is more than a page of it', () => {
-    const log = { seq: 5_000, facts: () => '[{}]', endOfPage: (from: number) => from + 1_999 }
+    const log = logWith({ seq: 5_000, facts: () => '[{}]', endOfPage: (from: number) => from + 1_999 })
     const stream = new Stream(log, streamParts())
     const [near, far] = [unread(0), unread(0)]
     stream.add(near.socket, { after: 3_000, linkId: 'l-1' })
@@ -334,7 +334,7 @@ describe('a board that has missed much', () => {
 
   it('is told the same while 16 MiB wait for others, however many those are; one frame that they share counts once', () => {
     const text = `["${'x'.repeat(500_000)}"]`
-    const log = { seq: 3_000, facts: () => text, endOfPage: () => 3_000 }
+    const log = logWith({ seq: 3_000, facts: () => text, endOfPage: () => 3_000 })
     const stream = new Stream(log, streamParts())
     const add = (after: number) => {
       const one = unread(1)
@@ -355,7 +355,7 @@ describe('a board that has missed much', () => {
 describe('a board that does not read', () => {
   it('is ended once more than 256 KiB wait for it, while others get every frame', async () => {
     // Facts of a quarter megabyte each: the kernel takes a few megabytes before anything waits in the process.
-    const log = { seq: 0, facts: () => `["${'x'.repeat(250_000)}"]`, endOfPage: (from: number) => from }
+    const log = logWith({ seq: 0, facts: () => `["${'x'.repeat(250_000)}"]`, endOfPage: (from: number) => from })
     const stream = new Stream(log, streamParts())
     const server = new WebSocketServer({ port: 0, host: '127.0.0.1', perMessageDeflate: false })
     server.on('connection', (socket) => {
@@ -404,7 +404,7 @@ describe('a board that does not read', () => {
       close: () => undefined,
       terminate: vi.fn()
     })
-    const log = { seq: 1, facts: () => `["${'x'.repeat(1_000_000)}"]`, endOfPage: (from: number) => from }
+    const log = logWith({ seq: 1, facts: () => `["${'x'.repeat(1_000_000)}"]`, endOfPage: (from: number) => from })
     const stream = new Stream(log, streamParts())
     stream.add(socket as unknown as Socket, { after: 0, linkId: 'l-1' })
     const [, catchUpBytes = 0] = sent
