@@ -2,6 +2,7 @@ import type { Fact, FactOf } from '../contracts/facts.ts'
 import type { FactKind } from '../contracts/kinds.ts'
 import { standsAs } from './standing.ts'
 import type { LiveState, ShipFact } from './state.ts'
+import { Table } from './table.ts'
 
 /*
  * Folds one fact into the state: total, without a clock, and never throwing on any subset of a valid log. Lists
@@ -23,12 +24,8 @@ function placed<F extends { atMs: number; seq: number }>(list: readonly F[] | un
   return list.toSpliced(place, 0, fact)
 }
 
-function withEntry<V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> {
-  // One by one: a map made of another makes a list of each entry first, and this is most of what a fact costs.
-  const next = new Map<string, V>()
-  for (const [known, its] of map) next.set(known, its)
-  return next.set(key, value)
-}
+const withEntry = <V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> =>
+  Table.of(map).with(key, value)
 
 /** A map with one more fact at the end of a list. */
 const added = <F>(map: ReadonlyMap<string, readonly F[]>, key: string, fact: F): ReadonlyMap<string, readonly F[]> =>
@@ -69,7 +66,7 @@ const HANDLERS: { [Kind in FactKind]: Handler<Kind> } = {
     plan: fact.plan,
     revision: fact.revision,
     adoptedSeq: fact.seq,
-    orders: new Map()
+    orders: Table.empty()
   }),
   eventOpened: () => ({ opened: true }),
   eventClosed: () => ({ closed: true }),

@@ -7,6 +7,7 @@ import type { StationState } from '../contracts/kinds.ts'
 import type { Plan, Sequence, TankerOrder } from '../contracts/plan.ts'
 import type { EventClock } from '../contracts/stream.ts'
 import { REAL_CLOCK } from './clock.ts'
+import { Table } from './table.ts'
 
 /** Facts that tell something of one ship, as they stand in its record. */
 export type ShipFact = FactOf<
@@ -89,22 +90,22 @@ export function emptyState(eventId: string): LiveState {
     adoptedSeq: 0,
     opened: false,
     closed: false,
-    ships: new Map(),
-    tankerCalls: new Map(),
-    stations: new Map(),
-    orders: new Map(),
-    pins: new Map(),
-    limits: new Map(),
-    priorities: new Map(),
-    onLoads: new Map(),
-    tankerTimes: new Map(),
-    gives: new Map(),
-    bases: new Map(),
-    receivers: new Map(),
-    seen: new Map(),
-    held: new Map(),
+    ships: Table.empty(),
+    tankerCalls: Table.empty(),
+    stations: Table.empty(),
+    orders: Table.empty(),
+    pins: Table.empty(),
+    limits: Table.empty(),
+    priorities: Table.empty(),
+    onLoads: Table.empty(),
+    tankerTimes: Table.empty(),
+    gives: Table.empty(),
+    bases: Table.empty(),
+    receivers: Table.empty(),
+    seen: Table.empty(),
+    held: Table.empty(),
     withdrawn: new Set(),
-    orderWithdrawnSeqs: new Map()
+    orderWithdrawnSeqs: Table.empty()
   }
 }
 
