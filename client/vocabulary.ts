@@ -72,6 +72,7 @@ function shipWords(ship: ShipView, labels: Labels, slot: SlotView | undefined): 
     callSign: ship.callSign,
     gauge: labels.gaugeOf(ship.shipId),
     capacityKg: ship.capacityKg,
+    reason: ship.estimate.reason ?? undefined,
     slotId: ship.slotId ?? undefined,
     pinned: slot?.pinned ?? false,
     left: ship.status === 'left' || ship.status === 'landed',
@@ -88,7 +89,12 @@ function shipWords(ship: ShipView, labels: Labels, slot: SlotView | undefined): 
 /** All that can be spoken of without contact: the own ship as it was known last. */
 export function vocabularyOfLast({ ship, labels, atMs }: { ship: ShipView; labels: Labels; atMs: number }): Vocabulary {
   return {
-    ...{ massUnit: labels.massUnit, nowMs: atMs, opensAtMs: 0, ships: [shipWords(ship, labels, undefined)] },
+    ...{
+      massUnit: labels.massUnit,
+      nowMs: atMs,
+      opensAtMs: 0,
+      ships: [{ ...shipWords(ship, labels, undefined), reason: undefined }]
+    },
     ...{ flights: [], tankers: [], bases: [], types: [] }
   }
 }

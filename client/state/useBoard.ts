@@ -12,6 +12,7 @@ import { MEMBERS } from '../words/members.ts'
 import { useAttention, type Attention } from './useAttention.ts'
 import { useDisruption } from './useDisruption.ts'
 import { useDraft, type Draft } from './useDraft.ts'
+import { useAsk, type NextAsk } from './useAsk.ts'
 import { useEntry, type Entry } from './useEntry.ts'
 import type { LiveEvent } from './useEvent.ts'
 import { useKeys } from './useKeys.ts'
@@ -28,6 +29,10 @@ export interface Board {
   draft: Draft
   desk: OrderDesk
   entry: Entry
+  /** Whom to ask for fuel next. */
+  nextAsk: ComputedRef<NextAsk | undefined>
+  /** Chooses that ship, and begins the line with its name. */
+  ask: () => void
   attention: Attention
   /** Chooses the ship and prepares what deals with a reason; nothing is recorded. */
   deal: (reason: Reason) => void
@@ -119,6 +124,13 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     else if (name === 'better order') desk.suggest('best')
     else if (name === 'order list') desk.listOpen.value = true
     if (words === undefined) focusLine()
+  }
+  const nextAsk = useAsk(event.view, event.labels)
+  function ask() {
+    if (nextAsk.value === undefined) return
+    const { shipId } = nextAsk.value
+    choose(shipId)
+    say(`${event.labels.value?.ship(shipId) ?? ''} `.toLowerCase())
   }
   const attention = useAttention({ view: event.view, labels: event.labels, deal })
   /** Nobody is named or chosen: a key that deals with a trouble is meant for the worst of them. */
@@ -311,6 +323,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     print: desk.print,
     undo: () => void undo(),
     attend: attention.takeUp,
+    ask,
     disrupt: (name) => {
       if (!forTheWorst(`Alt ${DISRUPTIONS[name].letter}`)) disruption.begin(name)
     },
@@ -327,6 +340,8 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     draft,
     desk,
     entry,
+    nextAsk,
+    ask,
     attention,
     deal,
     pinSlot,

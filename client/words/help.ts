@@ -88,6 +88,7 @@ export const KEYS: readonly Line[] = [
   { say: 'F7', means: 'what was recorded, and by whom' },
   { say: 'F8', means: 'print the order in force' },
   { say: 'F9', means: 'take up what needs attention, the worst first, then the next' },
+  { say: 'F10', means: 'ask the ship for fuel whose call tells most' },
   { say: 'Escape', means: 'drop the moved order, the line, the proposals, the choice' }
 ]
 

@@ -107,6 +107,8 @@ export const shipView = z.object({
     unsureKg: n,
     /** Burned over planned to be burned, as the calls have it. */
     burnFactor: n,
+    /** What its own gauge may show within reason; null where that tells nothing. */
+    reason: z.object({ leastKg: n, mostKg: n }).nullable(),
     /** The last believed call lies below reason: somebody should ask again. */
     check: z.boolean(),
     /** A call above reason, which counts when another one says so too. */
@@ -386,6 +388,8 @@ export const view = z.object({
   flights: z.array(flightView),
   judgement: judgementView,
   reasons: z.array(reasonView),
+  /** Ships to ask for fuel, first the one whose call tells most: how much surer its margin would be after it, s. */
+  asks: z.array(z.object({ shipId: z.string(), why: z.enum(['check', 'externals unread', 'may be worst']), gainS: n })),
   /** Holds advised for contacts to come: station time they save, and by how many ships. */
   holds: z.object({ savedS: n, shipCount: n }),
   warnings: z.array(

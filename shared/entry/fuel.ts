@@ -1,6 +1,6 @@
 import { GAUGE_SLACK_FACTOR } from '../contracts/bounds.ts'
 import type { Covers, HandLimit, MassUnit } from '../contracts/kinds.ts'
-import { massIn, massKg, type Reported } from '../units.ts'
+import { BOARD_STEP, massIn, massKg, type Reported } from '../units.ts'
 import { withFigure, written } from './figure.ts'
 import { ask, record, type Understanding } from './understanding.ts'
 import type { Ship, Tanker } from './vocabulary.ts'
@@ -45,7 +45,7 @@ function callIn(rest: readonly string[]): Call {
 }
 
 /** `6.4`, `5.2 internal`, `5.2 internal externals full`, `externals empty 5.2`. */
-export const fuelCall: Means<Ship> = (ship, rest, { massUnit }) => {
+export const fuelCall: Means<Ship> = (ship, rest, { massUnit, observedAtMs }) => {
   const { callSign } = ship
   const { figure, covers: said, level } = callIn(rest)
   const covers = said ?? ship.gauge
@@ -70,12 +70,24 @@ export const fuelCall: Means<Ship> = (ship, rest, { massUnit }) => {
         )
       }
       if (level !== undefined) return withExternals(ship, fuel, { said, level })
+      // What is held against a figure is what is believed now, of the ship's own gauge.
+      const doubt = observedAtMs === undefined && covers === ship.gauge ? doubtOf(ship, fuel) : ''
       return record(
         { kind: 'callFuel', shipId: ship.shipId, fuel, covers },
-        `${callSign} has ${written(fuel)} ${covers}.`
+        `${callSign} has ${written(fuel)} ${covers}.${doubt}`
       )
     }
   )
+}
+
+/** What is said of a figure beyond reason before it is entered; it counts all the same once it is. */
+function doubtOf({ reason }: Ship, fuel: Reported<MassUnit>): string {
+  const calledKg = massKg(fuel)
+  if (reason === undefined || (calledKg >= reason.leastKg && calledKg <= reason.mostKg)) return ''
+  const steps = (kg: number): number => massIn(fuel.unit, kg) / BOARD_STEP
+  const least = { value: Math.max(0, Math.floor(steps(reason.leastKg))) * BOARD_STEP, unit: fuel.unit }
+  const most = { value: Math.ceil(steps(reason.mostKg)) * BOARD_STEP, unit: fuel.unit }
+  return ` Expected ${written(least)} to ${written(most)}: check it.`
 }
 
 /** Capacity of the external groups it carries, or of the internal ones. */

@@ -15,6 +15,8 @@ export interface Vocabulary {
     gauge: Gauge
     /** The most all its tanks hold. */
     capacityKg: number
+    /** Between what a call of its own gauge is within reason now; undefined where that is not known. */
+    reason?: { leastKg: number; mostKg: number } | undefined
     /** The slot that counts now. */
     slotId: string | undefined
     pinned: boolean

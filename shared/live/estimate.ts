@@ -14,6 +14,7 @@ import { sceneOf, type Scene } from './view/scene.ts'
 import { shipView } from './view/ship.ts'
 import { slotView } from './view/slot.ts'
 import { holdsOf } from './view/hold.ts'
+import { asksOf } from './view/ask.ts'
 import { slotWithoutAbortBase, withoutAbortBase } from './view/bases.ts'
 import { flightView } from './view/flight.ts'
 import { nextSlots, tankerViews } from './view/tanker.ts'
@@ -70,6 +71,7 @@ export function estimate(state: LiveState, nowMs: number, orders?: readonly Tank
     flights,
     judgement: order.judged.judgement,
     reasons: reasonsOf(plan, order, { ships, slots, tankers, flights, scenes, nowMs }),
+    asks: asksOf(ships, scenes, nowMs),
     holds: holdsOf(slots),
     warnings: warningsOf(plan)
   }

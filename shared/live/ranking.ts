@@ -27,6 +27,9 @@ function tier(ship: Pick<ShipView, 'status' | 'margin' | 'abortKg' | 'slotId'>):
   }
 }
 
+/** Whether it is among those of which the worst stands first. */
+export const countsToLimit = (ship: Parameters<typeof tier>[0]): boolean => tier(ship) <= 0
+
 type Spare = Pick<ShipView, 'countedKg' | 'estimate' | 'bingoKg' | 'recoveryKg' | 'flowKgPerS'>
 
 /** What it holds above bingo and recovery fuel, at the flow of now, s: of a ship that meets no limit on its way. */

@@ -32,6 +32,7 @@ const typed = (line: string) => {
       modelValue: line,
       understanding: said(line),
       outcome: undefined,
+      ask: undefined,
       'onUpdate:modelValue': (next: string) => void shown.setProps({ modelValue: next, understanding: said(next) })
     },
     attachTo: document.body

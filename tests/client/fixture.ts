@@ -40,7 +40,7 @@ export function shipView(over: Partial<ShipView> & { shipId: string; callSign: s
     recoveryBaseId: 'south',
     margin: { limit: 'latest contact', atMs: minutes(12), marginS: 720.5, meanS: 800 },
     margins: [{ limit: 'latest contact', atMs: minutes(12), marginS: 720.5, meanS: 800 }],
-    estimate: { sdKg: lb(150), unsureKg: lb(250), burnFactor: 1, check: false, waiting: null },
+    estimate: { sdKg: lb(150), unsureKg: lb(250), burnFactor: 1, reason: null, check: false, waiting: null },
     slotId: `slot-${over.shipId}`,
     left: null,
     ...over
@@ -208,6 +208,7 @@ export function viewOf(over: Partial<View> = {}): View {
     pushes: [{ pushGroupId: 'first', name: 'first wave', plannedAtMs: minutes(30), pushAtMs: minutes(31), lateS: 60 }],
     flights: [],
     judgement: { lostWeight: 8, shortage: 0, lateness: 10, lastDisconnect: 400, moved: 0 },
+    asks: [],
     reasons: [
       {
         kind: 'past latest contact',

@@ -55,6 +55,16 @@ describe('the board', () => {
       expect(await page.locator('[data-left] [aria-current="true"]').getAttribute('data-ship')).toBe('rasp-1')
       await page.keyboard.press('Escape')
 
+      // Whom to ask stands beside the line while nothing is typed; its key chooses the ship and begins its call.
+      await page.keyboard.press('Escape')
+      const ask = page.locator('[data-ask]')
+      await ask.waitFor()
+      const named = /^Ask ([A-Z][a-z]+ \d)/.exec((await ask.textContent())?.trim() ?? '')?.[1] ?? 'nobody'
+      await page.keyboard.press('F10')
+      expect(await line(page)).toBe(`${named.toLowerCase()} `)
+      await ask.waitFor({ state: 'detached' })
+      await page.keyboard.press('Escape')
+
       // With nobody chosen a key is meant for the worst that it deals with.
       await page.keyboard.press('Escape')
       await page.keyboard.press('Alt+g')

@@ -3,6 +3,7 @@ import type { ShipView } from '../../shared/contracts/view.ts'
 import { estimate } from '../../shared/live/estimate.ts'
 import { MemoryEvent } from '../make/event.ts'
 import type { Word } from './calls.ts'
+import { Coordinator } from './coordinator.ts'
 import { atMs, OPENS_AT_MS } from './fleet.ts'
 import type { Law } from './law.ts'
 import { marginS } from './margin.ts'
@@ -67,9 +68,10 @@ export interface Played {
 
 /** Plays a seed; looks at the minutes asked for. */
 export function played(seed: number, law: Law, looksAt: (minute: number) => boolean = () => true): Played {
-  const { words, minutes, limits } = hourOf(seed, law)
+  const { words, minutes, limits, radios } = hourOf(seed, law)
   const event = new MemoryEvent(simPlan(), OPENS_AT_MS)
   const refused: string[] = []
+  let callCount = 0
   const seqs = new Map<Word, number>()
   const told = new Map<unknown, Status>()
   const say = (word: Word): void => {
@@ -80,16 +82,23 @@ export function played(seed: number, law: Law, looksAt: (minute: number) => bool
     const request = withdrawnSeq === undefined ? word.request : { ...word.request, withdrawnSeq }
     const refusal = event.ask({ atMs: atMs(word.observedS), ...request }, atMs(word.recordedS))
     if (refusal) refused.push(`${JSON.stringify(word.request)}: ${refusal.code}`)
-    else seqs.set(word, event.state.seq)
+    else {
+      seqs.set(word, event.state.seq)
+      if (word.request.kind === 'callFuel') callCount++
+      if (withdraws) seqs.delete(withdraws)
+    }
     const status = TOLD[word.request.kind]
     if (status) told.set(word.request['shipId'], status)
   }
-  let next = 0
+  const coordinator = new Coordinator({
+    ...{ words, radios, everyS: law.asking?.everyS, enter: say },
+    boardAt: (atS) => estimate(event.state, atMs(atS))
+  })
   const seen = minutes.flatMap((truths, minute): Minute[] => {
-    for (let word = words[next]; word && word.recordedS <= minute * 60; word = words[++next]) say(word)
+    coordinator.workUntil(minute * 60)
     if (!looksAt(minute)) return []
     const view = estimate(event.state, atMs(minute * 60))
-    const behind = untold(words.slice(next), minute * 60)
+    const behind = untold(coordinator.waiting, minute * 60)
     const ships = truths.map((one): Seen => {
       const truth = asTold(one, told.get(one.shipId))
       const ship = view?.ships.find((one) => one.shipId === truth.shipId)
@@ -100,6 +109,5 @@ export function played(seed: number, law: Law, looksAt: (minute: number) => bool
     })
     return [{ seed, minute, ships }]
   })
-  const callCount = [...seqs.keys()].filter(({ request }) => request.kind === 'callFuel').length
   return { minutes: seen, callCount, refused }
 }

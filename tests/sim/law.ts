@@ -32,7 +32,9 @@ export interface Law {
   wrongShare: number
   /** How long after a wrong figure is recorded it is asked again, taken back and put right, s; never where undefined. */
   askedAgainS: Range | undefined
-  /** Share of the ships that are not heard for 10 to 20 minutes. */
+  /** How often somebody looks whom to ask, s; how soon the ship answers, and which share does not. Nobody asks where undefined. */
+  asking: { everyS: number; answersAfterS: Range; unansweredShare: number } | undefined
+  /** Share of the ships that say nothing by themselves for 10 to 20 minutes. */
   silentShare: number
   /** Share of the fuel calls that are recorded one to five minutes after they were observed. */
   lateCallShare: number
@@ -67,6 +69,7 @@ export const LAW: Law = {
   roundedToLb: 100,
   wrongShare: 0.02,
   askedAgainS: [15, 40],
+  asking: undefined,
   silentShare: 0.5,
   lateCallShare: 0.1,
   lateTurnShare: 0.03,
@@ -78,6 +81,17 @@ export const HARSH: Law = {
   ...LAW,
   burstsIn: new Set<Flown>(['transit', 'loiter', 'combat', 'recovery', 'refuelling']),
   stuckShare: 0.05
+}
+
+/**
+ * The same with a coordinator at the board: ships call less by themselves, the ship is asked that the board names, and a
+ * figure that the entry line shows to be beyond reason is read back before it is entered. Some 400 calls an hour in all.
+ */
+export const ASKED: Law = {
+  ...LAW,
+  callsPerShip: 8,
+  askedAgainS: undefined,
+  asking: { everyS: 10, answersAfterS: [3, 12], unansweredShare: 0.1 }
 }
 
 /** All goes as planned but for what the tankers do, and every gauge shows what there is. */

@@ -4,7 +4,7 @@
  */
 import { chance } from '../shared/order/chance.ts'
 import { normal } from '../shared/filter/sorties.ts'
-import { fuelCalls, turnDelayS, type Chance, type Word } from './calls.ts'
+import { radioOf, turnDelayS, type Chance, type Radio, type Word } from './calls.ts'
 import {
   CHANGEOVER_S,
   FLIGHTS,
@@ -52,6 +52,8 @@ export interface Hour {
   /** By whole minute from 0 to 60. */
   minutes: readonly (readonly Truth[])[]
   limits: ReadonlyMap<string, Limits>
+  /** By ship. */
+  radios: ReadonlyMap<string, Radio>
 }
 
 interface Contact {
@@ -334,14 +336,18 @@ class World {
           shownKg.get(ship)?.set(atS, gaugeKg(ship.flight.type, ship.tanks))
       this.burnAll(atS)
     }
+    const radios = new Map<string, Radio>()
     for (const ship of this.ships) {
       this.tellStuck(ship)
-      this.words.push(...fuelCalls(this.sayBy, this.law, ship, shownKg.get(ship) ?? new Map<number, number>()))
+      const radio = radioOf(this.sayBy, this.law, ship, shownKg.get(ship) ?? new Map<number, number>())
+      radios.set(ship.id, radio)
+      this.words.push(...radio.words)
     }
     return {
       words: this.words.sort((a, b) => a.recordedS - b.recordedS),
       minutes: this.minutes,
-      limits: new Map(this.ships.map((ship) => [ship.id, ship.limits]))
+      limits: new Map(this.ships.map((ship) => [ship.id, ship.limits])),
+      radios
     }
   }
 }

@@ -19,6 +19,7 @@ import { quantityKg } from '../../units.ts'
 import { starvedAt } from '../ahead.ts'
 import { positionOn } from '../course.ts'
 import { tankName, troublesOf } from '../troubles.ts'
+import { reasonOf } from './ask.ts'
 import { leftView } from './left.ts'
 import { slotNow, statusOf, type Scene } from './scene.ts'
 import { marginsOf } from './margin.ts'
@@ -110,7 +111,8 @@ export function shipView(scene: Scene, nextAt: ReadonlyMap<string, string>): Shi
 }
 
 /** How sure the fuel is, and what the calls are worth. */
-function estimateOf({ crew }: Scene): ShipView['estimate'] {
+function estimateOf(scene: Scene): ShipView['estimate'] {
+  const { crew, tanks } = scene
   const { fuel, unsureKg, folded } = crew
   const { waiting } = fuel
   const amount = (isInsideKnown(folded.filtered) ? fuel.inside : undefined) ?? fuel
@@ -118,6 +120,7 @@ function estimateOf({ crew }: Scene): ShipView['estimate'] {
     sdKg: amount.sdKg,
     unsureKg,
     burnFactor: fuel.burnFactor,
+    reason: reasonOf(scene, gaugeKg(crew.ship.sheet, tanks), amount.sdKg),
     check: folded.filtered.check || folded.check,
     waiting: waiting
       ? { seq: waiting.seq, atMs: waiting.atMs, figureKg: waiting.figureKg, covers: waiting.covers }

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { understand } from '../../../shared/entry/understand.ts'
 import type { Understanding } from '../../../shared/entry/understanding.ts'
 import { anyRequest } from '../../../shared/contracts/requests.ts'
+import { KG_PER_LB } from '../../../shared/units.ts'
 import { at, vocabulary } from './event.ts'
 
 const said = (text: string): Understanding => understand(text, vocabulary)
@@ -573,5 +574,28 @@ describe('the entry line', () => {
     expect(action('?')).toEqual({ kind: 'help' })
     expect(action('lane 90')).toEqual({ kind: 'lane', minutes: 90 })
     expect(action('  ')).toBe('nothing')
+  })
+})
+
+describe('a figure beyond what the ship may have', () => {
+  const reason = { leastKg: 6_010 * KG_PER_LB, mostKg: 6_790 * KG_PER_LB }
+  const doubting = {
+    ...vocabulary,
+    ships: vocabulary.ships.map((ship) => (ship.shipId === 'alder-21' ? { ...ship, reason } : ship))
+  }
+  const sentence = (line: string): string => {
+    const { kind, ...told } = understand(line, doubting)
+    return kind === 'understood' && 'sentence' in told ? told.sentence : kind
+  }
+
+  it('is told before it is entered, and understood all the same', () => {
+    expect(sentence('alder 21 5.4')).toBe('Alder 21 has 5,400 lb total. Expected 6,000 lb to 6,800 lb: check it.')
+    expect(sentence('alder 21 7.4')).toBe('Alder 21 has 7,400 lb total. Expected 6,000 lb to 6,800 lb: check it.')
+  })
+
+  it('is not one within it, of another gauge, or of another time', () => {
+    expect(sentence('alder 21 6.4')).toBe('Alder 21 has 6,400 lb total.')
+    expect(sentence('alder 21 5.2 internal')).toBe('Alder 21 has 5,200 lb internal.')
+    expect(sentence('alder 21 5.4 1412')).not.toContain('Expected')
   })
 })

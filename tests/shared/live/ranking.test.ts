@@ -3,7 +3,14 @@ import { ranked } from '../../../shared/live/ranking.ts'
 
 type Ranked = Parameters<typeof ranked>[0][number]
 
-const ESTIMATE: Ranked['estimate'] = { sdKg: 10, unsureKg: 20, burnFactor: 1, check: false, waiting: null }
+const ESTIMATE: Ranked['estimate'] = {
+  sdKg: 10,
+  unsureKg: 20,
+  burnFactor: 1,
+  reason: null,
+  check: false,
+  waiting: null
+}
 const ship = (callSign: string, its: Partial<Ranked> = {}): Ranked => ({
   callSign,
   status: 'on task',
