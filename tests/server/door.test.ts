@@ -163,9 +163,16 @@ describe('the headers', () => {
         })
     )
 
-  it('allow our own files and nothing else, on pages and on answers', async () => {
+  const ALWAYS = {
+    'x-content-type-options': 'nosniff',
+    'x-frame-options': 'DENY',
+    'referrer-policy': 'no-referrer',
+    'cross-origin-resource-policy': 'same-origin'
+  }
+
+  it('allow our own files on pages, nothing on answers, and no other site on either', async () => {
     const { app } = await service()
-    for (const url of ['/api/v1/health', '/', '/nowhere.js']) {
+    for (const url of ['/', '/nowhere.js']) {
       const { headers } = await app.inject({ url })
       expect(Object.fromEntries(policyOf(headers)), url).toEqual({
         'default-src': "'none'",
@@ -181,15 +188,23 @@ describe('the headers', () => {
         'form-action': "'none'",
         'frame-ancestors': "'none'"
       })
-      expect(headers).toMatchObject({
-        'x-content-type-options': 'nosniff',
-        'x-frame-options': 'DENY',
-        'referrer-policy': 'no-referrer',
-        'cross-origin-opener-policy': 'same-origin',
-        'cross-origin-resource-policy': 'same-origin'
-      })
-      expect(headers['strict-transport-security']).toBeUndefined()
+      expect(headers).toMatchObject({ ...ALWAYS, 'cross-origin-opener-policy': 'same-origin' })
       expect(headers['permissions-policy']).toContain('geolocation=()')
+    }
+    for (const url of ['/api/v1/health', '/api/v1/events/four-shores/log']) {
+      const { headers } = await app.inject({ url })
+      expect(Object.fromEntries(policyOf(headers)), url).toEqual({
+        'default-src': "'none'",
+        'object-src': "'none'",
+        'base-uri': "'none'",
+        'form-action': "'none'",
+        'frame-ancestors': "'none'"
+      })
+      expect(headers).toMatchObject({ ...ALWAYS, 'cache-control': 'no-store' })
+    }
+    for (const url of ['/', '/nowhere.js', '/api/v1/health', '/api/v1/events/four-shores/log']) {
+      const { headers } = await app.inject({ url })
+      expect(headers['strict-transport-security']).toBeUndefined()
       expect(headers['x-powered-by']).toBeUndefined()
       expect(headers['access-control-allow-origin']).toBeUndefined()
     }
@@ -197,8 +212,9 @@ describe('the headers', () => {
 
   it('ask for TLS where the public address has it', async () => {
     const { app } = await service({ publicUrl: 'https://ullage.example.org' })
-    const { headers } = await app.inject({ url: '/api/v1/health' })
-    expect(headers['strict-transport-security']).toBe('max-age=31536000')
+    for (const url of ['/api/v1/health', '/'])
+      expect((await app.inject({ url })).headers['strict-transport-security']).toBe('max-age=31536000')
+    const { headers } = await app.inject({ url: '/' })
     expect(policyOf(headers).has('upgrade-insecure-requests')).toBe(true)
     expect(policyOf(headers).get('connect-src')).toBe("'self' wss://ullage.example.org")
   })
