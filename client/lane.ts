@@ -33,7 +33,7 @@ export function laneFrame(nowMs: number, minutes: LaneMinutes): LaneFrame {
 /** How far the strip has moved, in shares of the lane's width. */
 export const laneShift = ({ originMs, spanMs }: LaneFrame, nowMs: number): number => (nowMs - originMs) / spanMs
 
-/** A strip moves by this part of the lane at least: a third of a pixel of a common one. What is less is not seen. */
+/** A strip moves by this part of the lane at least: a third of a pixel of a common one, a pixel of one three times as wide. */
 const LEAST_SHIFT = 1 / 1440
 
 /** The same as it is drawn: to the nearest step that is seen, so that most rows need no drawing for it from one picture to the next. */

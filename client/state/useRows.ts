@@ -5,6 +5,8 @@ import { FRAMES } from '../frames.ts'
 export const AT_ONCE = 40
 /** Of a longer board so many in one frame, those that can be seen first, */
 const A_FRAME = 6
+/** but for one place of the others, who would never come to it where pictures come as fast as frames, */
+const FAR_IN_A_FRAME = 1
 /** and those that cannot in turn, all within so long. */
 const UNSEEN_MS = 4_000
 
@@ -40,12 +42,15 @@ export function useRows<Row>(parts: {
   /** In the order they were drawn, longest ago first. */
   const holders = new Map<string, Holder<Row>>()
   let wanted = parts.wanted()
-  const waiting = new Set<string>()
+  /** Rows that wait to be drawn: those that can be seen, or could when they came, and all others. */
+  const near = new Set<string>()
+  const far = new Set<string>()
   let unseenAtMs = parts.nowMs()
   let isToPress = false
 
   function draw(id: string) {
-    waiting.delete(id)
+    near.delete(id)
+    far.delete(id)
     const row = wanted.rowOf(id)
     if (row === undefined) return
     const pressing = wanted.pressingOf(id)
@@ -71,32 +76,43 @@ export function useRows<Row>(parts: {
     if (listed() !== drawn.value) FRAMES.ask(list, true)
   }
   function work() {
-    const isNew = [...waiting].slice(0, A_FRAME).filter((id) => {
+    const first = [...near].slice(0, far.size > 0 ? A_FRAME - FAR_IN_A_FRAME : A_FRAME)
+    const isNew = [...first, ...[...far].slice(0, A_FRAME - first.length)].filter((id) => {
       const held = holders.has(id)
       draw(id)
       return !held
     })
     if (isNew.length > 0) list()
-    if (waiting.size > 0) FRAMES.ask(work)
+    goOn()
+  }
+  function goOn() {
+    if (near.size + far.size > 0) FRAMES.ask(work)
   }
   function rest() {
     // Nothing: the frame is taken.
   }
-  function wait(ids: readonly string[]) {
-    for (const id of ids) waiting.add(id)
-    if (waiting.size > 0) FRAMES.ask(work)
+  function waitNear(ids: readonly string[]) {
+    for (const id of ids) {
+      far.delete(id)
+      near.add(id)
+    }
+    goOn()
+  }
+  function waitFar(ids: readonly string[]) {
+    for (const id of ids) if (!near.has(id)) far.add(id)
+    goOn()
   }
   /** Of those that cannot be seen as many as the time since the last picture is of theirs, drawn longest ago first. */
   function inTurn(unseen: ReadonlySet<string>): string[] {
     const share = Math.min(1, (parts.nowMs() - unseenAtMs) / UNSEEN_MS)
     unseenAtMs = parts.nowMs()
-    const idle = [...holders.keys()].filter((id) => unseen.has(id) && !waiting.has(id))
+    const idle = [...holders.keys()].filter((id) => unseen.has(id) && !near.has(id) && !far.has(id))
     return idle.slice(0, Math.ceil(share * unseen.size))
   }
   function forgetGone() {
     const known = new Set(wanted.ids)
     for (const id of holders.keys()) if (!known.has(id)) holders.delete(id)
-    for (const id of waiting) if (!known.has(id)) waiting.delete(id)
+    for (const waiting of [near, far]) for (const id of waiting) if (!known.has(id)) waiting.delete(id)
   }
 
   watch(
@@ -118,11 +134,11 @@ export function useRows<Row>(parts: {
       if (isShort) return
       const unseen = now.ids.filter((id) => !parts.isSeen(id))
       // Nobody waits for its turn twice: what is behind already stays in front.
-      wait(now.ids.filter((id) => parts.isSeen(id)))
-      if (first || all !== before) wait(unseen)
+      waitNear(now.ids.filter((id) => parts.isSeen(id)))
+      if (first || all !== before) waitFar(unseen)
       else {
-        wait(unseen.filter((id) => !holders.has(id)))
-        wait(inTurn(new Set(unseen)))
+        waitFar(unseen.filter((id) => !holders.has(id)))
+        waitFar(inTurn(new Set(unseen)))
       }
     },
     { immediate: true }
@@ -136,7 +152,7 @@ export function useRows<Row>(parts: {
   return {
     drawn,
     follow: (id) => {
-      if (wanted.ids.length > AT_ONCE) wait([id])
+      if (wanted.ids.length > AT_ONCE) waitNear([id])
     }
   }
 }

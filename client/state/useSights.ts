@@ -52,6 +52,7 @@ export function useSights(
     const begun = new Worker(new URL('../sight-worker.ts', import.meta.url), { type: 'module' })
     say(begun, { eventId: event.state.value.eventId })
     begun.addEventListener('message', ({ data }: MessageEvent<readonly Sight[]>) => {
+      if (worker !== begun) return
       const outcomes = data.map(outcomeOf)
       const looked = underway
       underway = undefined
@@ -62,6 +63,8 @@ export function useSights(
     })
     begun.addEventListener('error', () => {
       begun.terminate()
+      // One that has ended may still say so once more.
+      if (worker !== begun) return
       worker = underway = wanted = undefined
       failedInARow += 1
       isFailing.value = true

@@ -65,9 +65,15 @@ const asHook =
   (request: FastifyRequest, _: FastifyReply, done: (error?: Error) => void): void => {
     const acting = act(request)
     if (acting instanceof Promise)
-      acting.then(() => {
-        done()
-      }, done)
+      acting.then(
+        () => {
+          done()
+        },
+        // Whatever it was refused with: nothing at all would mean that it may pass.
+        (error: unknown) => {
+          done(error instanceof Error ? error : new Error('the guard failed', { cause: error }))
+        }
+      )
     else done()
   }
 

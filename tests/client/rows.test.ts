@@ -102,6 +102,18 @@ describe('rows as they are drawn', () => {
     }
   )
 
+  it('follow in sight as soon where all others are behind, after a gap between pictures', async () => {
+    const shown = board(scope)
+    await drawnWhole(shown)
+    await shown.show(1, {}, 5_000)
+    for (let n = 0; n < 7; n += 1) await frame()
+    await shown.show(2, {}, 120)
+    for (let n = 0; n < 7; n += 1) await frame()
+    expect(ids.slice(0, SEEN).every((id) => shown.pictureOf(id) === 2)).toBe(true)
+    while (frames.length > 0) await frame()
+    expect(ids.every((id) => (shown.pictureOf(id) ?? 0) > 0)).toBe(true)
+  })
+
   it('follow while pictures come as fast as frames, what presses within three of them', async () => {
     const shown = board(scope)
     await drawnWhole(shown)

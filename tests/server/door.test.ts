@@ -219,6 +219,17 @@ describe('the headers', () => {
     expect(policyOf(headers).get('connect-src')).toBe("'self' wss://ullage.example.org")
   })
 
+  it('name each request by chance: nobody learns from it how many others there were', async () => {
+    const { call } = await service()
+    const ids = new Set<unknown>()
+    for (let n = 0; n < 300; n += 1) ids.add((await call('health')).headers['request-id'])
+    expect(ids.size).toBe(300)
+    // Of twelve characters drawn by chance two share the first four once in sixteen million.
+    const begins = [...ids].map((id) => String(id).slice(0, 4))
+    expect(new Set(begins).size).toBeGreaterThan(295)
+    for (const id of ids) expect(id).toMatch(/^[\w-]{12}$/)
+  })
+
   it('keep answers out of shared caches', async () => {
     const { call, openEvent } = await service()
     const { eventId, commander } = await openEvent()

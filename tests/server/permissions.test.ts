@@ -222,6 +222,18 @@ describe('every route', () => {
     await app.close()
   })
 
+  it('lets nobody pass where nobody can tell who asks, whatever the store failed with', async () => {
+    const scene = await cast()
+    for (const failure of [undefined, null, 0, 'broken', new Error('broken')]) {
+      // eslint-disable-next-line @typescript-eslint/prefer-promise-reject-errors -- what a store should not do is tried
+      scene.store.linkOf = () => Promise.reject(failure)
+      for (const name of ['listPlans', 'listLinks', 'metrics'] as const) {
+        const { status } = await scene.call(name, { headers: { authorization: 'Bearer nonsense' } })
+        expect(status, `${name} after ${String(failure)}`).toBe(500)
+      }
+    }
+  })
+
   it.each(names)('%s answers each role as the table says', async (name) => {
     const scene = await cast()
     const found: string[] = []

@@ -238,7 +238,7 @@ export class SqliteStore implements Store {
   }
 
   linkOf(secretHash: string): Soon<Link | undefined> {
-    // Not promised: each request asks, and those that come together keep their order.
+    // Not promised: each request asks, before its body is read and once more when it is there.
     return this.#disk.read(() => this.#linkMemory.of(secretHash, () => this.#linkOf.get({ secretHash })))
   }
 
