@@ -1,8 +1,8 @@
-import { computed, shallowRef, watch, type ComputedRef, type Ref } from 'vue'
+import { computed, shallowRef, watch, type ComputedRef } from 'vue'
 import type { View } from '../../shared/contracts/view.ts'
 import { askAfter } from '../ask.ts'
 import type { Labels } from '../labels.ts'
-import { ENTRY } from '../words/entry.ts'
+import { ASK } from '../words/ask.ts'
 
 /** The ship to ask for fuel next, and how the entry line says so. */
 export interface NextAsk {
@@ -10,18 +10,18 @@ export interface NextAsk {
   sentence: string
 }
 
-export function useAsk(view: Ref<View | undefined>, labels: Ref<Labels | undefined>): ComputedRef<NextAsk | undefined> {
+export function useAsk(view: () => View, labels: () => Labels): ComputedRef<NextAsk | undefined> {
   const ask = shallowRef<View['asks'][number]>()
   watch(
     view,
     (seen) => {
-      ask.value = askAfter(ask.value?.shipId, seen?.asks ?? [])
+      ask.value = askAfter(ask.value?.shipId, seen.asks)
     },
     { immediate: true }
   )
   return computed(() => {
-    if (ask.value === undefined || labels.value === undefined) return undefined
+    if (ask.value === undefined) return undefined
     const { shipId, why } = ask.value
-    return { shipId, sentence: ENTRY.askNext(labels.value.ship(shipId), why) }
+    return { shipId, sentence: ASK.next(labels().ship(shipId), why) }
   })
 }

@@ -12,7 +12,6 @@ import { MEMBERS } from '../words/members.ts'
 import { useAttention, type Attention } from './useAttention.ts'
 import { useDisruption } from './useDisruption.ts'
 import { useDraft, type Draft } from './useDraft.ts'
-import { useAsk, type NextAsk } from './useAsk.ts'
 import { useEntry, type Entry } from './useEntry.ts'
 import type { LiveEvent } from './useEvent.ts'
 import { useKeys } from './useKeys.ts'
@@ -29,10 +28,8 @@ export interface Board {
   draft: Draft
   desk: OrderDesk
   entry: Entry
-  /** Whom to ask for fuel next. */
-  nextAsk: ComputedRef<NextAsk | undefined>
-  /** Chooses that ship, and begins the line with its name. */
-  ask: () => void
+  /** Chooses a ship, and begins the line with its name. */
+  ask: (shipId: string) => void
   attention: Attention
   /** Chooses the ship and prepares what deals with a reason; nothing is recorded. */
   deal: (reason: Reason) => void
@@ -125,10 +122,7 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     else if (name === 'order list') desk.listOpen.value = true
     if (words === undefined) focusLine()
   }
-  const nextAsk = useAsk(event.view, event.labels)
-  function ask() {
-    if (nextAsk.value === undefined) return
-    const { shipId } = nextAsk.value
+  function ask(shipId: string) {
     choose(shipId)
     say(`${event.labels.value?.ship(shipId) ?? ''} `.toLowerCase())
   }
@@ -323,7 +317,6 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     print: desk.print,
     undo: () => void undo(),
     attend: attention.takeUp,
-    ask,
     disrupt: (name) => {
       if (!forTheWorst(`Alt ${DISRUPTIONS[name].letter}`)) disruption.begin(name)
     },
@@ -340,7 +333,6 @@ export function useBoard(event: LiveEvent, focusLine: () => void, nameOf: () => 
     draft,
     desk,
     entry,
-    nextAsk,
     ask,
     attention,
     deal,

@@ -13,8 +13,6 @@ export interface Keys {
   /** Function keys that browsers leave free. */
   suggest: () => void
   attend: () => void
-  /** Asks whose call tells most. */
-  ask: () => void
   list: () => void
   print: () => void
   /** What was recorded, and by whom. */
@@ -70,8 +68,7 @@ export function useKeys(keys: Keys): void {
     F4: keys.list,
     F7: keys.log,
     F8: keys.print,
-    F9: keys.attend,
-    F10: keys.ask
+    F9: keys.attend
   }
 
   const isElsewhere = (): boolean =>

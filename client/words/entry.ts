@@ -1,9 +1,3 @@
-const ASK_WHY = {
-  check: 'its last figure is beyond reason',
-  'externals unread': 'do its externals give?',
-  'may be worst': 'it may be the worst'
-} as const
-
 export const ENTRY = {
   label: 'Entry line',
   hint: 'A ship and a figure, or a word: alder 1 6.4. Say help.',
@@ -15,9 +9,6 @@ export const ENTRY = {
   nothingRecorded: 'Nothing is recorded.',
   pick: 'Pick one by its number, or with the arrows and Enter.',
   choices: 'What may be meant',
-  /** Whom to ask for fuel, and why. */
-  askNext: (ship: string, why: 'check' | 'externals unread' | 'may be worst') => `Ask ${ship}: ${ASK_WHY[why]}`,
-  askKey: 'F10',
   nothingToUndo: 'You have entered nothing that can be withdrawn.',
   undone: (said: string) => `Your last entry is withdrawn.${said === '' ? '' : ` It was: ${said}`}`,
   cannotMove: 'It cannot move there: pinned, in contact, done, nobody to pass, or a pinned ship would lose its turn.',

@@ -171,7 +171,6 @@ describe('the entry line', () => {
       props: {
         modelValue: 'alder 21 6.4',
         outcome: undefined,
-        ask: undefined,
         understanding: { kind: 'understood', action: { kind: 'help' }, sentence: 'Alder 21 has 6,400 lb total.' }
       }
     })
@@ -186,7 +185,6 @@ describe('the entry line', () => {
       props: {
         modelValue: 'a21',
         outcome: undefined,
-        ask: undefined,
         understanding: { kind: 'ask', sentence: 'Which one?', choices: [{ text: 'alder 21', sentence: 'Alder 21' }] }
       }
     })
