@@ -82,12 +82,14 @@ export const fuelCall: Means<Ship> = (ship, rest, { massUnit, observedAtMs }) =>
 
 /** What is said of a figure beyond reason before it is entered; it counts all the same once it is. */
 function doubtOf({ reason }: Ship, fuel: Reported<MassUnit>): string {
-  const calledKg = massKg(fuel)
-  if (reason === undefined || (calledKg >= reason.leastKg && calledKg <= reason.mostKg)) return ''
-  const steps = (kg: number): number => massIn(fuel.unit, kg) / BOARD_STEP
-  const least = { value: Math.max(0, Math.floor(steps(reason.leastKg))) * BOARD_STEP, unit: fuel.unit }
-  const most = { value: Math.ceil(steps(reason.mostKg)) * BOARD_STEP, unit: fuel.unit }
-  return ` Expected ${written(least)} to ${written(most)}: check it.`
+  if (reason === undefined) return ''
+  const { unit, value } = fuel
+  const steps = (kg: number): number => massIn(unit, kg) / BOARD_STEP
+  // To the step in which fuel is called: what is told as expected is never doubted.
+  const least = Math.max(0, Math.floor(steps(reason.leastKg))) * BOARD_STEP
+  const most = Math.ceil(steps(reason.mostKg)) * BOARD_STEP
+  if (value >= least && value <= most) return ''
+  return ` Expected ${written({ value: least, unit })} to ${written({ value: most, unit })}: check it.`
 }
 
 /** Capacity of the external groups it carries, or of the internal ones. */

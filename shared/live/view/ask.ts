@@ -24,8 +24,9 @@ interface Contender {
 
 /**
  * First ships whose last figure is beyond reason; then those whose gauge of the inside has not told for long whether
- * externals give; then those of which one may be the worst or next to it, most to gain first: whose low side is below the second least of the means. What is gained is time of the margin, s, that need not be
- * set aside any more once the ship has called. Nobody is asked whose gauge could tell no more, or told just now.
+ * externals give; then those of which one may be the worst or next to it, most to gain first: whose low side is below the
+ * second least of the means. What is gained is time of the margin, s, that need not be set aside any more once the ship
+ * has called. Nobody is asked whose gauge could tell no more, or told just now.
  * Checked: tests/shared/live/ask.test.ts, tests/sim/hours.test.ts.
  */
 export function asksOf(ships: readonly ShipView[], scenes: ReadonlyMap<string, Scene>, nowMs: number): View['asks'] {

@@ -595,6 +595,7 @@ describe('a figure beyond what the ship may have', () => {
 
   it('is not one within it, of another gauge, or of another time', () => {
     expect(sentence('alder 21 6.4')).toBe('Alder 21 has 6,400 lb total.')
+    expect(sentence('alder 21 6.8')).toBe('Alder 21 has 6,800 lb total.')
     expect(sentence('alder 21 5.2 internal')).toBe('Alder 21 has 5,200 lb internal.')
     expect(sentence('alder 21 5.4 1412')).not.toContain('Expected')
   })
